@@ -1,0 +1,142 @@
+import type { CvWriter } from "./image.js";
+import { CvError, type Issue } from "./issue.js";
+import { type CvName, keyOf, nameOf, notACv } from "./name.js";
+
+/** A change to some bits of one CV. */
+export interface BitChange {
+  /** The CV as text: `"29"` or `"300@16.0"`. */
+  readonly cv: string;
+  /** Which bits change, 1-255. */
+  readonly mask: number;
+  /** Their values, in place: no bit outside the mask is set. */
+  readonly value: number;
+}
+
+/** A patch as JSON: whole bytes, then single bits. */
+export interface CvPatchJson {
+  /** The whole bytes. */
+  readonly cvs: Readonly<Record<string, number>>;
+  /** The rest, one entry a CV. */
+  readonly bits: readonly BitChange[];
+}
+
+/** Values for some bits of some CVs; it knows which bits, and says nothing of the others. Immutable. */
+export class CvPatch implements Iterable<BitChange> {
+  readonly #changes: ReadonlyMap<number, Change>;
+
+  /** @internal Use {@link CvPatch.from}, or a codec's `encode`. */
+  constructor(changes: ReadonlyMap<number, Change>) {
+    this.#changes = changes;
+  }
+
+  /**
+   * A patch from its JSON form.
+   * @param json Whole bytes and single bits; either may be left out.
+   * @throws {@link CvError} with everything that is wrong in it.
+   * @example
+   * import { CvPatch } from "cvset";
+   * CvPatch.from({ cvs: { 17: 196, 18: 210 }, bits: [{ cv: "29", mask: 32, value: 32 }] }).size; // 3
+   */
+  static from(json: {
+    readonly cvs?: Readonly<Record<CvName, number>>;
+    readonly bits?: Iterable<{ readonly cv: CvName; readonly mask: number; readonly value: number }>;
+  }): CvPatch {
+    const writer = new PatchWriter();
+    const issues: Issue[] = [];
+    const add = (cv: CvName, mask: unknown, value: unknown): void => {
+      const key = keyOf(String(cv));
+      if (key === 0) issues.push(notACv(cv));
+      else if (!isByte(mask) || mask === 0 || !isByte(value) || value & ~mask) {
+        issues.push({
+          code: "byte",
+          path: "",
+          places: [{ cv: nameOf(key), mask: 255 }],
+          expected: "a whole number from 0 to 255, without bits outside the mask",
+          found: value,
+        });
+      } else writer.put(key, mask, value);
+    };
+    for (const [cv, value] of Object.entries(json.cvs ?? {})) add(cv, 255, value);
+    for (const { cv, mask, value } of json.bits ?? []) add(cv, mask, value);
+    if (issues.length) throw new CvError(issues);
+    return writer.patch();
+  }
+
+  /** How many CVs it touches. */
+  get size(): number {
+    return this.#changes.size;
+  }
+
+  /** The changes, one a CV, in the order of CV numbers, index pages last. */
+  *[Symbol.iterator](): Generator<BitChange, void> {
+    for (const [key, { mask, value }] of this.entries()) yield { cv: nameOf(key), mask, value };
+  }
+
+  /** @internal The changes by key, in order. */
+  entries(): [number, Change][] {
+    return [...this.#changes].sort((a, b) => a[0] - b[0]);
+  }
+
+  /**
+   * This patch followed by another: where both change a bit, the other one's value stays.
+   * @param next The later patch.
+   * @example
+   * import { CvPatch } from "cvset";
+   * const first = CvPatch.from({ cvs: { 5: 200 } });
+   * first.followedBy(CvPatch.from({ cvs: { 5: 180 } })).toJSON().cvs; // { "5": 180 }
+   */
+  followedBy(next: CvPatch): CvPatch {
+    const writer = new PatchWriter();
+    for (const patch of [this, next]) {
+      for (const [key, { mask, value }] of patch.entries()) writer.put(key, mask, value);
+    }
+    return writer.patch();
+  }
+
+  /** Whole bytes, then single bits. */
+  toJSON(): CvPatchJson {
+    const cvs: Record<string, number> = {};
+    const bits: BitChange[] = [];
+    for (const change of this) {
+      if (change.mask === 255) cvs[change.cv] = change.value;
+      else bits.push(change);
+    }
+    return { cvs, bits };
+  }
+}
+
+/** @internal The bits that change in one CV. */
+export interface Change {
+  readonly mask: number;
+  readonly value: number;
+}
+
+/** Collects what codecs write, as a patch. */
+export class PatchWriter implements CvWriter {
+  readonly #changes = new Map<number, Change>();
+
+  /**
+   * @param nearest Whether numbers between two storable steps are rounded to the nearest.
+   */
+  constructor(readonly nearest = false) {}
+
+  put(key: number, mask: number, bits: number): void {
+    const old = this.#changes.get(key);
+    this.#changes.set(
+      key,
+      old ? { mask: old.mask | mask, value: (old.value & ~mask) | bits } : { mask, value: bits },
+    );
+  }
+
+  /** What was collected so far. */
+  patch(): CvPatch {
+    return new CvPatch(new Map(this.#changes));
+  }
+}
+
+/** Whether something is a whole number from 0 to 255 (and not -0). */
+export function isByte(value: unknown): value is number {
+  return (
+    typeof value === "number" && value >= 0 && value <= 255 && (value | 0) === value && !Object.is(value, -0)
+  );
+}

@@ -1,0 +1,115 @@
+import { CvError } from "./issue.js";
+import { firstIndexed, lastCv, nameOf, pageOf } from "./name.js";
+
+/** What a codec reads from. */
+export interface CvReader {
+  /**
+   * The byte of a CV.
+   * @param key The CV's key: {@link Part.key} of a place.
+   * @throws {@link CvError} when the CV is not there.
+   */
+  get(key: number): number;
+}
+
+/** What a codec writes to. */
+export interface CvWriter {
+  /** Whether numbers between two storable steps are to be rounded to the nearest. */
+  readonly nearest: boolean;
+  /**
+   * Sets some bits of a CV; the others stay.
+   * @param key The CV's key.
+   * @param mask Which bits.
+   * @param bits Their values, in place; no bit outside the mask may be set.
+   */
+  put(key: number, mask: number, bits: number): void;
+}
+
+const absent = -1;
+const pageSize = 256;
+
+/**
+ * A working copy of a decoder's CVs, for loops that must not allocate: read and written in place. All
+ * other work is better done with the immutable {@link CvSet}.
+ */
+export class CvImage implements CvReader, CvWriter {
+  /** @internal CV n at [n], -1 where it is absent: presence and value in one read. */
+  readonly bytes: Int16Array;
+  /** @internal The index pages that hold anything, CV 257 at [0]. */
+  readonly pages: Map<number, Int16Array>;
+  /** Whether numbers between two storable steps are rounded to the nearest when encoded into this image. */
+  nearest = false;
+
+  /**
+   * @param from The image to copy; nothing is set without one.
+   */
+  constructor(from?: CvImage) {
+    this.bytes = from ? from.bytes.slice() : new Int16Array(lastCv + 1).fill(absent);
+    this.pages = new Map();
+    if (from) for (const [page, bytes] of from.pages) this.pages.set(page, bytes.slice());
+  }
+
+  /** The byte at a key, or -1 when the CV is absent. */
+  peek(key: number): number {
+    if (key <= lastCv) return this.bytes[key] as number;
+    const page = pageOf(key);
+    return this.pages.get(page)?.[key - (page + 1) * 1024 - firstIndexed] ?? absent;
+  }
+
+  /** The byte at a key. @throws {@link CvError} when the CV is absent. */
+  get(key: number): number {
+    const value = key <= lastCv ? (this.bytes[key] as number) : this.peek(key);
+    if (value < 0) throw missing(key);
+    return value;
+  }
+
+  /** Sets a whole byte. */
+  set(key: number, value: number): void {
+    if (key <= lastCv) {
+      this.bytes[key] = value;
+      return;
+    }
+    const page = pageOf(key);
+    let bytes = this.pages.get(page);
+    if (!bytes) this.pages.set(page, (bytes = new Int16Array(pageSize).fill(absent)));
+    bytes[key - (page + 1) * 1024 - firstIndexed] = value;
+  }
+
+  /**
+   * Sets some bits.
+   * @throws {@link CvError} when the CV is absent and the mask leaves bits that nobody knows.
+   */
+  put(key: number, mask: number, bits: number): void {
+    const old = key <= lastCv ? (this.bytes[key] as number) : this.peek(key);
+    if (old < 0 && mask !== 255) throw new CvError([unknownBits(key, mask)]);
+    const value = (old & ~mask) | bits;
+    if (key <= lastCv) this.bytes[key] = value;
+    else this.set(key, value);
+  }
+
+  /** Every CV that is there, in the order of CV numbers, index pages after all others. */
+  *keys(): Generator<number, void> {
+    for (let cv = 1; cv <= lastCv; cv++) if ((this.bytes[cv] as number) >= 0) yield cv;
+    for (const page of [...this.pages.keys()].sort((a, b) => a - b)) {
+      const bytes = this.pages.get(page) as Int16Array;
+      for (let i = 0; i < pageSize; i++) {
+        if ((bytes[i] as number) >= 0) yield (page + 1) * 1024 + firstIndexed + i;
+      }
+    }
+  }
+}
+
+function missing(key: number): CvError {
+  return new CvError([
+    { code: "missing", path: "", places: [{ cv: nameOf(key), mask: 255 }], expected: "a value" },
+  ]);
+}
+
+/** The issue that says which bits of a CV nobody knows. */
+export function unknownBits(key: number, mask: number) {
+  return {
+    code: "unknown-bits",
+    path: "",
+    places: [{ cv: nameOf(key), mask: ~mask & 255 }],
+    expected: "would be left unknown: give the decoder's present CVs as the base",
+  } as const;
+}

@@ -1,0 +1,277 @@
+import type { CvReader, CvWriter } from "./image.js";
+import { type BitsOfCv, CvError, placesText } from "./issue.js";
+import {
+  type CvName,
+  firstIndexed,
+  lastCv,
+  lastIndexed,
+  nameOf,
+  numberOf,
+  pagedKey,
+  pageOf,
+  toKey,
+} from "./name.js";
+
+/** The number of a bit; 0 is the least significant (S-9.2.2). */
+export type Bit = 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7;
+
+/** A run of bits within one CV. */
+export interface Part {
+  /** The CV's key: its number, or a larger integer for a CV of an index page. */
+  readonly key: number;
+  /** The lowest bit, 0-7. */
+  readonly low: number;
+  /** How many bits, 1-8. */
+  readonly width: number;
+}
+
+/** A place as JSON: the shape in which decoder descriptions write it. */
+export type PlaceJson =
+  | CvName
+  | {
+      readonly cv: CvName;
+      readonly bit?: number;
+      readonly bits?: readonly [low: number, high: number];
+      readonly through?: number;
+      readonly with?: PlaceJson;
+    };
+
+/** The bits that one value lives in: one run of bits, or several joined, most significant first. */
+export class Place {
+  /** The runs of bits, most significant first. */
+  readonly parts: readonly Part[];
+  /** How many bits in all, 1-32. */
+  readonly width: number;
+
+  /** @internal Use {@link cv} and {@link page}. */
+  constructor(parts: readonly Part[]) {
+    this.parts = parts;
+    this.width = parts.reduce((sum, part) => sum + part.width, 0);
+    if (this.width > 32) throw badPlace(`${this} has ${this.width} bits; a value has at most 32`);
+    const masks = new Map<number, number>();
+    for (const part of parts) {
+      const mask = maskOf(part);
+      if ((masks.get(part.key) ?? 0) & mask) throw badPlace(`${this} has the same bit twice`);
+      masks.set(part.key, (masks.get(part.key) ?? 0) | mask);
+    }
+  }
+
+  /** The largest number that fits. */
+  get max(): number {
+    return 2 ** this.width - 1;
+  }
+
+  /**
+   * This place with another as its less significant part.
+   * @param low The less significant part.
+   * @throws {@link CvError} when the two share a bit or have more than 32 bits together.
+   * @example
+   * import { cv, CvSet } from "cvset";
+   * cv(17).with(cv(18)).read(CvSet.from({ 17: 196, 18: 210 })); // 50386
+   */
+  with(low: Place): Place {
+    return new Place([...this.parts, ...low.parts]);
+  }
+
+  /**
+   * The number stored here, 0 to {@link max}.
+   * @throws {@link CvError} when a CV is absent.
+   */
+  read(cvs: CvReader): number {
+    let value = 0;
+    for (const { key, low, width } of this.parts) {
+      value = value * 2 ** width + ((cvs.get(key) >> low) & (2 ** width - 1));
+    }
+    return value;
+  }
+
+  /**
+   * Stores a number.
+   * @param cvs Where to.
+   * @param value A whole number from 0 to {@link max}.
+   * @throws {@link CvError} when it does not fit.
+   */
+  write(cvs: CvWriter, value: number): void {
+    if (!Number.isInteger(value) || value < 0 || value > this.max) {
+      throw new CvError([
+        { code: "type", path: "", expected: `a whole number from 0 to ${this.max}`, found: value },
+      ]);
+    }
+    let rest = value;
+    for (let i = this.parts.length - 1; i >= 0; i--) {
+      const part = this.parts[i] as Part;
+      const size = 2 ** part.width;
+      cvs.put(part.key, maskOf(part), (rest % size) << part.low);
+      rest = Math.floor(rest / size);
+    }
+  }
+
+  /** The bits, CV by CV. */
+  get bitsOfCvs(): BitsOfCv[] {
+    return this.parts.map((part) => ({ cv: nameOf(part.key), mask: maskOf(part) }));
+  }
+
+  /** `CV 29 bit 5`. */
+  toString(): string {
+    return placesText(this.bitsOfCvs);
+  }
+
+  /** The place as decoder descriptions write it. */
+  toJSON(): PlaceJson {
+    const [first, ...rest] = this.parts as [Part, ...Part[]];
+    const { key, low, width } = first;
+    const name = nameOf(key);
+    const at = key <= lastCv ? key : name;
+    const bits = width === 8 ? {} : width === 1 ? { bit: low } : { bits: [low, low + width - 1] as const };
+    if (rest.length) return { cv: at, ...bits, with: new Place(rest).toJSON() };
+    return width === 8 ? at : { cv: at, ...bits };
+  }
+}
+
+/** The whole byte of one CV, from which bits, pairs and runs are taken. */
+export class BytePlace extends Place {
+  /** @internal The CV's key. */
+  readonly key: number;
+
+  /** @internal Use {@link cv} and {@link page}. */
+  constructor(key: number) {
+    super([{ key, low: 0, width: 8 }]);
+    this.key = key;
+  }
+
+  /**
+   * One bit.
+   * @param bit Its number; 0 is the least significant.
+   * @example
+   * import { cv } from "cvset";
+   * String(cv(29).bit(5)); // "CV 29 bit 5"
+   */
+  bit(bit: Bit): Place {
+    return this.bits(bit, bit);
+  }
+
+  /**
+   * A run of bits.
+   * @param low The lowest bit, 0-7.
+   * @param high The highest bit, `low`-7; included.
+   * @throws {@link CvError} when `low` is above `high` or either is not 0-7.
+   * @example
+   * import { cv } from "cvset";
+   * cv(150).bits(0, 2).max; // 7
+   */
+  bits(low: Bit, high: Bit): Place {
+    if (!(Number.isInteger(low) && Number.isInteger(high) && 0 <= low && low <= high && high <= 7)) {
+      throw badPlace(`${this} bits ${low} to ${high}: give two bits from 0 to 7, the lower first`);
+    }
+    return new Place([{ key: this.key, low, width: high - low + 1 }]);
+  }
+
+  /**
+   * The run of CVs from this one to another, both included.
+   * @param last The number of the last CV; on the same page.
+   * @throws {@link CvError} when it does not follow this CV, or leaves its page.
+   * @example
+   * import { cv } from "cvset";
+   * cv(67).through(94).places.length; // 28
+   */
+  through(last: number): Run {
+    const first = numberOf(this.key);
+    const lastKey = this.key + last - first;
+    if (
+      !Number.isInteger(last) ||
+      last < first ||
+      last > lastCv ||
+      (pageOf(this.key) >= 0 && last > lastIndexed)
+    ) {
+      throw badPlace(`${this} through ${last}: the last CV must follow the first, on the same page`);
+    }
+    const places: BytePlace[] = [];
+    for (let key = this.key; key <= lastKey; key++) places.push(new BytePlace(key));
+    return new Run(places);
+  }
+}
+
+/** A run of CVs, one after the other. */
+export class Run {
+  /** One whole byte each, lowest CV first. */
+  readonly places: readonly BytePlace[];
+
+  /** @internal Use {@link BytePlace.through}. */
+  constructor(places: readonly BytePlace[]) {
+    this.places = places;
+  }
+
+  /** `CV 67-94`. */
+  toString(): string {
+    const [first, last] = this.#ends();
+    return `CV ${nameOf(first)}-${nameOf(last)}`;
+  }
+
+  /** The run as decoder descriptions write it. */
+  toJSON(): PlaceJson {
+    const [first, last] = this.#ends();
+    return { cv: first <= lastCv ? first : nameOf(first), through: numberOf(last) };
+  }
+
+  #ends(): [number, number] {
+    return [(this.places[0] as BytePlace).key, (this.places.at(-1) as BytePlace).key];
+  }
+}
+
+/** An index page: the CVs 257-512 that stand behind one pair of values of CV 31 and CV 32. */
+export interface IndexPage {
+  /**
+   * A CV of the page.
+   * @param number 257-512.
+   * @throws {@link CvError} outside that range.
+   */
+  cv(number: number): BytePlace;
+}
+
+/**
+ * The place of a whole CV.
+ * @param name Its number, 1-1024; or as text, `"29"` or `"300@16.0"`.
+ * @throws {@link CvError} when it names no CV.
+ * @example
+ * import { cv } from "cvset";
+ * String(cv(29)); // "CV 29"
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function cv(name: CvName): BytePlace {
+  return new BytePlace(toKey(name));
+}
+
+/**
+ * An index page (S-9.2.2, CV 31, 32 and 257-512). Pages below 16.0 are reserved for the NMRA.
+ * @param high The value of CV 31, 0-255.
+ * @param low The value of CV 32, 0-255.
+ * @throws {@link CvError} when either is not a byte.
+ * @example
+ * import { page } from "cvset";
+ * String(page(16, 0).cv(300)); // "CV 300@16.0"
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function page(high: number, low: number): IndexPage {
+  for (const byte of [high, low]) {
+    if (!Number.isInteger(byte) || byte < 0 || byte > 255) {
+      throw badPlace(`index page ${high}.${low}: CV 31 and CV 32 hold 0 to 255`);
+    }
+  }
+  return {
+    cv(number) {
+      if (!Number.isInteger(number) || number < firstIndexed || number > lastIndexed) {
+        throw badPlace(`CV ${number} is not on an index page; those are CV 257 to 512`);
+      }
+      return new BytePlace(pagedKey(number, high, low));
+    },
+  };
+}
+
+/** The mask of a run of bits. */
+export function maskOf({ low, width }: Part): number {
+  return ((1 << width) - 1) << low;
+}
+
+function badPlace(expected: string): CvError {
+  return new CvError([{ code: "definition", path: "", expected }]);
+}

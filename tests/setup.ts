@@ -1,0 +1,7 @@
+import fc from "fast-check";
+
+// One seed for every run, so that CI and a desk see the same cases; CVSET_SEED tries another, and
+// fast-check prints the seed and the counterexample of a failure.
+const seed = Number(process.env.CVSET_SEED ?? 20_120_713);
+const numRuns = Number(process.env.CVSET_RUNS ?? 200);
+fc.configureGlobal({ seed, numRuns });
