@@ -1,1 +1,3 @@
+export * from "./codec/index.js";
 export * from "./cv/index.js";
+export * from "./decoder/index.js";

@@ -81,7 +81,8 @@ export class CvImage implements CvReader, CvWriter {
   put(key: number, mask: number, bits: number): void {
     const old = key <= lastCv ? (this.bytes[key] as number) : this.peek(key);
     if (old < 0 && mask !== 255) throw new CvError([unknownBits(key, mask)]);
-    const value = (old & ~mask) | bits;
+    // An absent CV is -1, all ones: it must not shine through a whole byte.
+    const value = (old & 255 & ~mask) | bits;
     if (key <= lastCv) this.bytes[key] = value;
     else this.set(key, value);
   }

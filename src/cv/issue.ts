@@ -4,7 +4,7 @@ export type IssueCode =
   | "cv"
   /** Not a byte: a whole number from 0 to 255. */
   | "byte"
-  /** The set lacks a CV. */
+  /** The set lacks a CV, or the settings lack a field that is needed. */
   | "missing"
   /** Some bits of a CV would be written while nobody knows the others. */
   | "unknown-bits"
@@ -74,9 +74,22 @@ export class CvError extends Error {
   }
 }
 
-/** `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 18`: bits as people say them. */
+/** `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`: bits as people say them. */
 export function placesText(places: readonly BitsOfCv[]): string {
-  return places.map(({ cv, mask }) => `CV ${cv}${bitsText(mask)}`).join(", ");
+  const texts: string[] = [];
+  for (let i = 0; i < places.length; i++) {
+    const { cv, mask } = places[i] as BitsOfCv;
+    let last = i;
+    while (mask === 255 && follows(places[last], places[last + 1])) last++;
+    // Two in a row are easier to read one by one.
+    if (last > i + 1) texts.push(`CV ${cv}-${places[((i = last))]?.cv}`);
+    else texts.push(`CV ${cv}${bitsText(mask)}`);
+  }
+  return texts.join(", ");
+}
+
+function follows(one: BitsOfCv | undefined, next: BitsOfCv | undefined): boolean {
+  return next?.mask === 255 && Number(next.cv) === Number(one?.cv) + 1;
 }
 
 function bitsText(mask: number): string {
@@ -130,7 +143,9 @@ export function messageOf(issue: Issue): string {
     case "byte":
       return `${where}${at ? `${at}: ` : ""}${found} is not a CV value; it must be ${expected}${clause}`;
     case "missing":
-      return `${where}${at} is not in the CV set${clause}`;
+      return at
+        ? `${where}${at} is not in the CV set${clause}`
+        : `${where}${expected} is needed here${clause}`;
     case "unknown-bits":
       return `${where}${at} ${expected}${clause}`;
     case "stored":

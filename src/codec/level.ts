@@ -1,0 +1,134 @@
+import { type BitsOfCv, CvError, type Issue } from "../cv/issue.js";
+import type { Part, Place } from "../cv/place.js";
+import { notAnOption } from "./choice.js";
+import { type About, aboutOf, Codec, definitionError, type Json } from "./codec.js";
+import { Scale, type ScaleOptions } from "./scale.js";
+
+/** What a {@link level} may say besides its place. */
+export interface LevelOptions<Name extends string = never> extends ScaleOptions, About {
+  /** Stored numbers that are no amount but have a name: `{ continuous: 0 }`. */
+  readonly names?: Readonly<Record<Name, number>>;
+}
+
+/**
+ * A number, with its range and unit, stored in steps. A stored number out of range is an error when it is
+ * read, and is never written. The other bits of the CV are not touched.
+ * @param place Where the number is stored.
+ * @param options Range, unit and scale.
+ * @throws {@link CvError} when min is above max, either does not fit the place, or a name is no stored number.
+ * @example
+ * import { cv, CvSet, level } from "cvset";
+ * const pause = level(cv(161), { unit: "s", step: 0.1, min: 0.1, max: 20 });
+ * pause.encode(0.3).toJSON().cvs; // { "161": 3 }
+ * pause.decode(CvSet.from({ 161: 3 })); // 0.3
+ * const result = pause.tryEncode(0.25);
+ * result.ok || result.issues[0]?.expected; // "0.2 s and 0.3 s"
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function level<const Name extends string = never>(
+  place: Place,
+  options: LevelOptions<Name> = {},
+): Codec<number | Name> {
+  const { label, note, means, clause, names, ...scaleOptions } = options;
+  const scale = new Scale(scaleOptions, place.max, place.bitsOfCvs);
+  const named = namedNumbers<Name>(names, place);
+  const { key, low, width } = place.parts[0] as Part;
+  const single = place.parts.length === 1;
+  const ones = (1 << width) - 1;
+  const mask = ones << low;
+  const direct = single && scale.plain && named.size === 0;
+  const { min, max } = scale;
+
+  const slow = (stored: number): number | Name => {
+    const name = named.get(stored);
+    if (name !== undefined) return name;
+    const value = scale.valueOf(stored);
+    if (!scale.has(value)) throw outOfRange(place.bitsOfCvs, stored, scale, named);
+    return value;
+  };
+  const values: (number | Name)[] = [];
+
+  return new Codec<number | Name>({
+    kind: "level",
+    places: [place],
+    about: aboutOf(options),
+    read: direct
+      ? (cvs) => {
+          const stored = (cvs.get(key) >> low) & ones;
+          if (stored < min || stored > max) throw outOfRange(place.bitsOfCvs, stored, scale, named);
+          return stored;
+        }
+      : single
+        ? (cvs) => {
+            // Worked out once for each of the 256 numbers at most: clean decimals are not cheap.
+            const stored = (cvs.get(key) >> low) & ones;
+            return (values[stored] ??= slow(stored));
+          }
+        : (cvs) => slow(place.read(cvs)),
+    write(cvs, value) {
+      let stored: number;
+      if (direct && typeof value === "number" && (value | 0) === value && value >= min && value <= max) {
+        stored = value;
+      } else if (typeof value === "string" && named.size > 0) {
+        stored = numberOfName(named, value);
+      } else {
+        stored = scale.stored(value, cvs.nearest);
+        const name = named.get(stored);
+        if (name !== undefined) {
+          throw new CvError([{ code: "content", path: "", expected: `write "${name}"`, found: value }]);
+        }
+      }
+      if (single) cvs.put(key, mask, stored << low);
+      else place.write(cvs, stored);
+    },
+    text: (value) => (typeof value === "number" ? scale.text(value) : value),
+    schema: () => (named.size ? { anyOf: [scale.schema(), { enum: [...named.values()] }] } : scale.schema()),
+    describe: (): Record<string, Json> => ({
+      place: place.toJSON(),
+      ...scaleOptions,
+      ...(names && { names: { ...names } }),
+    }),
+  });
+}
+
+function namedNumbers<Name extends string>(
+  names: Readonly<Record<Name, number>> | undefined,
+  place: Place,
+): ReadonlyMap<number, Name> {
+  const named = new Map<number, Name>();
+  for (const [name, stored] of Object.entries<number>(names ?? {})) {
+    if (!Number.isInteger(stored) || stored < 0 || stored > place.max || named.has(stored)) {
+      throw definitionError(
+        `the name "${name}" needs a stored number of its own, 0 to ${place.max}`,
+        place.bitsOfCvs,
+      );
+    }
+    named.set(stored, name as Name);
+  }
+  return named;
+}
+
+function numberOfName(named: ReadonlyMap<number, string>, value: string): number {
+  for (const [stored, name] of named) if (name === value) return stored;
+  throw new CvError([notAnOption(value, named.values())]);
+}
+
+/** The error that a stored number stands for no value. */
+export function outOfRange(
+  places: readonly BitsOfCv[],
+  found: number,
+  scale: Scale,
+  named: ReadonlyMap<number, string> = new Map(),
+): CvError {
+  const ends = [scale.stored(scale.min, true), scale.stored(scale.max, true)].sort((a, b) => a - b);
+  const stored = scale.plain ? "" : ` (stored as ${ends.join(" to ")})`;
+  const names = [...named].map(([n, name]) => `, or ${n} for ${name}`).join("");
+  const issue: Issue = {
+    code: "range",
+    path: "",
+    places,
+    expected: `${scale.range()}${stored}${names}`,
+    found,
+  };
+  return new CvError([issue]);
+}

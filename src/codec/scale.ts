@@ -1,0 +1,141 @@
+import type { BitsOfCv } from "../cv/issue.js";
+import { CvError, show } from "../cv/issue.js";
+import { definitionError } from "./codec.js";
+
+/** How a number with a unit is stored in steps: value = offset + step * stored number. */
+export interface ScaleOptions {
+  /** The smallest value, in the unit. Without it, what the stored number 0 means (with a negative step, the largest). */
+  readonly min?: number;
+  /** The largest value, in the unit. */
+  readonly max?: number;
+  /** The unit, as people write it: `"s"`, `"%"`. */
+  readonly unit?: string;
+  /** How much one stored step is, in the unit; 1 without it. */
+  readonly step?: number;
+  /** What the stored number 0 means, in the unit; 0 without it. */
+  readonly offset?: number;
+  /** To how many decimals a decoded value is rounded, 0-12; each step must stay different. Without it, 12 digits. */
+  readonly decimals?: number;
+  /** Store the nearest step of a value that lies between two, instead of refusing it. */
+  readonly nearest?: boolean;
+}
+
+/** An affine scale between values in a unit and stored whole numbers, exact both ways. */
+export class Scale {
+  readonly options: ScaleOptions;
+  readonly min: number;
+  readonly max: number;
+  /** Whether stored numbers are the values, as they are. */
+  readonly plain: boolean;
+  readonly #step: number;
+  readonly #offset: number;
+
+  /**
+   * @param options The scale.
+   * @param top The largest number that can be stored.
+   * @param places Where, for errors.
+   */
+  constructor(options: ScaleOptions, top: number, places: readonly BitsOfCv[]) {
+    const bad = (text: string): CvError => definitionError(text, places);
+    const { step = 1, offset = 0, decimals } = options;
+    this.options = options;
+    this.#step = step;
+    this.#offset = offset;
+    for (const [name, value] of Object.entries({
+      step,
+      offset,
+      min: options.min ?? 0,
+      max: options.max ?? 0,
+    })) {
+      if (!Number.isFinite(value)) throw bad(`${name} is ${show(value)}, which is not a number`);
+    }
+    if (step === 0) throw bad("step is 0; a step must change the value");
+    if (decimals !== undefined) {
+      if (!Number.isInteger(decimals) || decimals < 0 || decimals > 12) {
+        throw bad(`decimals is ${show(decimals)}; give 0 to 12`);
+      }
+      if (Math.abs(step) < 10 ** -decimals * (1 - 1e-9)) {
+        throw bad(`with ${decimals} decimals two steps of ${step} would look the same`);
+      }
+    }
+    const ends = [this.valueOf(0), this.valueOf(top)].sort((a, b) => a - b) as [number, number];
+    this.min = options.min ?? ends[0];
+    this.max = options.max ?? ends[1];
+    if (this.min > this.max) throw bad(`min ${this.min} is above max ${this.max}`);
+    for (const [name, value] of [
+      ["min", this.min],
+      ["max", this.max],
+    ] as const) {
+      if (value < ends[0] || value > ends[1]) {
+        throw bad(`${name} ${value} does not fit: ${ends[0]} to ${ends[1]} can be stored`);
+      }
+      if (this.valueOf(this.#stepOf(value)) !== clean(value)) {
+        throw bad(`${name} ${value} is not on a step of ${step}`);
+      }
+    }
+    this.plain = step === 1 && offset === 0;
+  }
+
+  /** The value of a stored number, whether it is in range or not. */
+  valueOf(stored: number): number {
+    const value = this.#offset + this.#step * stored;
+    const { decimals } = this.options;
+    return decimals === undefined ? clean(value) : Number(value.toFixed(decimals));
+  }
+
+  /** Whether a value is in range. */
+  has(value: number): boolean {
+    return value >= this.min && value <= this.max;
+  }
+
+  /**
+   * The stored number of a value.
+   * @throws {@link CvError} when it has none.
+   */
+  stored(value: unknown, nearest: boolean): number {
+    if (typeof value !== "number" || Number.isNaN(value)) {
+      throw new CvError([{ code: "type", path: "", expected: `a number, ${this.range()}`, found: value }]);
+    }
+    if (!this.has(value)) {
+      throw new CvError([{ code: "range", path: "", expected: this.range(), found: value }]);
+    }
+    const stored = this.#stepOf(value);
+    if (nearest || this.options.nearest || this.valueOf(stored) === clean(value)) return stored;
+    const other = stored + (this.valueOf(stored) < value === this.#step > 0 ? 1 : -1);
+    const pair = [this.valueOf(stored), this.valueOf(other)].sort((a, b) => a - b);
+    const unit = this.#unit();
+    throw new CvError([
+      { code: "between", path: "", expected: pair.map((v) => `${v}${unit}`).join(" and "), found: value },
+    ]);
+  }
+
+  /** `1 to 60 s`. */
+  range(): string {
+    return `${this.min} to ${this.max}${this.#unit()}`;
+  }
+
+  /** A value with its unit. */
+  text(value: number): string {
+    return `${value}${this.#unit()}`;
+  }
+
+  /** The JSON Schema of a value. */
+  schema() {
+    const whole = Number.isInteger(this.#step) && Number.isInteger(this.#offset);
+    return { type: whole ? "integer" : "number", minimum: this.min, maximum: this.max } as const;
+  }
+
+  #stepOf(value: number): number {
+    // Adding 0 turns -0 into 0.
+    return Math.round((value - this.#offset) / this.#step) + 0;
+  }
+
+  #unit(): string {
+    return this.options.unit ? ` ${this.options.unit}` : "";
+  }
+}
+
+/** A number without the noise of binary fractions: 0.3, not 0.30000000000000004. */
+export function clean(value: number): number {
+  return Number.isInteger(value) ? value + 0 : Number(value.toPrecision(12));
+}

@@ -1,0 +1,8 @@
+export {
+  type AnyDecoder,
+  type Decoder,
+  type DecoderKind,
+  type DecoderSpec,
+  defineDecoder,
+  type SettingsOf,
+} from "./decoder.js";
