@@ -1,0 +1,183 @@
+import { CvSet } from "../cv/cvset.js";
+import { CvImage } from "../cv/image.js";
+import { nearestNames, show } from "../cv/issue.js";
+import { type CvName, keyOf, nameOf, notACv } from "../cv/name.js";
+import { checkText, defaultMaxLength } from "./checktext.js";
+import { type FileHead, headKeys, readHead } from "./envelope.js";
+import { Complaints, type FileResult } from "./fileissue.js";
+import { type JsonLimits, readJsonAt } from "./json.js";
+import type { JsonMember, JsonNode } from "./jsonnode.js";
+import { byteOrderMark, Lines, type Position } from "./lines.js";
+import { readList } from "./list.js";
+import { quickCvSet } from "./quick.js";
+import { jsonByte } from "./spelling.js";
+import { layoutOf, readTable } from "./table.js";
+
+/** How a CV set was written: as JSON, as a table with cells, or as a plain list. */
+export type CvSetFormat = "json" | "csv" | "list";
+
+/** A CV set as a file holds it. */
+export interface CvSetFile extends FileHead {
+  /** The CVs. */
+  readonly cvs: CvSet;
+  /** How it was written. */
+  readonly format: CvSetFormat;
+  /** Where a CV stands in the file; undefined for one that does not. */
+  locate(cv: CvName): Position | undefined;
+}
+
+/** How to read a CV set. */
+export interface ReadCvSetOptions extends JsonLimits {
+  /** What to call the set when the text does not say. */
+  readonly name?: string;
+}
+
+/**
+ * Reads a CV set: JSON (`{ "cvs": { "29": 34 } }` or the bare map), a CSV table, or a plain list
+ * (`CV29 = 34`, `29,34`, ...). Which of them it is, the text says. Everything that is wrong is reported
+ * with its line, and nothing is dropped in silence.
+ * @param text The text.
+ * @param options How to read it.
+ * @example
+ * import { readCvSet } from "cvset/files";
+ * const result = readCvSet("# No. 9\nCV 29: 34 ; long address\n17,0xC4\nCV300@16.0 = 0b111\n");
+ * result.ok && result.value.cvs.toJSON(); // { "17": 196, "29": 34, "300@16.0": 7 }
+ */
+export function readCvSet(text: string, options: ReadCvSetOptions = {}): FileResult<CvSetFile> {
+  return readCvSetAt(text, 1, options);
+}
+
+/** Like {@link readCvSet}, for a text whose first line has any number. */
+export function readCvSetAt(
+  text: string,
+  firstLine: number,
+  options: ReadCvSetOptions,
+): FileResult<CvSetFile> {
+  const { maxLength = defaultMaxLength, name } = options;
+  const start = text.startsWith(byteOrderMark) ? 1 : 0;
+  const lines = new Lines(text, firstLine);
+  if (text.length <= maxLength) {
+    const quick = quickCvSet(text, start);
+    if (quick) {
+      // Nobody asks most sets where their CVs stand, so the full reader waits until someone does.
+      let full: FileResult<CvSetFile> | undefined;
+      const named = quick.name ?? name;
+      const file: CvSetFile = {
+        cvs: new CvSet(quick.image),
+        format: "json",
+        ...(quick.decoder === undefined ? undefined : { decoder: quick.decoder }),
+        ...(named === undefined ? undefined : { name: named }),
+        locate(cv) {
+          full ??= readJsonCvSet(lines, options, new Complaints(lines));
+          return full.value?.locate(cv);
+        },
+      };
+      return { ok: true, value: file, notes: [] };
+    }
+  }
+  const complaints = new Complaints(lines);
+  if (!checkText(complaints, maxLength, "a CV set")) return complaints.result();
+  const first = firstThing(text, start);
+  if ("{[".includes(text.charAt(first))) return readJsonCvSet(lines, options, complaints);
+  const layout = layoutOf(text, first);
+  const list = layout
+    ? { gathered: readTable(text, first, layout, complaints) }
+    : readList(text, start, complaints);
+  const { gathered, ...head } = list;
+  const cvs = new CvSet(gathered.image);
+  if (cvs.size === 0 && complaints.ok) complaints.note(start, "content", "there is no CV in it");
+  return complaints.result<CvSetFile>({
+    cvs,
+    format: layout ? "csv" : "list",
+    ...(name === undefined ? {} : { name }),
+    ...head,
+    locate(cv) {
+      const offset = gathered.offsets.get(keyOf(String(cv)));
+      return offset === undefined ? undefined : lines.at(offset);
+    },
+  });
+}
+
+/** The offset of the first thing that is neither blank nor, outside JSON, a remark. */
+function firstThing(text: string, start: number): number {
+  let first: number | undefined;
+  for (let at = start; at < text.length; at++) {
+    const character = text.charAt(at);
+    if (!character.trim()) continue;
+    first ??= at;
+    if (character !== "#" && character !== ";") return at;
+    while (at < text.length && !"\r\n".includes(text.charAt(at))) at++;
+  }
+  return first ?? start;
+}
+
+function readJsonCvSet(
+  lines: Lines,
+  options: ReadCvSetOptions,
+  complaints: Complaints,
+): FileResult<CvSetFile> {
+  const json = readJsonAt(lines, options);
+  complaints.adopt(json);
+  const root = json.value?.root;
+  if (!root) return complaints.result();
+  const read = cvsOf(root, complaints);
+  if (!read) return complaints.result();
+  const { body, head } = read;
+  const image = new CvImage();
+  for (const [cv, { start, value }] of body) {
+    const key = keyOf(cv);
+    if (key === 0) {
+      complaints.error(start, "content", notACv(cv));
+      continue;
+    }
+    const byte = jsonByte(key, value);
+    if (typeof byte === "number") image.set(key, byte);
+    else complaints.error(value.start, "content", byte);
+  }
+  return complaints.result<CvSetFile>({
+    cvs: new CvSet(image),
+    format: "json",
+    ...(options.name === undefined ? {} : { name: options.name }),
+    ...head,
+    locate(cv) {
+      const member = body.get(nameOf(keyOf(String(cv))));
+      return member && lines.at(member.start);
+    },
+  });
+}
+
+type Members = ReadonlyMap<string, JsonMember>;
+
+/** The map of CVs in either shape, and what stands around it. */
+function cvsOf(root: JsonNode, complaints: Complaints): { body: Members; head: FileHead } | undefined {
+  if (root.kind !== "object") {
+    complaints.say(
+      root.start,
+      "content",
+      'a CV set is an object, as in { "cvs": { "29": 34 } }, and not a list',
+    );
+    return undefined;
+  }
+  const { members } = root;
+  const cvs = members.get("cvs");
+  if (cvs) {
+    const head = readHead(members, "cvs", complaints);
+    if (cvs.value.kind === "object") return { body: cvs.value.members, head };
+    complaints.say(cvs.value.start, "content", '"cvs" must be an object, as in "cvs": { "29": 34 }');
+    return undefined;
+  }
+  for (const [key, { start }] of members) {
+    if (keyOf(key) !== 0) continue;
+    if (key === "settings")
+      complaints.say(start, "content", 'this is a settings file; a CV set has "cvs" instead');
+    else if (nearestNames(key, [...headKeys, "cvs"]).length === 0) continue;
+    else
+      complaints.say(
+        start,
+        "content",
+        `${show(key)} is no CV; put the CVs under "cvs": { "cvs": { "29": 34 } }`,
+      );
+    return undefined;
+  }
+  return { body: members, head: {} };
+}
