@@ -6,3 +6,6 @@ export {
   defineDecoder,
   type SettingsOf,
 } from "./decoder.js";
+export { type DecoderJson, describe, settingsSchema } from "./describe.js";
+export { type Explanation, explain } from "./explain.js";
+export { decoderFromJson, type FromJsonOptions, tryDecoderFromJson } from "./from-json.js";
