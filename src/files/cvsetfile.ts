@@ -4,7 +4,7 @@ import { nearestNames, show } from "../cv/issue.js";
 import { type CvName, keyOf, nameOf, notACv } from "../cv/name.js";
 import { checkText, defaultMaxLength } from "./checktext.js";
 import { type FileHead, headKeys, readHead } from "./envelope.js";
-import { Complaints, type FileResult } from "./fileissue.js";
+import { Complaints, type FileIssue, type FileResult } from "./fileissue.js";
 import { type JsonLimits, readJsonAt } from "./json.js";
 import type { JsonMember, JsonNode } from "./jsonnode.js";
 import { byteOrderMark, Lines, type Position } from "./lines.js";
@@ -117,7 +117,7 @@ function readJsonCvSet(
   complaints: Complaints,
 ): FileResult<CvSetFile> {
   const json = readJsonAt(lines, options);
-  complaints.adopt(json);
+  complaints.adopt(json, inCvs);
   const root = json.value?.root;
   if (!root) return complaints.result();
   const read = cvsOf(root, complaints);
@@ -144,6 +144,12 @@ function readJsonCvSet(
       return member && lines.at(member.start);
     },
   });
+}
+
+/** An issue about the JSON of a CV, as an issue about that CV. */
+function inCvs(issue: FileIssue): FileIssue {
+  const cv = issue.path.replace(/^cvs\./, "");
+  return keyOf(cv) === 0 ? issue : { ...issue, path: "", places: [{ cv, mask: 255 }] };
 }
 
 type Members = ReadonlyMap<string, JsonMember>;

@@ -90,10 +90,10 @@ export class Complaints {
     });
   }
 
-  /** Takes over what another reader had to say about the same text. */
-  adopt(result: FileResult<unknown>): void {
-    this.notes.push(...result.notes);
-    if (!result.ok) this.#issues.push(...result.issues);
+  /** Takes over what another reader had to say about the same text, put in other terms. */
+  adopt(result: FileResult<unknown>, terms: (issue: FileIssue) => FileIssue = (issue) => issue): void {
+    this.notes.push(...result.notes.map(terms));
+    if (!result.ok) this.#issues.push(...result.issues.map(terms));
   }
 
   /** The value, if nothing is wrong; else everything that is. */

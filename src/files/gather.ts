@@ -38,7 +38,7 @@ export class Gathered {
       code: "content",
       path: "",
       places: [{ cv: nameOf(key), mask: 255 }],
-      expected: `stands twice with different values, ${before} on line ${line} and ${value} here${pages}`,
+      expected: `it stands twice with different values, ${before} on line ${line} and ${value} here${pages}`,
     });
   }
 }

@@ -69,7 +69,8 @@ export function readJsonAt(lines: Lines, limits: JsonLimits = {}): FileResult<Js
     if (!(stop instanceof Stop)) throw stop;
     complaints.error(stop.offset, stop.kind, {
       code: "content",
-      path: reader.path.join("."),
+      // So deep that its path would hide what is said of it.
+      path: stop.kind === "limit" ? "" : reader.path.join("."),
       expected: stop.message,
     });
     return complaints.result();
@@ -134,6 +135,9 @@ class Reader {
       return first === 123 ? this.#object(depth + 1) : this.#array(depth + 1);
     }
     if (first === 45 || (first >= 48 && first <= 57)) return this.#number();
+    if (/#|\/[/*]/y.test(this.text.slice(this.#at, this.#at + 2))) {
+      return 'a remark (JSON has none; use the key "note")';
+    }
     const word = /[\w$]*/y;
     word.lastIndex = start;
     const name = word.exec(this.text)?.[0] ?? "";
@@ -312,6 +316,9 @@ class Reader {
   /** What is at this place, short enough to be shown. */
   #seen(): string {
     if (this.#at >= this.text.length) return "the end of the text";
+    if (/#|\/[/*]/y.test(this.text.slice(this.#at, this.#at + 2))) {
+      return 'a remark (JSON has none; use the key "note")';
+    }
     const word = /[\w$.+-]{1,20}|[\s\S]/uy;
     word.lastIndex = this.#at;
     return word.exec(this.text)?.[0].trim() || "a line break or space";
@@ -328,9 +335,6 @@ class Reader {
     const next = this.text.charAt(this.#at);
     if (!next) return "a value must come here, but the text ends";
     if (next === "'" || next === "\u201C") return 'texts go in straight double quotes: "like this"';
-    if (next === "#" || this.text.startsWith("//", this.#at) || this.text.startsWith("/*", this.#at)) {
-      return 'JSON has no comments; use the key "note" instead';
-    }
     if (next === "," || next === "}" || next === "]") return `a value is missing before this ${next}`;
     const lower = word.toLowerCase();
     if (word && ["true", "false", "null"].includes(lower)) return `write ${lower} in small letters`;

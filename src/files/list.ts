@@ -21,7 +21,7 @@ const valueToken = /[^\s,;#()=:]+/y;
 const bracketed = /\s*\([^()]*\)/y;
 const quotedText = /"(?:[^"\\]|\\.)*"/y;
 const lastComma = /\s*,(?=\s*(?:$|[#;]))/y;
-const toNext = /* @__PURE__ */ new RegExp(`(?:\\s*,\\s*|\\s+)(?=cv|${cvSpelling}\\s*[=:])`, "iy");
+const toNext = /* @__PURE__ */ new RegExp(`\\s*,?\\s*(?=cv|${cvSpelling}\\s*[=:])`, "iy");
 const another = /* @__PURE__ */ new RegExp(`;\\s*${cvSpelling}\\s*[=:,]`, "iy");
 
 /** Reads a plain list, line by line. */

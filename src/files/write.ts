@@ -1,6 +1,7 @@
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, type Issue, joinPath } from "../cv/issue.js";
 import type { FileHead } from "./envelope.js";
+import { defaultMaxDepth } from "./json.js";
 
 /** What is written of a CV set: the CVs, and what {@link FileHead} says of them. */
 export interface CvSetContent extends FileHead {
@@ -83,11 +84,11 @@ export function writeCsv(cvs: CvSet): string {
  * // "name: No. 9\nCV29 = 34\nCV300@16.0 = 7\n"
  */
 export function writeList(file: Pick<CvSetContent, "cvs" | "decoder" | "name">): string {
+  headOf(file);
   let text = "";
   for (const key of ["decoder", "name"] as const) {
     const value = file[key];
-    if (value !== undefined)
-      text += `${key}: ${/^[\w.,()/+-]+(?: [\w.,()/+-]+)*$/.test(value) ? value : JSON.stringify(value)}\n`;
+    if (value !== undefined) text += `${key}: ${bareText.test(value) ? value : JSON.stringify(value)}\n`;
   }
   for (const [cv, value] of file.cvs) text += `CV${cv} = ${value}\n`;
   return text || "# no CVs\n";
@@ -109,6 +110,9 @@ export async function* writeCvSets(
   for await (const file of files) yield writeCvSetLine(file);
 }
 
+// A text that a list may hold without quotes.
+const bareText = /^[\p{L}\p{N}.,()/+-]+(?: [\p{L}\p{N}.,()/+-]+)*$/u;
+
 type Pairs = [key: string, value: unknown][];
 
 /** Marks a list of pairs as an object whose keys keep their order. */
@@ -128,45 +132,70 @@ function headOf({ schema, decoder, name, note, silence }: FileHead): Pairs {
     ["note", note],
     ["silence", silence],
   ];
+  const issues: Issue[] = [];
+  for (const [key, value] of pairs) {
+    if (value !== "") continue;
+    issues.push({ code: "type", path: key, expected: "a text; leave it out, or write one", found: value });
+  }
+  if (issues.length) throw new CvError(issues);
   return pairs.filter(([, value]) => value !== undefined);
 }
 
 function layOut(pairs: Pairs, path: string, spread: boolean): string {
   const issues: Issue[] = [];
-  const text = new Layout(spread, issues).of(new Ordered(pairs), path, "", 0);
+  const text = new Layout(spread, issues).of(new Ordered(pairs), path, "");
   if (issues.length) throw new CvError(issues);
   return text;
 }
 
-// As deep as the reader reads at most.
-const deepest = 1000;
-
 class Layout {
+  /** The lists and objects around the value at hand. */
+  readonly #around = new Set<unknown>();
+
   constructor(
     readonly spread: boolean,
     readonly issues: Issue[],
   ) {}
 
-  of(value: unknown, path: string, indent: string, depth: number): string {
+  of(value: unknown, path: string, indent: string): string {
     if (typeof value === "string" || typeof value === "boolean" || value === null)
       return JSON.stringify(value);
     if (typeof value === "number" && Number.isFinite(value))
       return Object.is(value, -0) ? "-0" : String(value);
-    if (typeof value !== "object")
-      return this.#cannot(path, value, "a number, text, true, false, null, list or object");
-    if (depth > deepest) return this.#cannot(path, undefined, `nested at most ${deepest} levels deep`);
+    const wrong = this.#wrong(value);
+    if (wrong) {
+      this.issues.push({ code: "type", path, expected: wrong, found: value });
+      return "null";
+    }
+    this.#around.add(value);
+    const text = this.#inside(value as object, path, indent);
+    this.#around.delete(value);
+    return text;
+  }
+
+  #wrong(value: unknown): string | undefined {
+    const allowed = "a number, a text, true, false, null, a list or a plain object";
+    if (typeof value !== "object" || value === null) return allowed;
+    if (this.#around.has(value)) return "free of itself: it stands within itself";
+    if (this.#around.size >= defaultMaxDepth) return `nested at most ${defaultMaxDepth} levels deep`;
+    if (Array.isArray(value) || value instanceof Ordered) return undefined;
+    const prototype: unknown = Object.getPrototypeOf(value);
+    const isPlain = prototype === null || Object.getPrototypeOf(prototype) === null;
+    return isPlain ? undefined : allowed;
+  }
+
+  #inside(value: object, path: string, indent: string): string {
     const inner = this.spread ? `${indent}  ` : "";
     if (Array.isArray(value)) {
-      const plain = !this.spread || value.every((item) => typeof item !== "object" || item === null);
-      const items = Array.from(value, (item, i) =>
-        this.of(item, joinPath(path, String(i)), inner, depth + 1),
-      );
-      return plain ? `[${items.join(this.spread ? ", " : ",")}]` : this.#lines("[", items, "]", indent);
+      const onOneLine = value.every((item) => typeof item !== "object" || item === null);
+      const items = Array.from(value, (item, i) => this.of(item, joinPath(path, String(i)), inner));
+      if (onOneLine && this.spread) return `[${items.join(", ")}]`;
+      return this.#lines("[", items, "]", indent);
     }
     const pairs = value instanceof Ordered ? value.pairs : Object.entries(value);
     const colon = this.spread ? ": " : ":";
     const members = pairs.map(
-      ([key, member]) => JSON.stringify(key) + colon + this.of(member, joinPath(path, key), inner, depth + 1),
+      ([key, member]) => JSON.stringify(key) + colon + this.of(member, joinPath(path, key), inner),
     );
     return this.#lines("{", members, "}", indent);
   }
@@ -174,15 +203,5 @@ class Layout {
   #lines(open: string, items: readonly string[], close: string, indent: string): string {
     if (items.length === 0 || !this.spread) return open + items.join(",") + close;
     return `${open}\n${indent}  ${items.join(`,\n${indent}  `)}\n${indent}${close}`;
-  }
-
-  #cannot(path: string, found: unknown, expected: string): string {
-    this.issues.push({
-      code: "type",
-      path,
-      expected,
-      found: typeof found === "number" ? found : typeof found,
-    });
-    return "null";
   }
 }
