@@ -135,9 +135,6 @@ class Reader {
       return first === 123 ? this.#object(depth + 1) : this.#array(depth + 1);
     }
     if (first === 45 || (first >= 48 && first <= 57)) return this.#number();
-    if (/#|\/[/*]/y.test(this.text.slice(this.#at, this.#at + 2))) {
-      return 'a remark (JSON has none; use the key "note")';
-    }
     const word = /[\w$]*/y;
     word.lastIndex = start;
     const name = word.exec(this.text)?.[0] ?? "";
