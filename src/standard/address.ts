@@ -1,0 +1,58 @@
+import { level } from "../codec/level.js";
+import { variant } from "../codec/variant.js";
+import { cv } from "../cv/place.js";
+
+/**
+ * The primary (short) address, CV 1: 1-127. A 0 takes the decoder out of digital mode, to the power
+ * source that CV 12 names; it is written as `"alternate-power"`. Bit 7 must be 0: 128-255 is an error.
+ *
+ * S-9.2.2 (July 2012), CV 1.
+ * @example
+ * import { primaryAddress } from "cvset/standard";
+ * primaryAddress.encode(3).toJSON().cvs; // { "1": 3 }
+ */
+export const primaryAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(1), {
+  min: 1,
+  max: 127,
+  names: { "alternate-power": 0 },
+  label: "Primary address",
+  clause: "S-9.2.2 (July 2012), CV 1",
+});
+
+/**
+ * The extended (long) address, CV 17 and 18: 0-10239, with CV 17 = 192 + address / 256. CV 17 outside
+ * 192-231 is an error. The decoder answers to it while CV 29 bit 5 is 1: see {@link address}. Write CV 17
+ * before CV 18, for the pair takes effect with CV 18 (S-9.2.1 (July 2012), note to Write Byte).
+ *
+ * S-9.2.2 (July 2012), CV 17 and 18.
+ * @example
+ * import { longAddress } from "cvset/standard";
+ * longAddress.encode(1234).toJSON().cvs; // { "17": 196, "18": 210 }
+ */
+export const longAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(17).with(/* @__PURE__ */ cv(18)), {
+  min: 0,
+  max: 10239,
+  // Both top bits of CV 17 are set: 192 * 256.
+  offset: -49152,
+  label: "Extended address",
+  clause: "S-9.2.2 (July 2012), CV 17 and 18",
+});
+
+/**
+ * The address that the decoder answers to, told apart by CV 29 bit 5: the primary one (CV 1, 1-127) or
+ * the extended one (CV 17 and 18, 0-10239). What the other kind has in its CVs stays.
+ *
+ * S-9.2.2 (July 2012), CV 29 bit 5, CV 1, CV 17 and 18.
+ * @example
+ * import { CvSet } from "cvset";
+ * import { address } from "cvset/standard";
+ * address.decode(CvSet.from({ 17: 196, 18: 210, 29: 34 })); // { kind: "extended", number: 1234 }
+ */
+export const address = /* @__PURE__ */ variant(
+  /* @__PURE__ */ cv(29).bit(5),
+  {
+    primary: { value: 0, fields: { number: primaryAddress }, label: "primary (short)" },
+    extended: { value: 1, fields: { number: longAddress }, label: "extended (long)" },
+  },
+  { label: "Address", clause: "S-9.2.2 (July 2012), CV 29 bit 5, CV 1, CV 17 and 18" },
+);

@@ -1,0 +1,85 @@
+import { defineDecoder } from "cvset";
+import { factoryDefaults, locomotive } from "cvset/standard";
+import { expect, test } from "vitest";
+
+const decoder = defineDecoder({
+  id: "example-loco",
+  name: "Example locomotive",
+  kind: "multifunction",
+  features: { ...locomotive },
+  factory: { ...factoryDefaults, 2: 4, 3: 10, 4: 5, 5: 255, 6: 1, 19: 0, 21: 0, 22: 0, 29: 2 },
+});
+
+test("a whole locomotive reads as words and writes back as it was", () => {
+  const cvs = decoder.defaults();
+  const settings = decoder.decode(cvs);
+  expect(settings).toEqual({
+    address: { kind: "primary", number: 3 },
+    consist: { address: "none", reversed: false },
+    consistFunctions: { f1ToF8: [], flF9ToF12: [] },
+    directionReversed: false,
+    speedSteps: "28/128",
+    analogue: false,
+    biDirectional: false,
+    speed: { kind: "three-point", vstart: 4, vmid: "not-used-1", vhigh: 255 },
+    momentum: { acceleration: 8.96, deceleration: 4.48 },
+    functionMap: {
+      "FL(f)": [1],
+      "FL(r)": [2],
+      F1: [3],
+      F2: [4],
+      F3: [5],
+      F4: [6],
+      F5: [7],
+      F6: [8],
+      F7: [9],
+      F8: [10],
+      F9: [11],
+      F10: [12],
+      F11: [13],
+      F12: [14],
+    },
+  });
+  expect(decoder.encode(settings, cvs).equals(cvs)).toBe(true);
+});
+
+// S-9.2.2 (July 2012), CV 29, CV 17 and 18: address 1234 in 28/128 steps is CV 17 = 196, CV 18 = 210, CV 29 = 34.
+test("the address brings its bit of CV 29 along and touches no other", () => {
+  const cvs = decoder.encode({ address: { kind: "extended", number: 1234 } });
+  expect([cvs.get(17), cvs.get(18), cvs.get(29)]).toEqual([196, 210, 34]);
+  expect(decoder.encode({ address: { kind: "primary", number: 9 } }, cvs).toJSON()).toMatchObject({
+    1: 9,
+    17: 196,
+    18: 210,
+    29: 2,
+  });
+});
+
+test("a speed table is decoded with its trims", () => {
+  const levels = Array.from({ length: 28 }, (_, i) => 9 * i);
+  const table = Object.fromEntries(levels.map((level, i) => [67 + i, level]));
+  const cvs = decoder
+    .defaults()
+    .apply(decoder.patch({ speed: { kind: "table", forwardTrim: "none", levels, reverseTrim: 1.25 } }));
+  expect(cvs.toJSON()).toMatchObject({ ...table, 29: 18, 66: 0, 95: 160 });
+  expect(decoder.decode(cvs).speed).toEqual({
+    kind: "table",
+    forwardTrim: "none",
+    levels,
+    reverseTrim: 1.25,
+  });
+});
+
+test("every feature can be written as JSON", () => {
+  for (const codec of Object.values(locomotive)) {
+    const json = codec.describe();
+    expect(JSON.parse(JSON.stringify(json))).toEqual(json);
+    expect(json.clause).toMatch(/^S-9\.2\.2 \(July 2012\), CV /);
+  }
+});
+
+test("nothing of it owns a bit that the standard reserves", () => {
+  const owned = new Map(decoder.bits.map(({ cv, mask }) => [cv, mask]));
+  expect(owned.get("29")).toBe(0b0011_1111);
+  expect(owned.get("22")).toBe(0b0011_1111);
+});
