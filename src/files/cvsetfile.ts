@@ -61,12 +61,11 @@ export function readCvSetAt(
     if (quick) {
       // Nobody asks most sets where their CVs stand, so the full reader waits until someone does.
       let full: FileResult<CvSetFile> | undefined;
-      const named = quick.name ?? name;
       const file: CvSetFile = {
         cvs: new CvSet(quick.image),
         format: "json",
-        ...(quick.decoder === undefined ? undefined : { decoder: quick.decoder }),
-        ...(named === undefined ? undefined : { name: named }),
+        ...(name === undefined ? undefined : { name }),
+        ...quick.head,
         locate(cv) {
           full ??= readJsonCvSet(lines, options, new Complaints(lines));
           return full.value?.locate(cv);
@@ -111,7 +110,8 @@ function firstThing(text: string, start: number): number {
   return first ?? start;
 }
 
-function readJsonCvSet(
+/** Reads a CV set from JSON with the full reader. */
+export function readJsonCvSet(
   lines: Lines,
   options: ReadCvSetOptions,
   complaints: Complaints,

@@ -16,7 +16,11 @@ export interface FileHead {
   readonly silence?: unknown;
 }
 
-const texts = { decoder: "decoder", name: "name", note: "note", $schema: "schema" } as const;
+/** The top-level keys that hold a text, and what they are called inside. */
+export const headTexts = { decoder: "decoder", name: "name", note: "note", $schema: "schema" } as const;
+
+/** A key of {@link headTexts}. */
+export type HeadText = keyof typeof headTexts;
 
 /** Every key that a file may have at its top level, in the order in which they are written. */
 export const headKeys = ["$schema", "decoder", "name", "note", "silence"] as const;
@@ -35,9 +39,9 @@ export function readHead(
   for (const [key, { start, value }] of members) {
     if (key === body) continue;
     if (key === "silence") head.silence = plain(value);
-    else if (Object.hasOwn(texts, key)) {
+    else if (isHeadText(key)) {
       const text = textOf(value);
-      if (text) head[texts[key as keyof typeof texts]] = text;
+      if (text) head[headTexts[key]] = text;
       else {
         complaints.error(value.start, "content", {
           code: "type",
@@ -58,6 +62,11 @@ export function readHead(
     }
   }
   return head;
+}
+
+/** Whether a top-level key holds a text. */
+export function isHeadText(key: string): key is HeadText {
+  return Object.hasOwn(headTexts, key);
 }
 
 /** A value, or an empty one in place of a list or object. */

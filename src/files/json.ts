@@ -88,6 +88,8 @@ class Stop extends Error {
   }
 }
 
+const numberSpelling = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
+const partOfNumber = /[\w.+-]/;
 const escapes: ReadonlyMap<string, string> = /* @__PURE__ */ new Map([
   ['"', '"'],
   ["\\", "\\"],
@@ -229,11 +231,10 @@ class Reader {
 
   #number(): JsonNode {
     const start = this.#at;
-    const spelling = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
-    spelling.lastIndex = start;
-    const source = spelling.exec(this.text)?.[0] ?? "";
+    numberSpelling.lastIndex = start;
+    const source = numberSpelling.exec(this.text)?.[0] ?? "";
     const end = start + source.length;
-    if (!source || /[\w.+-]/.test(this.text.charAt(end))) {
+    if (!source || partOfNumber.test(this.text.charAt(end))) {
       throw this.#stop(
         `${this.#seen()} is not a number as JSON writes it: digits, no zero or + in front, no hex`,
       );

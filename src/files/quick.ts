@@ -1,16 +1,16 @@
 import { CvImage } from "../cv/image.js";
 import { keyOf } from "../cv/name.js";
+import { type FileHead, headTexts, isHeadText } from "./envelope.js";
 
 /** What the quick reader found. */
 export interface QuickContent {
   readonly image: CvImage;
-  readonly decoder?: string;
-  readonly name?: string;
+  readonly head: FileHead;
 }
 
 /**
  * Reads a CV set from JSON in one pass over the characters, without a tree, as long as nothing about it
- * is unusual: both shapes, `decoder` and `name` without escapes, plain bytes, no CV twice. Undefined for
+ * is unusual: both shapes, texts without escapes, plain bytes, no CV twice. Undefined for
  * all else, which the full reader then reads or explains; a set that this accepts, that one accepts too,
  * with the same content.
  */
@@ -23,8 +23,7 @@ const longestText = 1000;
 
 class Quick implements QuickContent {
   readonly image = new CvImage();
-  decoder?: string;
-  name?: string;
+  readonly head: { -readonly [Key in keyof FileHead]: FileHead[Key] } = {};
   #at: number;
 
   constructor(
@@ -61,10 +60,10 @@ class Quick implements QuickContent {
         this.#at++;
         if (this.#next() === 125) this.#at++;
         else if (!this.#cvs()) return false;
-      } else if (key === "decoder" || key === "name") {
+      } else if (isHeadText(key)) {
         const value = this.#string();
-        if (!value || this[key] !== undefined) return false;
-        this[key] = value;
+        if (!value || this.head[headTexts[key]] !== undefined) return false;
+        this.head[headTexts[key]] = value;
       } else return false;
       const after = this.#next();
       this.#at++;
