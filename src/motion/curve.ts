@@ -1,0 +1,106 @@
+import { CvError, CvPatch } from "../cv/index.js";
+import { levelLimits, Problems } from "./problems.js";
+import { type CurveShape, shapeValues, tableSteps } from "./shape.js";
+
+/** A speed table, and the curve that it was rounded from. */
+export interface SpeedCurve {
+  /** The 28 drive levels of CV 67-94, whole numbers 0-255, for steps 1-28. */
+  readonly levels: readonly number[];
+  /** The curve before it was rounded to whole levels. */
+  readonly exact: readonly number[];
+  /** The largest distance that a level was rounded by, 0-0.5. */
+  readonly rounding: number;
+}
+
+/**
+ * A speed table from a start level, a top level and a shape: straight, power (gamma), S-shaped, or
+ * smooth through points. Levels are rounded to the nearest whole number; the result says by how much.
+ * @param wish Drive levels, 0-255 (n/255 of the available voltage, S-9.2.2 CV 67-94).
+ * @throws {@link CvError} with everything that is wrong, such as a curve that falls.
+ * @example
+ * import { speedCurve } from "cvset/motion";
+ * const { levels } = speedCurve({ start: 4, top: 255 });
+ * [levels[0], levels[13], levels[27]]; // [4, 125, 255]
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function speedCurve(wish: CurveShape): SpeedCurve {
+  const problems = new Problems();
+  const exact = shapeValues(wish, { min: 0, max: 255 }, problems);
+  if (!exact) throw new CvError(problems.issues);
+  return rounded(exact);
+}
+
+/**
+ * A speed table moved to another top, in proportion: every level keeps its place between the first and
+ * the last.
+ * @param levels 28 drive levels, 0-255.
+ * @param to `top`: the new level of step 28; `start`: the new level of step 1, by default the old one,
+ * because that is what the motor needs to move at all. Both 0-255.
+ * @throws {@link CvError} for a table that falls or is flat, or a top below the start.
+ * @example
+ * import { scaledCurve, speedCurve } from "cvset/motion";
+ * const full = speedCurve({ start: 10, top: 255 });
+ * scaledCurve(full.levels, { top: 140 }).levels[27]; // 140
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function scaledCurve(
+  levels: readonly number[],
+  to: { readonly top: number; readonly start?: number },
+): SpeedCurve {
+  const problems = new Problems();
+  if (problems.numbers("levels", levels, levelLimits, [tableSteps])) problems.rising("levels", levels);
+  problems.throwIfAny();
+  const first = levels[0] as number;
+  const last = levels[tableSteps - 1] as number;
+  const { top, start = first } = to;
+  if (first === last) problems.content("levels", "must rise, to be scaled; all of them are", first);
+  const ends = [problems.number("top", top, levelLimits), problems.number("start", start, levelLimits)];
+  if (!ends.includes(false) && top < start) problems.content("top", `must not be below start, ${start}`, top);
+  problems.throwIfAny();
+  return rounded(levels.map((level) => start + ((level - first) * (top - start)) / (last - first)));
+}
+
+/**
+ * A speed table as CV 67-94.
+ * @param levels 28 drive levels, 0-255, for steps 1-28.
+ * @param options `select`: also set bit 4 of CV 29, so that the decoder uses the table (S-9.2.2, CV 29).
+ * @throws {@link CvError} for a list that is not 28 bytes.
+ * @example
+ * import { speedCurve, tablePatch } from "cvset/motion";
+ * const patch = tablePatch(speedCurve({ start: 4, top: 255 }).levels, { select: true });
+ * patch.toJSON().cvs["94"]; // 255
+ * patch.toJSON().bits; // [{ cv: "29", mask: 16, value: 16 }]
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function tablePatch(levels: readonly number[], options?: { readonly select?: boolean }): CvPatch {
+  const problems = new Problems();
+  problems.numbers("levels", levels, levelLimits, [tableSteps]);
+  problems.throwIfAny();
+  const cvs = Object.fromEntries(levels.map((level, i) => [String(67 + i), level]));
+  return CvPatch.from({ cvs, bits: options?.select ? [{ cv: 29, mask: 16, value: 16 }] : [] });
+}
+
+/**
+ * What is unusual about a speed table: steps that fall. The standard does not forbid them.
+ * @param levels 28 drive levels, 0-255.
+ * @returns The steps, 2-28, whose level is below that of the step before.
+ * @throws {@link CvError} for a list that is not 28 bytes.
+ * @example
+ * import { fallingSteps, speedCurve } from "cvset/motion";
+ * const levels = [...speedCurve({ start: 4, top: 255 }).levels];
+ * levels[9] = 2;
+ * fallingSteps(levels); // [10]
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function fallingSteps(levels: readonly number[]): number[] {
+  const problems = new Problems();
+  problems.numbers("levels", levels, levelLimits, [tableSteps]);
+  problems.throwIfAny();
+  return levels.flatMap((level, i) => (i > 0 && level < (levels[i - 1] as number) ? [i + 1] : []));
+}
+
+function rounded(exact: readonly number[]): SpeedCurve {
+  const levels = exact.map((level) => Math.round(level));
+  const rounding = Math.max(...exact.map((level, i) => Math.abs(level - (levels[i] as number))));
+  return { levels, exact, rounding };
+}

@@ -1,0 +1,182 @@
+import { nearestNames } from "../cv/index.js";
+import { monotoneCubic } from "./monotone.js";
+import type { Limits, Problems } from "./problems.js";
+
+/** How many entries the speed table has (S-9.2.2, CV 67-94). */
+export const tableSteps = 28;
+
+/** A point that a smooth curve goes through. */
+export interface CurvePoint {
+  /** The speed step, 1-28. */
+  readonly step: number;
+  /** The value there: a drive level, 0-255, or a speed in m/s. */
+  readonly value: number;
+}
+
+/** The ends of a curve over the 28 speed steps, and how it runs between them. */
+export interface CurveShape {
+  /** The value at step 1: a drive level, 0-255, or a speed in m/s. */
+  readonly start: number;
+  /** The value at step 28; not below `start`. */
+  readonly top: number;
+  /** The value at the middle step; left out, the shape alone decides. */
+  readonly mid?: number;
+  /** Which step is the middle one, above 1 and below 28. Default 14 (S-9.2.2, CV 25). */
+  readonly midStep?: number;
+  /**
+   * - `"linear"` (default): straight from start to top, or from start to mid to top.
+   * - `"power"`: the step's fraction raised to `gamma`; above 1, finer control when slow.
+   * - `"s-shaped"`: gentle at both ends, steep in the middle.
+   * - `"smooth"`: through start, `points`, mid and top, without corners and never overshooting
+   *   (monotone cubic).
+   */
+  readonly shape?: "linear" | "power" | "s-shaped" | "smooth";
+  /** For `"power"`, 0.2-5, default 1.5; not together with `mid`, which decides it. */
+  readonly gamma?: number;
+  /** For `"s-shaped"`, 1 (straight) to 5, default 2. */
+  readonly steepness?: number;
+  /** For `"smooth"`: more points to go through, steps above 1 and below 28, rising. */
+  readonly points?: readonly CurvePoint[];
+}
+
+const shapes = ["linear", "power", "s-shaped", "smooth"];
+const gammaLimits: Limits = { min: 0.2, max: 5 };
+const steepnessLimits: Limits = { min: 1, max: 5 };
+const allSteps: readonly number[] = Array.from({ length: tableSteps }, (_, i) => i + 1);
+
+/** The 28 values of a shape, not rounded; notes what is wrong with it, and then gives nothing. */
+export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems): number[] | undefined {
+  const before = problems.issues.length;
+  const { start, top, mid, midStep = 14, shape = "linear" } = wish;
+  const ends = [problems.number("start", start, limits), problems.number("top", top, limits)];
+  if (!ends.includes(false) && top < start) problems.content("top", `must not be below start, ${start}`, top);
+  if (
+    problems.number("midStep", midStep, { min: 1, max: tableSteps, above: true }) &&
+    midStep === tableSteps
+  ) {
+    problems.content("midStep", `must be below ${tableSteps}`, midStep);
+  }
+  if (mid !== undefined && problems.number("mid", mid, limits) && (mid < start || mid > top)) {
+    problems.content("mid", `must not be outside start and top, ${start} to ${top}`, mid);
+  }
+  if (!shapes.includes(shape)) {
+    const nearest = nearestNames(String(shape), shapes);
+    problems.issues.push({
+      code: "option",
+      path: "shape",
+      expected: shapes.join(", "),
+      found: shape,
+      nearest,
+    });
+  }
+  const curved = shape === "power" || shape === "s-shaped";
+  if (curved && mid !== undefined && top > start && (mid <= start || mid >= top)) {
+    problems.content("mid", `must lie between start and top, ${start} and ${top}, for this shape`, mid);
+  }
+  checkOwn(wish, shape, problems);
+  const points = checkPoints(wish, midStep, limits, problems);
+  if (problems.issues.length > before) return undefined;
+  if (shape === "linear") {
+    if (mid === undefined) return allSteps.map((step) => straight(step, 1, start, tableSteps, top));
+    return allSteps.map((step) =>
+      step <= midStep
+        ? straight(step, 1, start, midStep, mid)
+        : straight(step, midStep, mid, tableSteps, top),
+    );
+  }
+  if (shape === "smooth") {
+    return monotoneCubic(
+      points.map((point) => point.step),
+      points.map((point) => point.value),
+      allSteps,
+    );
+  }
+  const rise = top - start;
+  const bend = mid === undefined || rise === 0 ? undefined : (mid - start) / rise;
+  const midFraction = (midStep - 1) / (tableSteps - 1);
+  const curve =
+    shape === "power"
+      ? power(bend === undefined ? (wish.gamma ?? 1.5) : Math.log(bend) / Math.log(midFraction))
+      : sigmoid(wish.steepness ?? 2, bend, midFraction);
+  return allSteps.map((step) => start + rise * curve((step - 1) / (tableSteps - 1)));
+}
+
+/** The value at `x` of the straight line through two points. */
+export function straight(x: number, x0: number, y0: number, x1: number, y1: number): number {
+  return y0 + ((y1 - y0) * (x - x0)) / (x1 - x0);
+}
+
+function power(gamma: number): (fraction: number) => number {
+  return (fraction) => fraction ** gamma;
+}
+
+// t^k / (t^k + (1-t)^k): 0 to 1, and for k above 1 flat at both ends. To bend it through a given point,
+// t is first raised to the power that takes the middle step to where the curve has the wished value.
+function sigmoid(k: number, bend: number | undefined, midFraction: number): (fraction: number) => number {
+  let warp = 1;
+  if (bend !== undefined) {
+    const place = bend ** (1 / k) / (bend ** (1 / k) + (1 - bend) ** (1 / k));
+    warp = Math.log(place) / Math.log(midFraction);
+  }
+  return (fraction) => {
+    const t = fraction ** warp;
+    return t ** k / (t ** k + (1 - t) ** k);
+  };
+}
+
+function checkOwn(wish: CurveShape, shape: string, problems: Problems): void {
+  const { gamma, steepness, points, mid } = wish;
+  const own = { gamma: "power", steepness: "s-shaped", points: "smooth" };
+  for (const [option, owner] of Object.entries(own)) {
+    if (wish[option as keyof typeof own] !== undefined && shape !== owner && shapes.includes(shape)) {
+      problems.content(option, `is for the shape "${owner}" only; leave it out, or choose that shape`);
+    }
+  }
+  if (gamma !== undefined) problems.number("gamma", gamma, gammaLimits);
+  if (gamma !== undefined && mid !== undefined && shape === "power") {
+    problems.content("gamma", "is decided by mid; give one of the two");
+  }
+  if (steepness !== undefined) problems.number("steepness", steepness, steepnessLimits);
+  if (points !== undefined && !Array.isArray(points)) {
+    problems.issues.push({ code: "type", path: "points", expected: "a list of points", found: points });
+  }
+}
+
+/** The points of a smooth curve with its ends and its middle, in order of steps. */
+function checkPoints(wish: CurveShape, midStep: number, limits: Limits, problems: Problems): CurvePoint[] {
+  const { start, top, mid } = wish;
+  const given = Array.isArray(wish.points) ? (wish.points as readonly CurvePoint[]) : [];
+  const inner: { point: CurvePoint; path: string }[] = given.map((point, i) => ({
+    point,
+    path: `points.${i}`,
+  }));
+  if (mid !== undefined) inner.push({ point: { step: midStep, value: mid }, path: "mid" });
+  const good = inner.filter(({ point, path }) => {
+    if (typeof point !== "object" || point === null) {
+      problems.issues.push({ code: "type", path, expected: "a point with step and value", found: point });
+      return false;
+    }
+    const step = problems.number(`${path}.step`, point.step, { min: 1, max: tableSteps });
+    return problems.number(`${path}.value`, point.value, limits) && step;
+  });
+  const ends = { first: { step: 1, value: start }, last: { step: tableSteps, value: top } };
+  const sorted = [
+    { point: ends.first, path: "start" },
+    ...good.sort((a, b) => a.point.step - b.point.step),
+    { point: ends.last, path: "top" },
+  ];
+  for (let i = 1; i < sorted.length; i++) {
+    const { point: a, path: pathA } = sorted[i - 1] as (typeof sorted)[number];
+    const { point: b, path } = sorted[i] as (typeof sorted)[number];
+    if (a.step === b.step) {
+      problems.content(`${path}.step`, `must not be the step of ${pathA} again`, b.step);
+    } else if (b.value < a.value && path !== "mid" && pathA !== "mid" && inner.length) {
+      problems.content(
+        `${path}.value`,
+        `must not be below the value ${a.value} of ${pathA}, an earlier step`,
+        b.value,
+      );
+    }
+  }
+  return sorted.map(({ point }) => point);
+}
