@@ -110,7 +110,11 @@ export function parseAddress(packet: Packet): { address: PacketAddress; length: 
     return { address: { type: "accessory", number: (high << 6) | (first & 63) }, length: 2 };
   }
   if ((second & 9) !== 1) {
-    return badPattern(second, "fits no accessory packet: basic is 1AAACDDD, extended 0AAA0AA1", accessoryClause);
+    return badPattern(
+      second,
+      "fits no accessory packet: basic is 1AAACDDD, extended 0AAA0AA1",
+      accessoryClause,
+    );
   }
   const number = (high << 8) | ((first & 63) << 2) | ((second >> 1) & 3);
   return { address: { type: "extended-accessory", number }, length: 2 };
@@ -143,7 +147,9 @@ export function ownAddress(cvs: Peek): DecoderAddress | undefined {
   const configuration = cvs.peek(29);
   if (configuration >= 0 && configuration & 32) return longAddress(cvs.peek(17), cvs.peek(18));
   const primary = cvs.peek(1);
-  return configuration >= 0 && primary >= 1 && primary <= 127 ? { type: "short", number: primary } : undefined;
+  return configuration >= 0 && primary >= 1 && primary <= 127
+    ? { type: "short", number: primary }
+    : undefined;
 }
 
 /** The extended address in CV 17 and 18, or undefined when they hold none (S-9.2.2, CV 17 and 18). */

@@ -1,5 +1,5 @@
-import { lastCv } from "../cv/name.js";
 import { CvError } from "../cv/index.js";
+import { lastCv } from "../cv/name.js";
 import { badPattern, checked, type Packet, packetIssue } from "./packet.js";
 import { bitData, type Operation } from "./service.js";
 
@@ -90,7 +90,8 @@ export function instructionBytes(instruction: Instruction): number[] {
       return functionBytes(groups[instruction.group], instruction.on);
     case "binary-state": {
       const state = Number(instruction.on) << 7;
-      if (instruction.form === "short") return [0xdd, state | checked("number", instruction.number, 0, 127, clause)];
+      if (instruction.form === "short")
+        return [0xdd, state | checked("number", instruction.number, 0, 127, clause)];
       const number = checked("number", instruction.number, 0, 32767, clause);
       return [0xc0, state | (number & 127), number >> 7];
     }
@@ -117,12 +118,14 @@ export function cvBytes(access: Extract<Instruction, { type: "cv" }>): number[] 
 
 function speedBytes({ steps, forward, step, code }: Extract<Instruction, { type: "speed" }>): number[] {
   if (steps === 128) {
-    const number = step === "emergency-stop" ? 1 : step === 0 ? 0 : checked("step", step, 1, 126, speedClause) + 1;
+    const number =
+      step === "emergency-stop" ? 1 : step === 0 ? 0 : checked("step", step, 1, 126, speedClause) + 1;
     return [0x3f, (forward ? 128 : 0) | number];
   }
   const head = forward ? 0x60 : 0x40;
   if (steps === 14) {
-    const number = step === "emergency-stop" ? 1 : step === 0 ? 0 : checked("step", step, 1, 14, speedClause) + 1;
+    const number =
+      step === "emergency-stop" ? 1 : step === 0 ? 0 : checked("step", step, 1, 14, speedClause) + 1;
     return [head | ((code ?? 0) << 4) | number];
   }
   if (step === "emergency-stop") return [head | ((code ?? 0) << 4) | 1];

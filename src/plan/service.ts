@@ -57,7 +57,9 @@ export function servicePacket(instruction: ServiceInstruction): Packet {
   const bit = instruction.bit;
   const code = bit === undefined ? (write ? 0x7c : 0x74) : 0x78;
   const data =
-    bit === undefined ? checked("value", value, 0, 255, clause) : bitData(write ? 0x10 : 0, bit, value, clause);
+    bit === undefined
+      ? checked("value", value, 0, 255, clause)
+      : bitData(write ? 0x10 : 0, bit, value, clause);
   const first = code | (address >> 8);
   const second = address & 255;
   return [first, second, data, first ^ second ^ data];
@@ -85,7 +87,11 @@ export function parseServicePacket(packet: Packet): ServiceInstruction {
   const second = packet[1] as number;
   if (first === 0 && second === 0 && packet.length === 3) return { type: "reset" };
   if (first >> 4 !== 7) {
-    badPattern(first, "begins no service-mode packet; those begin with 70 to 7F, or are the reset packet", clause);
+    badPattern(
+      first,
+      "begins no service-mode packet; those begin with 70 to 7F, or are the reset packet",
+      clause,
+    );
   }
   if (packet.length === 3) {
     return {
@@ -116,4 +122,3 @@ export function parseServicePacket(packet: Packet): ServiceInstruction {
 export function looksLikeService(packet: Packet): boolean {
   return (packet[0] as number) >> 4 === 7 && (packet.length === 3 || packet.length === 4);
 }
-

@@ -76,7 +76,11 @@ function accessoryBytes(
     return [...bytes, checked("aspect", instruction.aspect, 0, 31, accessoryClause)];
   }
   throw new CvError([
-    packetIssue(`${instruction.type} is no instruction for this address (${to.type})`, undefined, accessoryClause),
+    packetIssue(
+      `${instruction.type} is no instruction for this address (${to.type})`,
+      undefined,
+      accessoryClause,
+    ),
   ]);
 }
 
@@ -163,7 +167,11 @@ function accessoryCv(packet: Packet): Instruction {
   }
   const { instruction } = parseInstruction(packet, 2, 28);
   if (instruction.type !== "cv") {
-    return badPattern(packet[2] as number, "is no CV access, the only long accessory packet", accessoryClause);
+    return badPattern(
+      packet[2] as number,
+      "is no CV access, the only long accessory packet",
+      accessoryClause,
+    );
   }
   return instruction;
 }
