@@ -1,0 +1,6 @@
+export { type CvSetsOptions, cvSetsOf } from "./cvsets.js";
+export { decoders } from "./decoders.js";
+export { checkCodecLaws, type LawOptions } from "./laws.js";
+export { settingsOf } from "./settings.js";
+export type { Source, ValueOfSource } from "./source.js";
+export { type ValuesOptions, valuesOf } from "./values.js";

@@ -1,0 +1,207 @@
+import fc, { type Arbitrary } from "fast-check";
+import type { AnyCodec } from "../codec/codec.js";
+import type { CvSet } from "../cv/cvset.js";
+import { CvError } from "../cv/issue.js";
+import { cvSetsOf } from "./cvsets.js";
+import { codecOf, type Source, same, type ValueOfSource } from "./source.js";
+import { type ValuesOptions, valuesOf } from "./values.js";
+
+/** How {@link checkCodecLaws} is to check. */
+export interface LawOptions<Value> extends ValuesOptions {
+  /** Values to check with; without it, those of {@link valuesOf}. */
+  readonly values?: Arbitrary<Value>;
+  /** When two values are the same; without it, when they are built the same. */
+  readonly equal?: (a: Value, b: Value) => boolean;
+  /** How many cases for each law; 200 without it. */
+  readonly runs?: number;
+  /** Where to start, to see the cases of an earlier failure again. */
+  readonly seed?: number;
+}
+
+interface Law {
+  readonly name: string;
+  /** Gives back what is wrong, or nothing. */
+  readonly check: (cvs: CvSet, value: unknown) => string | undefined;
+}
+
+/**
+ * Checks that a codec keeps the laws that every codec of a decoder relies on. One call is a test of a codec
+ * of your own.
+ *
+ * 1. What was encoded is decoded again: `decode(encode(v))` is `v`, whatever the other bits are.
+ * 2. Encoding what was decoded changes nothing, reserved and unowned bits included.
+ * 3. Encoding twice is the same as encoding once.
+ * 4. It touches only its own bits.
+ * 5. `tryDecode` and `tryEncode` find the same as `decode` and `encode`, which throw nothing but CvError.
+ * 6. Whatever it accepts, however odd, it also decodes.
+ * @param source A codec or a decoder.
+ * @param options Values, number of cases, seed.
+ * @throws Error with the law, the seed and the smallest counterexample when a law does not hold.
+ * @example
+ * import { cv, defineCodec } from "cvset";
+ * import { checkCodecLaws } from "cvset/testing";
+ * const place = cv(50);
+ * const careless = defineCodec<number>({
+ *   kind: "careless", places: [place],
+ *   read: (cvs) => place.read(cvs) & 127, write: (cvs, n) => place.write(cvs, n),
+ * });
+ * let message = "";
+ * try { checkCodecLaws(careless, { seed: 1 }); } catch (e) { message = String(e); }
+ * message.includes("encoding what was decoded changes nothing"); // true
+ */
+export function checkCodecLaws<S extends Source>(
+  source: S,
+  options: LawOptions<ValueOfSource<S>> = {},
+): void {
+  const codec = codecOf(source);
+  const { runs = 200, seed, at } = options;
+  const values = options.values ?? valuesOf(source, options);
+  const equal = (options.equal ?? same) as (a: unknown, b: unknown) => boolean;
+  const raw = cvSetsOf(source, { raw: true });
+  const cvSets = fc.oneof(
+    raw,
+    fc.tuple(raw, values).map(([cvs, value]) => cvs.apply(codec.encode(value))),
+  );
+  const run = (law: Law, cases: Arbitrary<unknown>): void => {
+    const result = fc.check(
+      fc.property(cvSets, cases, (cvs, value) => {
+        const wrong = guard(() => law.check(cvs, value));
+        if (wrong !== undefined) throw new Error(wrong);
+      }),
+      { numRuns: runs, ...(seed !== undefined && { seed }) },
+    );
+    if (!result.failed) return;
+    const [cvs, value] = result.counterexample ?? [];
+    const wrong = result.errorInstance instanceof Error ? result.errorInstance.message : "";
+    const shown = law.name === laws.writesBack ? "" : `\nvalue: ${fc.stringify(value)}`;
+    throw new Error(
+      `codec "${codec.kind}" breaks a law: ${law.name}\n${wrong}\nCVs: ${JSON.stringify(cvs)}${shown}\nseed: ${result.seed}`,
+    );
+  };
+  for (const law of lawsOf(codec, equal)) run(law, values);
+  const odd = at || options.values ? fc.oneof(values, fc.anything()) : fc.anything();
+  run(accepts(codec), fc.oneof(odd, fc.jsonValue(), values.map(damaged)));
+}
+
+const laws = {
+  comesBack: "decode(encode(v)) is v",
+  writesBack: "encoding what was decoded changes nothing",
+  twice: "encoding twice is the same as encoding once",
+  ownBits: "it touches only its own bits",
+  agree: "tryDecode and tryEncode agree with decode and encode",
+  accepts: "what is accepted can be decoded, and what is not is a CvError",
+} as const;
+
+function lawsOf(codec: AnyCodec, equal: (a: unknown, b: unknown) => boolean): Law[] {
+  return [
+    {
+      name: laws.comesBack,
+      check(cvs, value) {
+        const back = codec.decode(cvs.apply(codec.encode(value)));
+        return equal(back, value) ? undefined : `it came back as ${fc.stringify(back)}`;
+      },
+    },
+    {
+      name: laws.writesBack,
+      check(cvs) {
+        const { value } = codec.tryDecode(cvs);
+        if (value === undefined) return undefined;
+        const after = cvs.apply(codec.encode(value));
+        return after.equals(cvs) ? undefined : `decoded ${fc.stringify(value)}; ${changes(cvs, after)}`;
+      },
+    },
+    {
+      name: laws.twice,
+      check(cvs, value) {
+        const once = cvs.apply(codec.encode(value));
+        const twice = once.apply(codec.encode(value));
+        return twice.equals(once) ? undefined : changes(once, twice);
+      },
+    },
+    {
+      name: laws.ownBits,
+      check(cvs, value) {
+        const own = new Map(codec.bits.map(({ cv, mask }) => [cv, mask]));
+        const before = new Map(cvs);
+        for (const [cv, byte] of cvs.apply(codec.encode(value))) {
+          const changed = byte ^ (before.get(cv) ?? 0);
+          if (changed & ~(own.get(cv) ?? 0)) return changes(cvs, cvs.apply(codec.encode(value)));
+        }
+        return undefined;
+      },
+    },
+    {
+      name: laws.agree,
+      check(cvs, value) {
+        const decoded = outcome(() => codec.decode(cvs));
+        const tried = codec.tryDecode(cvs);
+        if ("value" in decoded !== tried.ok) return `decode and tryDecode differ: ${fc.stringify(tried)}`;
+        if (tried.ok && "value" in decoded && !equal(tried.value, decoded.value)) {
+          return `decode gives ${fc.stringify(decoded.value)}, tryDecode ${fc.stringify(tried.value)}`;
+        }
+        const encoded = codec.tryEncode(value);
+        if (!encoded.ok) return `tryEncode refuses it: ${fc.stringify(encoded.issues)}`;
+        return same(encoded.value.toJSON(), codec.encode(value).toJSON())
+          ? undefined
+          : "encode and tryEncode give different patches";
+      },
+    },
+  ];
+}
+
+function accepts(codec: AnyCodec): Law {
+  return {
+    name: laws.accepts,
+    check(cvs, value) {
+      const encoded = outcome(() => codec.encode(value));
+      const tried = codec.tryEncode(value);
+      if ("value" in encoded !== tried.ok) return `encode and tryEncode differ: ${fc.stringify(tried)}`;
+      if (!("value" in encoded)) return undefined;
+      const stored = cvs.apply(encoded.value);
+      const back = codec.tryDecode(stored);
+      // Settings may be given in part; what the others hold is then not theirs.
+      const written = new Map([...encoded.value].map(({ cv, mask }) => [cv, mask]));
+      if (!back.ok) {
+        const about = back.issues.filter(({ places = [] }) =>
+          places.some(({ cv, mask }) => mask & (written.get(cv) ?? 0)),
+        );
+        return about.length ? `it cannot be decoded: ${fc.stringify(about)}` : undefined;
+      }
+      const after = stored.apply(codec.encode(back.value));
+      return after.equals(stored) ? undefined : changes(stored, after);
+    },
+  };
+}
+
+/** A value with something wrong deep inside it. */
+function damaged(value: unknown): unknown {
+  if (typeof value !== "object" || value === null) return [value];
+  const entries = Object.entries(value);
+  const last = entries.at(-1);
+  const broken = [...entries.slice(0, -1), ...(last ? [[last[0], damaged(last[1])] as const] : [])];
+  return Array.isArray(value) ? broken.map(([, item]) => item) : Object.fromEntries(broken);
+}
+
+/** What a call gives, or that it threw a {@link CvError}; anything else that it throws goes on. */
+function outcome<T>(call: () => T): { readonly value: T } | { readonly error: CvError } {
+  try {
+    return { value: call() };
+  } catch (error) {
+    if (error instanceof CvError) return { error };
+    throw error;
+  }
+}
+
+function guard(check: () => string | undefined): string | undefined {
+  try {
+    return check();
+  } catch (error) {
+    return error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  }
+}
+
+function changes(before: CvSet, after: CvSet): string {
+  const old = new Map(before);
+  const changed = [...after].filter(([cv, value]) => old.get(cv) !== value);
+  return changed.map(([cv, value]) => `CV ${cv} went from ${old.get(cv) ?? "absent"} to ${value}`).join(", ");
+}
