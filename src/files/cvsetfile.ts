@@ -100,12 +100,15 @@ export function readCvSetAt(
 /** The offset of the first thing that is neither blank nor, outside JSON, a remark. */
 function firstThing(text: string, start: number): number {
   let first: number | undefined;
+  let inRemark = false;
   for (let at = start; at < text.length; at++) {
-    const character = text.charAt(at);
-    if (!character.trim()) continue;
-    first ??= at;
-    if (character !== "#" && character !== ";") return at;
-    while (at < text.length && !"\r\n".includes(text.charAt(at))) at++;
+    const code = text.charCodeAt(at);
+    if (code === 10 || code === 13) inRemark = false;
+    else if (!inRemark && text.charAt(at).trim()) {
+      first ??= at;
+      if (code !== 35 && code !== 59) return at;
+      inRemark = true;
+    }
   }
   return first ?? start;
 }

@@ -41,18 +41,27 @@ export function plain(node: JsonNode): unknown {
 
 /** The offset of what a path leads to, or of the last thing on the way that is there. */
 export function find(node: JsonNode, path: string): number {
-  if (!path) return node.start;
+  return seek(node, path).offset;
+}
+
+/** How far a path can be followed, and how much of it is left then. */
+function seek(node: JsonNode, path: string): { offset: number; left: number } {
+  let best = { offset: node.start, left: path.length };
   // A key may itself hold a dot, so the longest key that fits is tried first.
-  for (let end = path.length; end > 0; end = path.lastIndexOf(".", end - 1)) {
+  for (let end = path.length; end > 0 && best.left > 0; end = path.lastIndexOf(".", end - 1)) {
     const key = path.slice(0, end);
     const rest = path.slice(end + 1);
+    let found: typeof best | undefined;
     if (node.kind === "object") {
       const member = node.members.get(key);
-      if (member) return rest ? find(member.value, rest) : member.start;
+      if (member) found = rest ? seek(member.value, rest) : { offset: member.start, left: 0 };
+      // The key is where the eye looks for the value.
+      if (member && found?.offset === member.value.start) found.offset = member.start;
     } else if (node.kind === "array" && /^\d+$/.test(key)) {
       const item = node.items[Number(key)];
-      if (item) return find(item, rest);
+      if (item) found = seek(item, rest);
     }
+    if (found && found.left < best.left) best = found;
   }
-  return node.start;
+  return best;
 }

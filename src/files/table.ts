@@ -50,7 +50,11 @@ function columnOf(header: readonly Cell[], headings: readonly string[], loose: r
 }
 
 function plainHeading({ text }: Cell): string {
-  return text.toLowerCase().replace(/[^a-z]/g, "");
+  // No heading is that long, but the first line of any text is looked at here.
+  return text
+    .slice(0, 80)
+    .toLowerCase()
+    .replace(/[^a-z]/g, "");
 }
 
 /** Reads a table of CVs. */
