@@ -369,9 +369,12 @@ function guarded(cvs: CvWriter, codec: AnyCodec): CvWriter {
   return {
     nearest: cvs.nearest,
     put(key, mask, bits) {
-      const foreign = mask & ~(codec.owned.get(key) ?? 0);
-      if (foreign || bits & ~mask) {
-        throw definitionError(`a codec of kind ${show(codec.kind)} writes bits that it does not own`, [
+      const owned = codec.owned.get(key) ?? 0;
+      const foreign = mask & ~owned;
+      // Compared, not only masked: masking would hide fractions and NaN.
+      if ((mask & owned) !== mask || (bits & mask) !== bits) {
+        const fault = foreign ? "bits that it does not own" : `${show(bits)}, which does not fit its bits`;
+        throw definitionError(`a codec of kind ${show(codec.kind)} writes ${fault}`, [
           { cv: nameOf(key), mask: foreign || 255 },
         ]);
       }

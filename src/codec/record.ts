@@ -92,7 +92,8 @@ export function fieldsCodec<F extends Fields>(
         written += (writers[i] as (typeof writers)[0])(cvs, value, whole);
       let given = 0;
       for (const _ in value) given++;
-      if (given !== written) rejectOthers(value, known);
+      // What an object of a class inherits is read, but not counted.
+      if (given !== written || !isBare(value)) rejectOthers(value, known);
       if (whole && written !== count) rejectMissing(value, names);
     },
     check(value, report, options) {
@@ -123,13 +124,12 @@ export function fieldsCodec<F extends Fields>(
 
 /** Refuses names that a path or a JSON file could not carry. */
 export function checkNames(names: readonly string[]): void {
-  for (const name of names) {
-    // A name that every object has could not be told from one that is left out.
-    if (name === "" || name.includes(".") || name in Object.prototype) {
-      throw definitionError(
-        `${show(name)} cannot be a name: it must not be empty, have a dot or be a property of every object`,
-      );
-    }
+  // A name that every object has could not be told from one that is left out.
+  const bad = names.filter((name) => name === "" || name.includes(".") || name in Object.prototype);
+  if (bad.length) {
+    throw definitionError(
+      `${bad.map(show).join(", ")} cannot be a name: it must not be empty, have a dot or be a property of every object`,
+    );
   }
 }
 
@@ -183,6 +183,11 @@ export function describeFields(fields: Fields): { readonly [key: string]: Json }
 
 function isPlainObject(value: unknown): value is Record<string, unknown> {
   return typeof value === "object" && value !== null && !Array.isArray(value);
+}
+
+function isBare(value: object): boolean {
+  const prototype: unknown = Object.getPrototypeOf(value);
+  return prototype === Object.prototype || prototype === null;
 }
 
 function settingsOf(names: readonly string[]): string {

@@ -74,6 +74,16 @@ export class Scale {
       }
     }
     this.plain = step === 1 && offset === 0;
+    // Each stored number must come back from its value, so rounding must never move it half a step.
+    const digits = Number.isInteger(step) && Number.isInteger(offset) ? 15 : decimals === undefined ? 11 : 14;
+    const largest = Math.max(Math.abs(this.min), Math.abs(this.max));
+    const half = Math.abs((Math.abs(offset * 10 ** (decimals ?? 0)) % 1) - 0.5) < 1e-6;
+    if (
+      Math.abs(step) <= 10 ** (Math.floor(Math.log10(largest)) - digits) ||
+      (decimals !== undefined && half && Math.abs(step) < 10 ** -decimals * (1 + 1e-6))
+    ) {
+      throw bad(`steps of ${step} cannot be told apart between ${this.min} and ${this.max}`);
+    }
   }
 
   /** The value of a stored number, whether it is in range or not. */
@@ -96,7 +106,8 @@ export class Scale {
     if (typeof value !== "number" || Number.isNaN(value)) {
       throw new CvError([{ code: "type", path: "", expected: `a number, ${this.range()}`, found: value }]);
     }
-    if (!this.has(value)) {
+    // Without the noise of binary fractions, as below: 0.1 + 0.2 is 0.3.
+    if (!this.has(clean(value))) {
       throw new CvError([{ code: "range", path: "", expected: this.range(), found: value }]);
     }
     const stored = this.#stepOf(value);

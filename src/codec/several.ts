@@ -56,7 +56,9 @@ export function several<const Names extends readonly BitName[]>(
       if (!Array.isArray(value)) throw typeError(`a list, any of ${[...bitOf.keys()].join(", ")}`, value);
       let bits = 0;
       const issues: Issue[] = [];
-      value.forEach((name: unknown, i) => {
+      // By index: forEach would pass over holes.
+      for (let i = 0; i < value.length; i++) {
+        const name: unknown = value[i];
         const bit = bitOf.get(name);
         if (bit === undefined) {
           issues.push({
@@ -68,7 +70,7 @@ export function several<const Names extends readonly BitName[]>(
         } else if (bits & bit) {
           issues.push({ code: "content", path: String(i), expected: "each name once", found: name });
         } else bits |= bit;
-      });
+      }
       if (issues.length) throw new CvError(issues);
       cvs.put(key, mask, bits);
     },

@@ -44,7 +44,7 @@ export class CvPatch implements Iterable<BitChange> {
     const writer = new PatchWriter();
     const issues: Issue[] = [];
     const add = (cv: CvName, mask: unknown, value: unknown): void => {
-      const key = keyOf(String(cv));
+      const key = typeof cv === "string" || typeof cv === "number" ? keyOf(String(cv)) : 0;
       if (key === 0) issues.push(notACv(cv));
       else if (!isByte(mask) || mask === 0 || !isByte(value) || value & ~mask) {
         issues.push({
@@ -57,7 +57,11 @@ export class CvPatch implements Iterable<BitChange> {
       } else writer.put(key, mask, value);
     };
     for (const [cv, value] of Object.entries(json.cvs ?? {})) add(cv, 255, value);
-    for (const { cv, mask, value } of json.bits ?? []) add(cv, mask, value);
+    for (const change of json.bits ?? []) {
+      if (typeof change === "object" && change !== null) add(change.cv, change.mask, change.value);
+      else
+        issues.push({ code: "type", path: "", expected: "an object with cv, mask and value", found: change });
+    }
     if (issues.length) throw new CvError(issues);
     return writer.patch();
   }

@@ -50,7 +50,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
       issues.push({ code: "type", path: "", expected: nameMap, found: map });
     } else if (Symbol.iterator in map) {
       for (const entry of map as Iterable<unknown>) {
-        if (Array.isArray(entry) && entry.length === 2) add(image, issues, String(entry[0]), entry[1]);
+        const [name, value] = Array.isArray(entry) && entry.length === 2 ? entry : [];
+        if (typeof name === "string" || typeof name === "number") add(image, issues, String(name), value);
         else issues.push({ code: "type", path: "", expected: "a pair of CV and value", found: entry });
       }
     } else {
