@@ -1,0 +1,73 @@
+import { createReadStream } from "node:fs";
+import { readFile } from "node:fs/promises";
+import {
+  type CvSetFile,
+  type FileResult,
+  fileMessage,
+  readCvSetFrom,
+  readSettingsFrom,
+  readText,
+  type SettingsFile,
+} from "../files/index.js";
+import { type Io, Unusable } from "./verb.js";
+
+/** What a file is called in messages. */
+export function nameOfInput(path: string): string {
+  return path === "-" ? "standard input" : path;
+}
+
+/** The bytes of a file, or of standard input for `-`. */
+export function bytesOf(path: string, io: Io): AsyncIterable<Uint8Array> {
+  return path === "-" ? io.stdin() : createReadStream(path);
+}
+
+/** A CV set from a file. */
+export async function cvSetFrom(path: string, io: Io): Promise<CvSetFile> {
+  return read(path, io, (source) => readCvSetFrom(source));
+}
+
+/** A settings file. */
+export async function settingsFrom(path: string, io: Io): Promise<SettingsFile> {
+  return read(path, io, (source) => readSettingsFrom(source));
+}
+
+/** A text file. */
+export async function textFrom(path: string, io: Io): Promise<string> {
+  return read(path, io, (source) => readText(source));
+}
+
+/** Whether there is a file of that name. */
+export async function exists(path: string): Promise<boolean> {
+  try {
+    await readFile(path);
+    return true;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code !== "ENOENT";
+  }
+}
+
+async function read<Value>(
+  path: string,
+  io: Io,
+  reader: (source: AsyncIterable<Uint8Array>) => Promise<FileResult<Value>>,
+): Promise<Value> {
+  const name = nameOfInput(path);
+  let result: FileResult<Value>;
+  try {
+    result = await reader(bytesOf(path, io));
+  } catch (error) {
+    throw new Unusable(`${name}: ${whyUnreadable(error)}`);
+  }
+  for (const note of result.notes) io.say(fileMessage(name, note));
+  if (!result.ok) throw new Unusable(...result.issues.map((issue) => fileMessage(name, issue)));
+  return result.value;
+}
+
+/** Why a file could not be read, in words. */
+export function whyUnreadable(error: unknown): string {
+  const { code, message } = error as NodeJS.ErrnoException;
+  if (code === "ENOENT") return "there is no such file";
+  if (code === "EISDIR") return "this is a folder, and a file is needed";
+  if (code === "EACCES" || code === "EPERM") return "it may not be read (permission)";
+  return `it cannot be read (${code ?? message})`;
+}

@@ -1,0 +1,146 @@
+import { parseArgs } from "node:util";
+import type { Call, Io, OptionHelp, Verb } from "./verb.js";
+
+declare const CVSET_VERSION: string;
+
+// Each verb is loaded only when it is called: a small command should start at once.
+const verbs: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> = {
+  demo: () => import("./verbs/demo.js"),
+  address: () => import("./verbs/address.js"),
+  encode: () => import("./verbs/encode.js"),
+  decode: () => import("./verbs/decode.js"),
+  explain: () => import("./verbs/explain.js"),
+  diff: () => import("./verbs/diff.js"),
+  describe: () => import("./verbs/describe.js"),
+};
+
+const intro = `cvset turns a locomotive's set-up in words into decoder CVs, and CVs into words.
+
+Usage: cvset VERB [ARGUMENT...] [OPTION...]
+`;
+
+/**
+ * Runs one command line.
+ * @param args The arguments after the name of the command.
+ * @param io How to speak to the outside.
+ * @returns The exit status: 0 fine, 1 an error-level finding or a difference, 2 unusable input or usage.
+ */
+export async function main(args: readonly string[], io: Io): Promise<0 | 1 | 2> {
+  let printed = "";
+  const kept: Io = {
+    ...io,
+    print(text) {
+      printed += text;
+    },
+  };
+  try {
+    const status = await dispatch(args, kept);
+    io.print(printed);
+    return status;
+  } catch (error) {
+    for (const line of complaint(error)) io.say(line);
+    return 2;
+  }
+}
+
+async function dispatch(args: readonly string[], io: Io): Promise<0 | 1> {
+  const [name, ...rest] = args;
+  if (name === undefined || name === "--help" || name === "-h" || name === "help") {
+    const asked = name === "help" ? rest[0] : undefined;
+    if (asked === undefined) {
+      const text = await overview();
+      if (name === undefined) throw new Complaint([text.trimEnd()]);
+      io.print(text);
+      return 0;
+    }
+    return dispatch([asked, "--help"], io);
+  }
+  if (name === "--version" || name === "-v") {
+    io.print(`${CVSET_VERSION}\n`);
+    return 0;
+  }
+  if (!Object.hasOwn(verbs, name)) {
+    const { nearestNames } = await import("../cv/issue.js");
+    const [near] = nearestNames(name, Object.keys(verbs));
+    throw new Complaint([
+      `there is no verb "${name}"${near ? `; is "${near}" meant?` : ""}`,
+      `the verbs are ${Object.keys(verbs).join(", ")}; "cvset VERB --help" tells more`,
+    ]);
+  }
+  const { verb } = await (verbs[name] as (typeof verbs)[string])();
+  const call = parse(name, verb, rest, io);
+  if (call) return verb.run(call);
+  io.print(helpOf(name, verb));
+  return 0;
+}
+
+function parse(name: string, verb: Verb, args: readonly string[], io: Io): Call | undefined {
+  const { help: _, ...options } = { help: null, ...verb.options };
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      options: {
+        ...Object.fromEntries(
+          Object.entries<OptionHelp>(options).map(([key, { type, short }]) => [
+            key,
+            { type, ...(short && { short }) },
+          ]),
+        ),
+        help: { type: "boolean", short: "h" },
+      },
+      allowPositionals: true,
+    });
+    const given = values as Call["options"];
+    return given["help"] === true ? undefined : { positionals, options: given, io };
+  } catch (error) {
+    const [first] = (error as Error).message.split(". ");
+    throw new Complaint([`${first}; "cvset ${name} --help" tells what there is`]);
+  }
+}
+
+async function overview(): Promise<string> {
+  const lines = await Promise.all(
+    Object.entries(verbs).map(async ([name, load]) => `  ${name.padEnd(10)}${(await load()).verb.summary}`),
+  );
+  return `${intro}
+Verbs:
+${lines.join("\n")}
+
+"cvset VERB --help" tells more. A file may be "-" for standard input.
+Exit status: 0 fine, 1 an error-level finding or a difference, 2 unusable input or usage.
+`;
+}
+
+function helpOf(name: string, verb: Verb): string {
+  const options = Object.entries<OptionHelp>({
+    ...verb.options,
+    help: { type: "boolean", short: "h", help: "show this" },
+  }).map(([key, { short, value, help }]) => {
+    const left = `${short ? `-${short}, ` : "    "}--${key}${value ? ` ${value}` : ""}`;
+    return `  ${left.padEnd(28)}${left.length >= 28 ? `\n${" ".repeat(30)}` : ""}${help}`;
+  });
+  return `Usage: cvset ${name} ${verb.usage}
+
+${verb.summary}.
+${verb.about ? `\n${verb.about}\n` : ""}
+Options:
+${options.join("\n")}
+
+${verb.examples.length > 1 ? "Examples" : "Example"}:
+${verb.examples.map((example) => `  ${example}`).join("\n")}
+`;
+}
+
+class Complaint extends Error {
+  constructor(readonly lines: readonly string[]) {
+    super(lines.join("\n"));
+  }
+}
+
+function complaint(error: unknown): readonly string[] {
+  if (error instanceof Error && "lines" in error) return error.lines as readonly string[];
+  if (error instanceof Error && error.name === "CvError") return error.message.split("\n");
+  // Nothing of what a user can give should come to this; the name helps whoever mends it.
+  const text = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  return [`cvset itself failed: ${text}`, "please report this, with the command line and the files"];
+}

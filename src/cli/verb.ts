@@ -1,0 +1,87 @@
+/** One option of a verb. */
+export interface OptionHelp {
+  readonly type: "boolean" | "string";
+  /** The one-letter form. */
+  readonly short?: string;
+  /** What to write for its value, in help. */
+  readonly value?: string;
+  /** What it does, in help. */
+  readonly help: string;
+}
+
+/** The values of a verb's options, as they were given. */
+export type OptionValues = Readonly<Record<string, string | boolean | undefined>>;
+
+/** What a verb is called with. */
+export interface Call {
+  readonly positionals: readonly string[];
+  readonly options: OptionValues;
+  readonly io: Io;
+}
+
+/** How a verb speaks to the outside. */
+export interface Io {
+  /** Adds to standard output. Nothing of it appears when the verb fails. */
+  print(text: string): void;
+  /** Writes a line to standard error at once. */
+  say(line: string): void;
+  /** The bytes of standard input. */
+  stdin(): AsyncIterable<Uint8Array>;
+  /** Whether text on standard output may have colour. */
+  readonly colour: boolean;
+  /** Whether progress may be shown on standard error. */
+  readonly progress: boolean;
+  /** How wide a line may be. */
+  readonly width: number;
+}
+
+/** A verb of the command. */
+export interface Verb {
+  /** What it does, in one line. */
+  readonly summary: string;
+  /** Its arguments, after the name. */
+  readonly usage: string;
+  /** More about it, for its help. */
+  readonly about?: string;
+  readonly options: Readonly<Record<string, OptionHelp>>;
+  /** Command lines that work as they stand. */
+  readonly examples: readonly string[];
+  /** Does it, and gives the exit status: 0 fine, 1 a finding or a difference. */
+  run(call: Call): Promise<0 | 1>;
+}
+
+/** Input that cannot be used, or a wrong command line: exit status 2. Each line is one thing that is wrong. */
+export class Unusable extends Error {
+  readonly lines: readonly string[];
+
+  constructor(...lines: readonly string[]) {
+    super(lines.join("\n"));
+    this.lines = lines;
+  }
+}
+
+/** Options that most verbs share. */
+export const shared = {
+  decoder: {
+    type: "string",
+    short: "d",
+    value: "NAME|FILE",
+    help: "the decoder: a built-in name, or a description in JSON; else the one that the file names, else nmra",
+  },
+  json: { type: "boolean", help: "write JSON for programs" },
+  nearest: { type: "boolean", help: "store the nearest step of a number that lies between two" },
+} as const satisfies Record<string, OptionHelp>;
+
+/** An option's text, or undefined. */
+export function textOption(options: OptionValues, name: string): string | undefined {
+  const value = options[name];
+  return typeof value === "string" ? value : undefined;
+}
+
+/** Exactly the arguments that a verb needs. */
+export function argumentsOf(call: Call, names: readonly string[]): string[] {
+  const { positionals } = call;
+  if (positionals.length === names.length) return [...positionals];
+  const wanted = names.length ? names.join(" and ") : "no argument";
+  throw new Unusable(`${wanted} ${names.length > 1 ? "are" : "is"} needed here; ${positionals.length} given`);
+}

@@ -1,0 +1,46 @@
+import { messageOf } from "../../cv/issue.js";
+import { writeSettings } from "../../files/index.js";
+import { decoderFor } from "../decoders.js";
+import { cvSetFrom, nameOfInput } from "../input.js";
+import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
+
+export const verb: Verb = {
+  summary: "A CV set to settings in words",
+  usage: "CVS",
+  about: `CVS is a CV set: JSON, CSV, or a plain list such as "CV29 = 34", one a line. Every feature of the
+decoder must be there; with --partial the settings that can be read are written, and the rest is said on
+standard error with exit status 1.`,
+  options: {
+    decoder: shared.decoder,
+    partial: {
+      type: "boolean",
+      short: "p",
+      help: "write what can be read, though something is missing or wrong",
+    },
+    json: { type: "boolean", help: "write JSON, as always" },
+  },
+  examples: [
+    "cvset decode no9.cvs.json > no9.settings.json",
+    "cvset decode read-back.txt --decoder quillback-s8 --partial",
+  ],
+  async run(call) {
+    const { options, io } = call;
+    const [path] = argumentsOf(call, ["a CV set"]) as [string];
+    const file = await cvSetFrom(path, io);
+    const decoder = await decoderFor(textOption(options, "decoder"), { path, ...file }, io);
+    const result = decoder.tryDecode(file.cvs);
+    const name = file.name === undefined ? {} : { name: file.name };
+    const complaints = result.ok
+      ? []
+      : result.issues.map((issue) => {
+          const line = issue.places
+            ?.map(({ cv }) => file.locate(cv)?.line)
+            .find((found) => found !== undefined);
+          return `${nameOfInput(path)}${line ? `:${line}` : ""}: ${messageOf(issue)}`;
+        });
+    if (complaints.length && options["partial"] !== true) throw new Unusable(...complaints);
+    for (const complaint of complaints) io.say(complaint);
+    io.print(writeSettings({ decoder: decoder.id, ...name, settings: result.value ?? {} }));
+    return complaints.length ? 1 : 0;
+  },
+};

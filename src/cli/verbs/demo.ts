@@ -1,0 +1,70 @@
+import no9 from "../../../docs/examples/no9.settings.json" with { type: "json" };
+import { placesText } from "../../cv/issue.js";
+import { explain } from "../../decoder/explain.js";
+import { quillback } from "../../demo/quillback-s8.js";
+import { writeCvSet, writeSettings } from "../../files/index.js";
+import { columns } from "../layout.js";
+import { argumentsOf, type Verb } from "../verb.js";
+
+export const verb: Verb = {
+  summary: "A whole invented locomotive, from words to CVs and back",
+  usage: "",
+  options: {},
+  examples: ["cvset demo"],
+  async run(call) {
+    argumentsOf(call, []);
+    const { io } = call;
+    const { decoder, name, settings } = no9;
+    const title = (text: string): void => io.print(`\n== ${text}\n\n`);
+
+    io.print(
+      `${name}: a freelance narrow-gauge 2-8-2 with a ${quillback.name}. Locomotive and decoder are invented.\n`,
+    );
+
+    title("Its settings, in words");
+    const words = writeSettings({ decoder, name, settings });
+    io.print(words);
+
+    title("The same as a CV set: what `cvset encode` writes");
+    const result = quillback.tryEncode(settings);
+    if (!result.ok) throw new Error("the demo's own settings cannot be stored");
+    const cvs = result.value;
+    io.print(writeCvSet({ decoder, name, cvs }));
+
+    title("And back: what `cvset decode` reads from it");
+    const back = writeSettings({ decoder, name, settings: quillback.decode(cvs) });
+    io.print(back === words ? "The same settings, byte for byte.\n" : back);
+
+    title("Several choices in one byte: what `cvset explain` says of CV 152, 153, 160 and 171");
+    const shown = new Set(["152", "153", "160", "171"]);
+    const { lines } = explain(quillback, cvs);
+    io.print(
+      columns(
+        lines
+          .filter(({ places }) => places.some(({ cv }) => shown.has(cv)))
+          .map(({ path, text, places }) => [path, text, placesText(places)]),
+        io.width,
+      ),
+    );
+
+    title("One change on top of what is in the decoder: oil instead of coal, no drain cocks");
+    const changed = quillback.patch({ firing: "oil", drains: "off" });
+    for (const { cv, mask, value } of changed) {
+      const from = cvs.get(cv) ?? 0;
+      io.print(
+        `  CV ${cv}: ${from} -> ${(from & ~mask) | value} (${placesText([{ cv, mask }])}; the other bits stay)\n`,
+      );
+    }
+
+    title("Before you write them");
+    io.print(cautions.map((line) => `  ${line}\n`).join(""));
+    return back === words ? 0 : 1;
+  },
+};
+
+const cautions = [
+  "Program on an isolated, current-limited programming track (S-9.2.3: more than 250 mA for over 100 ms is a fault).",
+  "Switch smoke units, sound and lamps off while programming; a smoke unit gets hot.",
+  "An LED needs its series resistor, whatever a CV says.",
+  "Follow the decoder maker's manual, the limits of your command station and your local electrical rules.",
+];

@@ -1,0 +1,95 @@
+import { messageOf, placesText } from "../../cv/issue.js";
+import { nameOf, pageOf, toKey } from "../../cv/name.js";
+import { explain } from "../../decoder/explain.js";
+import { type CvSetFile, fileMessage, readCvSet } from "../../files/index.js";
+import { decoderFor } from "../decoders.js";
+import { cvSetFrom, exists } from "../input.js";
+import { columns } from "../layout.js";
+import { argumentsOf, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
+
+export const verb: Verb = {
+  summary: "What CVs mean, in words",
+  usage: 'CVS|"CV29=34"',
+  about: `CVS is a CV set, whole or in part; or the CVs themselves stand on the command line, as in "CV29=34" or
+"CV29=34, CV17=196, CV18=210".`,
+  options: { decoder: shared.decoder, json: shared.json },
+  examples: [
+    'cvset explain "CV29=34"',
+    "cvset explain no9.cvs.json",
+    "cvset explain read-back.txt --decoder quillback-s8 --json",
+  ],
+  async run(call) {
+    const { options, io } = call;
+    const [argument] = argumentsOf(call, ["a CV set, or CVs"]) as [string];
+    const typed = await typedCvs(argument);
+    const file = typed ?? (await cvSetFrom(argument, io));
+    const decoder = await decoderFor(
+      textOption(options, "decoder"),
+      { path: typed ? "." : argument, ...file },
+      io,
+    );
+    const told = explain(decoder, file.cvs);
+    const wrong = told.issues.filter((issue) => issue.code !== "missing");
+    if (options["json"]) {
+      const lines = told.lines.map(({ path, text, places }) => ({
+        path,
+        text,
+        cvs: places.map(({ cv }) => cv),
+      }));
+      const issues = told.issues.map((issue) => ({ ...issue, message: messageOf(issue) }));
+      io.print(`${JSON.stringify({ decoder: decoder.id, ...told, lines, issues }, null, 2)}\n`);
+      return wrong.length ? 1 : 0;
+    }
+    io.print(`${decoder.name}${file.name ? `: ${file.name}` : ""}\n`);
+    // A few CVs are a question about those; for a whole locomotive the standard's names would be noise.
+    if (file.cvs.size <= 4) await headings(file, decoder.kind, io);
+    io.print(
+      columns(
+        told.lines.map(({ path, text, places }) => [path, text, placesText(places)]),
+        io.width,
+      ),
+    );
+    section(io, "Not right", told.issues.map(messageOf));
+    section(
+      io,
+      `Of no feature of ${decoder.name}`,
+      told.unowned.map(({ cv, mask, value }) =>
+        mask === 255
+          ? `CV ${cv} = ${value}${bareIndexed(cv) ? ": an indexed CV; which page it is on (CV 31 and 32) is not said" : ""}`
+          : `${placesText([{ cv, mask }])} of CV ${cv} = ${file.cvs.get(cv)}`,
+      ),
+    );
+    return wrong.length ? 1 : 0;
+  },
+};
+
+async function typedCvs(argument: string): Promise<CvSetFile | undefined> {
+  if (!/[=:,\s]/.test(argument) || (await exists(argument))) return undefined;
+  const text = argument.replace(/[,;]\s*(?=CV)/gi, "\n");
+  const result = readCvSet(text);
+  if (result.ok) return result.value;
+  // With a sign that no file name has, it was meant as CVs.
+  if (!argument.includes("=")) return undefined;
+  throw new Unusable(...result.issues.map((issue) => fileMessage("the command line", issue)));
+}
+
+async function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io): Promise<void> {
+  const { describeCv } = await import("../../standard/index.js");
+  for (const [cv, value] of file.cvs) {
+    const key = toKey(cv);
+    const binary = `0b${value.toString(2).padStart(8, "0")}`;
+    const name = pageOf(key) < 0 ? describeCv(key, kind).name : "a CV of an index page";
+    io.print(
+      `CV ${nameOf(key)} = ${value} (0x${value.toString(16).toUpperCase().padStart(2, "0")}, ${binary}), ${name}\n`,
+    );
+  }
+}
+
+function section(io: Io, title: string, lines: readonly string[]): void {
+  if (lines.length) io.print(`\n${title}:\n${lines.map((line) => `  ${line}\n`).join("")}`);
+}
+
+function bareIndexed(cv: string): boolean {
+  const key = toKey(cv);
+  return key >= 257 && key <= 512;
+}
