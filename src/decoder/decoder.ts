@@ -13,6 +13,7 @@ import { CvSet } from "../cv/cvset.js";
 import type { CvImage } from "../cv/image.js";
 import { CvError, type Issue, type Result, under } from "../cv/issue.js";
 import { type CvName, toKey } from "../cv/name.js";
+import { type DecoderRule, rulesIssues } from "./rule.js";
 
 /** The two kinds of decoder of S-9.2.2: CV 29 bit 7 tells them apart. */
 export type DecoderKind = "multifunction" | "accessory";
@@ -31,6 +32,8 @@ export interface DecoderSpec<F extends Fields> {
   readonly features: F;
   /** The values that it has when it leaves the factory, as far as its manual tells them. */
   readonly factory?: Readonly<Record<CvName, number>>;
+  /** What must hold between its settings; `cvset/check` applies it. */
+  readonly rules?: readonly DecoderRule[];
 }
 
 /** The settings of a decoder: what {@link Decoder.decode} gives. */
@@ -54,6 +57,8 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly note: string;
   /** The codec of each feature. */
   readonly features: F;
+  /** What must hold between its settings. */
+  readonly rules: readonly DecoderRule[];
   /** @internal */
   readonly root: Codec<RecordValue<F>, RecordInput<F>>;
   readonly #factory: CvSet;
@@ -65,6 +70,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
     this.kind = spec.kind;
     this.note = spec.note ?? "";
     this.features = spec.features;
+    this.rules = spec.rules ?? [];
     this.root = fieldsCodec("decoder", spec.features, {});
     this.#factory = CvSet.from(spec.factory ?? {});
   }
@@ -200,8 +206,8 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
 /**
  * Describes a decoder: all its features, as data.
  * @param spec What it is called, its features, and its factory values.
- * @throws {@link CvError} when two features own the same bit (both are named), a name cannot be used, or a
- *   factory value is none.
+ * @throws {@link CvError} when two features own the same bit (both are named), a name cannot be used, a
+ *   factory value is none, or a rule speaks of a setting or value that does not exist.
  * @example
  * import { choice, cv, CvSet, defineDecoder, type SettingsOf } from "cvset";
  * const decoder = defineDecoder({
@@ -235,6 +241,7 @@ export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Dec
   part("features", () => checkNames(Object.keys(spec.features)));
   part("features", () => checkOverlap(spec.features));
   part("factory", () => CvSet.from(spec.factory ?? {}));
+  if (spec.rules) issues.push(...rulesIssues(spec.rules, spec.features));
   if (issues.length) throw new CvError(issues);
   return new Decoder(spec);
 }

@@ -2,6 +2,7 @@ import type { Json } from "../codec/codec.js";
 import { describeFields } from "../codec/record.js";
 import { CvError, under } from "../cv/issue.js";
 import type { AnyDecoder, DecoderKind } from "./decoder.js";
+import type { DecoderRule } from "./rule.js";
 
 /** A decoder description in JSON. */
 export interface DecoderJson {
@@ -11,6 +12,7 @@ export interface DecoderJson {
   readonly note?: string;
   readonly factory?: { readonly [cv: string]: number };
   readonly features: { readonly [name: string]: Json };
+  readonly rules?: readonly DecoderRule[];
 }
 
 /**
@@ -25,7 +27,7 @@ export interface DecoderJson {
  * describe(decoder).features; // { reversed: { codec: "flag", place: { cv: 29, bit: 0 } } }
  */
 export function describe(decoder: AnyDecoder): DecoderJson {
-  const { id, name, kind, note } = decoder;
+  const { id, name, kind, note, rules } = decoder;
   const factory = decoder.defaults();
   try {
     return {
@@ -35,6 +37,7 @@ export function describe(decoder: AnyDecoder): DecoderJson {
       ...(note && { note }),
       ...(factory.size && { factory: factory.toJSON() }),
       features: describeFields(decoder.features),
+      ...(rules.length && { rules }),
     };
   } catch (error) {
     throw error instanceof CvError ? new CvError(under("features", error.issues)) : error;

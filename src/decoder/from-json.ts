@@ -13,6 +13,7 @@ import { variant } from "../codec/variant.js";
 import { CvError, type Issue, nearestNames, type Result, show } from "../cv/issue.js";
 import { type Bit, type BytePlace, cv, Place, Run } from "../cv/place.js";
 import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
+import type { Condition, DecoderRule } from "./rule.js";
 import {
   boolean,
   type Check,
@@ -204,6 +205,30 @@ const codec: Check<AnyCodec> = (value, report, depth) => {
 const fields = mapOf(codec);
 const variantCase = object({ value: number, fields }, { label: string });
 
+// Which keys go together, and what their values may be, rulesIssues() checks for all descriptions alike.
+const conditionShape = object({ path: string }, { is: scalar, not: scalar });
+const condition: Check<Condition> = (value, report, depth) =>
+  conditionShape(value, report, depth) as Condition | undefined;
+const ruleHead = { rule: string, name: string };
+const ruleAbout = { severity: string, why: string, mend: string, clause: string };
+const ruleShapes: ReadonlyMap<unknown, Check<unknown>> = /* @__PURE__ */ new Map<unknown, Check<unknown>>([
+  ["needs", object({ ...ruleHead, when: condition, needs: condition }, ruleAbout)],
+  ["at-most-one", object({ ...ruleHead, of: listOf(condition) }, ruleAbout)],
+  ["outputs", object({ rule: string, outputs: listOf(number) }, {})],
+]);
+
+const rule: Check<DecoderRule> = (value, report, depth) => {
+  if (typeof value !== "object" || value === null || Array.isArray(value))
+    return wrong(report, "an object", value);
+  const { rule: kind } = value as Readonly<Record<string, unknown>>;
+  const shape = ruleShapes.get(kind);
+  if (shape) return shape(value, report, depth) as DecoderRule | undefined;
+  const names = [...ruleShapes.keys()].map(String);
+  const nearest = typeof kind === "string" ? nearestNames(kind, names) : [];
+  report([{ code: "option", path: "", expected: names.join(", "), found: kind, nearest }], "rule");
+  return undefined;
+};
+
 type Maker = (value: unknown, report: Report, depth: number) => AnyCodec | undefined;
 
 /** A check that reads a shape, beside the keys that every codec has, and makes a codec of it. */
@@ -287,7 +312,7 @@ function makers(): ReadonlyMap<string, Maker> {
 
 const description = object(
   { id: string, name: string, kind: string, features: fields },
-  { $schema: string, note: string, parts: listOf(string), factory: mapOf(number) },
+  { $schema: string, note: string, parts: listOf(string), factory: mapOf(number), rules: listOf(rule) },
 );
 
 function made<T>(report: Report, make: () => T): T | undefined {
