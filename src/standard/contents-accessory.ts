@@ -1,0 +1,67 @@
+import type { CvContents } from "./contents.js";
+
+// S-9.2.2 (July 2012), the paragraphs of the CVs of Table 3. What is marked "from memory" is not in that
+// text.
+
+/** The contents of the CVs of an accessory decoder, in CV order. */
+export const accessoryContents: readonly CvContents[] = [
+  {
+    cvs: [1, 1],
+    text: "by decoder address (CV 29 bit 6 is 0), its low six bits; by output address, CV 1 + 256 * CV 9 - 1 is the address",
+  },
+  { cvs: [2, 2], text: "the outputs that an auxiliary input also works, one bit each (from memory)" },
+  {
+    cvs: [3, 3],
+    name: "Time On F1",
+    text: "how long F1 stays on, in the maker's unit; 0: until switched off",
+  },
+  {
+    cvs: [4, 4],
+    name: "Time On F2",
+    text: "how long F2 stays on, in the maker's unit; 0: until switched off",
+  },
+  {
+    cvs: [5, 5],
+    name: "Time On F3",
+    text: "how long F3 stays on, in the maker's unit; 0: until switched off",
+  },
+  {
+    cvs: [6, 6],
+    name: "Time On F4",
+    text: "how long F4 stays on, in the maker's unit; 0: until switched off",
+  },
+  { cvs: [7, 7], text: "the maker's version number" },
+  { cvs: [8, 8], text: "the maker's number" },
+  {
+    cvs: [9, 9],
+    text: "by decoder address (CV 29 bit 6 is 0), its high three bits, in bits 0-2; by output address, CV 1 + 256 * CV 9 - 1 is the address",
+  },
+  {
+    cvs: [28, 28],
+    text: "bi-directional communication, by the 2012 edition (later practice uses the bits in another way)",
+    bits: [
+      { bits: [0, 0], text: "1: unsolicited transmission by the decoder" },
+      { bits: [1, 1], text: "1: broadcast by asymmetrical DCC" },
+      { bits: [2, 2], text: "1: broadcast by signal-controlled influence" },
+      { bits: [3, 7], text: "reserved in the 2012 edition", reserved: true },
+    ],
+  },
+  {
+    cvs: [29, 29],
+    text: "the decoder's configuration, bit by bit",
+    bits: [
+      { bits: [0, 2], text: "reserved", reserved: true },
+      { bits: [3, 3], text: "0: no bi-directional communication, 1: as CV 28 says" },
+      { bits: [4, 4], text: "reserved", reserved: true },
+      { bits: [5, 5], text: "0: basic packets, 1: extended packets" },
+      { bits: [6, 6], text: "0: decoder address, 1: output address" },
+      { bits: [7, 7], text: "0: multi-function decoder, 1: accessory decoder" },
+    ],
+  },
+  {
+    cvs: [31, 31],
+    name: "Index High Byte",
+    text: "high byte of the page that CV 257-512 show; 0-15 are reserved for the NMRA",
+  },
+  { cvs: [32, 32], name: "Index Low Byte", text: "low byte of the page that CV 257-512 show" },
+];
