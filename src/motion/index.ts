@@ -61,6 +61,7 @@ export {
 } from "./response.js";
 export { scaleRatio, scales } from "./scale.js";
 export type { CurvePoint, CurveShape } from "./shape.js";
+export { type SpeedPicture, speedPicture } from "./speedpicture.js";
 export {
   type BrakingPlan,
   brakeToMark,
@@ -71,6 +72,7 @@ export {
   type SpeedChange,
   type StopRate,
 } from "./stopping.js";
+export { type StoppingPicture, stoppingPicture } from "./stoppingpicture.js";
 export { type ThreePoints, tableOfThreePoints, threePointsOf } from "./threepoint.js";
 export { combineTimings, scaleSpeed, type Timing } from "./timing.js";
 export { centimetres, feet, inches, kmh, mph, toKmh, toMph } from "./units.js";

@@ -135,11 +135,12 @@ export function readMeasurements(
 /** Reads runs one by one into locomotives. */
 export class Reader {
   readonly #problems: Problems;
-  readonly #shared: Row;
   readonly #levels: Partial<Record<Direction, readonly number[]>> = {};
   readonly #present: readonly number[] | undefined;
   readonly #name: string;
-  readonly #scale: unknown;
+  readonly #hasScale: boolean;
+  /** Undefined also when the scale for all runs is bad, which is complained about once, not for each run. */
+  readonly #sharedRatio: number | undefined;
   readonly #distance: number | undefined;
   readonly #locomotives = new Map<string, { forward: SpeedSample[]; reverse: SpeedSample[] }>();
 
@@ -148,10 +149,10 @@ export class Reader {
    */
   constructor(defaults: MeasurementDefaults, shared: Row, problems: Problems) {
     this.#problems = problems;
-    this.#shared = shared;
     this.#name = this.#text("locomotive", shared["locomotive"] ?? defaults.locomotive ?? "locomotive");
-    this.#scale = shared["scale"] ?? defaults.scale;
-    if (shared["scale"] !== undefined) this.#ratio("scale", shared["scale"]);
+    const scale = shared["scale"] ?? defaults.scale;
+    this.#hasScale = scale !== undefined;
+    this.#sharedRatio = this.#ratio("scale", scale);
     const own = this.#length(shared, (field) => field);
     if (defaults.distance !== undefined) problems.number("distance", defaults.distance, distanceLimits);
     this.#distance = own ?? defaults.distance;
@@ -183,21 +184,16 @@ export class Reader {
   add(row: Row, at: (field: string) => string): void {
     const name = this.#text(at("locomotive"), row["locomotive"] ?? this.#name);
     const direction = row["direction"] ?? "forward";
-    if (direction !== "forward" && direction !== "reverse") {
-      const nearest = nearestNames(String(direction), ["forward", "reverse"]);
-      const expected = "forward, reverse";
-      this.#problems.issues.push({
-        code: "option",
-        path: at("direction"),
-        expected,
-        found: direction,
-        nearest,
-      });
-      return;
+    const known = direction === "forward" || direction === "reverse";
+    if (!known) {
+      const names = ["forward", "reverse"];
+      const nearest = nearestNames(String(direction), names);
+      const issue: Issue = { code: "option", path: at("direction"), expected: names.join(", "), nearest };
+      this.#problems.issues.push({ ...issue, found: direction });
     }
-    const level = this.#level(row, direction, at);
+    const level = this.#level(row, known ? direction : "forward", at);
     const found = this.#speeds(row, at);
-    if (level === undefined || !found) return;
+    if (!known || level === undefined || !found) return;
     let locomotive = this.#locomotives.get(name);
     if (!locomotive) {
       locomotive = { forward: [], reverse: [] };
@@ -282,11 +278,11 @@ export class Reader {
       return times.map(() => 0);
     }
     const distance = this.#length(row, at) ?? this.#distance;
-    const scale = row["scale"] ?? this.#scale;
-    const ratio = scale === undefined ? undefined : this.#ratio(at("scale"), scale);
+    const { scale } = row;
+    const ratio = scale === undefined ? this.#sharedRatio : this.#ratio(at("scale"), scale);
     const missing = [
       ...(distance === undefined ? ["a length of track (mm, cm, m, inches or feet)"] : []),
-      ...(scale === undefined ? ["a scale"] : []),
+      ...(scale === undefined && !this.#hasScale ? ["a scale"] : []),
     ];
     if (missing.length && this.#problems.issues.length === before) {
       this.#problems.content(at(field), `needs ${missing.join(" and ")} beside it, to become a speed`);
@@ -312,11 +308,9 @@ export class Reader {
   }
 
   #ratio(path: string, scale: unknown): number | undefined {
+    if (scale === undefined) return undefined;
     const ratio = tryScaleRatio(scale);
-    // A scale for all runs is complained about once, where it stands.
-    if (ratio === undefined && (scale !== this.#shared["scale"] || path === "scale")) {
-      this.#problems.issues.push(badScale(path, scale));
-    }
+    if (ratio === undefined) this.#problems.issues.push(badScale(path, scale));
     return ratio;
   }
 }

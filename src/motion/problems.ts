@@ -14,8 +14,8 @@ export interface Limits {
 export const levelLimits: Limits = { min: 0, max: 255, whole: true };
 /** A full-size speed. The upper limit only keeps nonsense out. */
 export const speedLimits: Limits = { min: 0, max: 1000, unit: "m/s" };
-/** A measured or wished time. */
-export const secondsLimits: Limits = { min: 0, max: 1e6, above: true, unit: "s" };
+/** A measured or wished time. A shorter one is no timing, and would make a speed without bounds. */
+export const secondsLimits: Limits = { min: 0.001, max: 1e6, unit: "s" };
 /** A distance, model or full size. */
 export const distanceLimits: Limits = { min: 0, max: 1e6, above: true, unit: "m" };
 
