@@ -28,7 +28,7 @@ export interface LevelOptions<Name extends string = never> extends ScaleOptions,
 export function level<const Name extends string = never>(
   place: Place,
   options: LevelOptions<Name> = {},
-): Codec<number | Name> {
+): Codec<number | NoInfer<Name>> {
   const { label, note, means, clause, names, ...scaleOptions } = options;
   const scale = new Scale(scaleOptions, place.max, place.bitsOfCvs);
   const named = namedNumbers<Name>(names, place);
