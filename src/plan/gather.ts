@@ -1,7 +1,7 @@
 import { CvImage, unknownBits } from "../cv/image.js";
 import { CvError, type CvPatch, type CvSet, type Issue } from "../cv/index.js";
 import { lastCv, nameOf, pageOf } from "../cv/name.js";
-import { type AccessMode, accessModes, outOfReach, reaches } from "./access.js";
+import { accessModes, outOfReach, reaches } from "./access.js";
 import {
   accessoryAddress,
   addressBytes,
@@ -11,45 +11,24 @@ import {
   ownAddress,
   sameAddress,
 } from "./address.js";
+import { addIndex, addLock, followUps } from "./extras.js";
 import type { Group } from "./hazards.js";
-import { type LockWrite, lockWrites } from "./lock.js";
-import { type DecoderModel, isReadOnly, isVolatile, kindOf } from "./model.js";
+import { type DecoderModel, isVolatile, type KnownDecoder, kindOf, look } from "./model.js";
 import type { PlanOptions } from "./options.js";
 import type { Index } from "./pages.js";
 import type { PlanNote } from "./step.js";
-import { isBare, type Target, targetOf, withPages } from "./target.js";
+import { isBare, targetOf, withPages } from "./target.js";
+import { add, say, type Work, type Write } from "./work.js";
 
-/** One write that a plan needs, before it has its place. */
-export interface Write {
-  readonly key: number;
-  readonly mask: number;
-  readonly value: number;
-  /** What the decoder holds, or -1. */
-  readonly was: number;
-  /** Whether it is needed only because of another write. */
-  readonly forced?: boolean;
-}
-
-/** Everything that a plan will be made of. */
-export interface Work {
-  readonly mode: AccessMode;
-  readonly kind: DecoderModel["kind"];
-  /** What the decoder holds when the steps begin, a factory reset done. */
-  readonly known: CvImage;
-  readonly groups: Map<Group, Write[]>;
-  readonly pages: Map<number, Write[]>;
-  /** CV 31 and 32 at the end. */
-  readonly index: Index;
-  readonly address: DecoderAddress | undefined;
-  readonly notes: PlanNote[];
-  readonly issues: Issue[];
-}
+/** Read-only in every decoder (S-9.2.2, July 2012, CV 7 and 8). */
+const alwaysReadOnly: ReadonlySet<number> = /* @__PURE__ */ new Set([7, 8]);
 
 const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
 
 /** Finds out what there is to write, and everything that stands in the way. */
 export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): Work {
-  const { decoder, all = false } = options;
+  const { all = false } = options;
+  const decoder = options.decoder && look(options.decoder);
   const mode = options.mode ?? "direct";
   const notes: PlanNote[] = [];
   const issues: Issue[] = [];
@@ -60,7 +39,7 @@ export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): 
   } else if (decoder?.modes && !decoder.modes.includes(mode)) {
     issues.push({ code: "option", path: "mode", expected: decoder.modes.join(", "), found: mode });
   }
-  const known = startingPoint(from, options);
+  const known = startingPoint(from, decoder, options);
   const wanted = (key: number): number => {
     const byte = given.byte(key);
     return byte >= 0 ? byte : known.peek(key);
@@ -80,7 +59,7 @@ export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): 
     notes,
     issues,
   };
-  const readOnly = new Set(decoder?.readOnly?.map(String));
+  const readOnly = decoder?.readOnly ?? alwaysReadOnly;
   const hidden: string[] = [];
   const dynamic: string[] = [];
   const unpaged: string[] = [];
@@ -91,7 +70,7 @@ export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): 
     const value = was >= 0 ? (was & ~asked) | bits : bits;
     const same = was === value && mask === 255;
     if (same && !all) return;
-    if (isReadOnly(key) || (readOnly.size && readOnly.has(nameOf(key)))) {
+    if (readOnly.has(key)) {
       if (!same) hidden.push(nameOf(key));
       return;
     }
@@ -101,7 +80,7 @@ export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): 
     }
     const write: Write = { key, mask, value, was };
     const before = issues.length;
-    check(work, options, write);
+    check(work, decoder, options, write);
     if (issues.length > before) return;
     if (key > lastCv) {
       const page = pageOf(key);
@@ -158,8 +137,8 @@ export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): 
 }
 
 /** What the decoder holds when the steps begin. */
-function startingPoint(from: CvSet, { decoder, factoryReset }: PlanOptions): CvImage {
-  if (factoryReset) return decoder ? decoder.factory.reader : new CvImage();
+function startingPoint(from: CvSet, decoder: KnownDecoder | undefined, options: PlanOptions): CvImage {
+  if (options.factoryReset) return decoder ? decoder.factory.reader : new CvImage();
   const held = from.reader;
   const target = targetOf(from);
   const paged = withPages(target, held.peek(31), held.peek(32), decoder, []);
@@ -169,19 +148,13 @@ function startingPoint(from: CvSet, { decoder, factoryReset }: PlanOptions): CvI
   return image;
 }
 
-function add(groups: Map<Group, Write[]>, group: Group, write: Write): void {
-  const list = groups.get(group);
-  if (list) list.push(write);
-  else groups.set(group, [write]);
-}
-
 /** The group of a CV; undefined for CV 15, 16, 31, 32, whose writes are worked out from all others. */
 function groupOf(
   key: number,
   kind: DecoderModel["kind"],
-  decoder: DecoderModel | undefined,
+  decoder: KnownDecoder | undefined,
 ): Group | undefined {
-  if (key > 32) return isBare(key) && !decoder?.factory.has(key) ? "bare" : "plain";
+  if (key > 32) return isBare(key) && !decoder?.keys.has(key) ? "bare" : "plain";
   if (key === 31 || key === 32) return undefined;
   if (key === 29) return "configuration";
   if (key === 1 || (key === 9 && kind === "accessory")) return "primary";
@@ -193,10 +166,14 @@ function groupOf(
 // CVs that other steps depend on must be known as whole bytes.
 const wholeOnly: readonly number[] = [15, 16, 17, 18, 31, 32];
 
-function check({ mode, kind, issues }: Work, options: PlanOptions, { key, mask, value }: Write): void {
-  const { decoder } = options;
+function check(
+  { mode, kind, issues }: Work,
+  decoder: KnownDecoder | undefined,
+  options: PlanOptions,
+  { key, mask, value }: Write,
+): void {
   const places = [{ cv: nameOf(key), mask: 255 }];
-  if (decoder && decoder.factory.reader.peek(key) < 0) {
+  if (decoder && !decoder.keys.has(key)) {
     issues.push({ code: "content", path: "", places, expected: "is not a CV of this decoder" });
   }
   if (key > lastCv ? mode === "register" || mode === "address-only" : !reaches(mode, key)) {
@@ -237,116 +214,6 @@ function check({ mode, kind, issues }: Work, options: PlanOptions, { key, mask, 
       clause: "S-9.2.2 (July 2012), CV 17 and 18",
     });
   }
-}
-
-/** Writes that others make necessary: CV 18 after 17, and what writing CV 1 clears. */
-function followUps(
-  { mode, kind, known, groups, issues, notes }: Work,
-  decoder: DecoderModel | undefined,
-): void {
-  if (kind === "accessory") return;
-  const again = (group: Group, key: number): void => {
-    const value = known.peek(key);
-    if (!reaches(mode, key)) issues.push(outOfReach(mode, key));
-    add(groups, group, { key, mask: 255, value, was: value, forced: true });
-  };
-  if (groups.has("extended-high") && !groups.has("extended-low")) {
-    if (known.peek(18) >= 0) again("extended-low", 18);
-    else {
-      issues.push({
-        code: "missing",
-        path: "",
-        places: [{ cv: "18", mask: 255 }],
-        expected: "a value",
-        clause: "CV 17 takes effect only when CV 18 is written: S-9.2.1 (July 2012), note to Write Byte",
-      });
-    }
-  }
-  if (!groups.has("primary") || mode === "main") return;
-  const lost: string[] = [];
-  const has = (key: number): boolean => !decoder || decoder.factory.has(key);
-  const configuration = groups.get("configuration")?.[0];
-  if (!configuration) {
-    const value = known.peek(29);
-    if (value < 0 ? has(29) : value & 32) value < 0 ? lost.push("29") : again("configuration", 29);
-  } else if (!(configuration.mask & 32)) lost.push("29");
-  if (!groups.has("consist")) {
-    const value = known.peek(19);
-    if (value < 0 ? has(19) : value > 0) value < 0 ? lost.push("19") : again("consist", 19);
-  }
-  say(
-    notes,
-    "primary",
-    "warning",
-    lost,
-    "writing CV 1 makes the decoder clear CV 19 and bit 5 of CV 29; what these hold is not known, so it is not put back",
-    "S-9.2.3 (July 2012), section E",
-  );
-}
-
-function addLock(work: Work, target: Target, all: boolean, decoder: DecoderModel | undefined): void {
-  const { known, groups, pages, kind, mode, issues, notes } = work;
-  if (kind === "accessory") return;
-  const from = { key: known.peek(15), id: known.peek(16) };
-  const needed = groups.size + pages.size > 0 || indexChanges(work);
-  const to = {
-    key: target.byte(15) >= 0 ? target.byte(15) : from.key,
-    id: target.byte(16) >= 0 ? target.byte(16) : from.id,
-  };
-  const { before, after } = lockWrites(from, to, needed);
-  const has = (cv: number): boolean => [...before, ...after].some((write) => write.cv === cv);
-  if (all && target.byte(16) >= 0 && !has(16)) before.push({ cv: 16, value: to.id });
-  if (all && target.byte(15) >= 0 && !has(15)) after.push({ cv: 15, value: to.key });
-  const held = { 15: from.key, 16: from.id };
-  const put = (group: Group, { cv, value }: LockWrite): void => {
-    if (!reaches(mode, cv)) issues.push(outOfReach(mode, cv));
-    add(groups, group, { key: cv, mask: 255, value, was: held[cv] });
-    held[cv] = value;
-  };
-  for (const write of before) put("unlock", write);
-  for (const write of after) put("lock", write);
-  const unknown = [from.key < 0 ? "15" : "", from.id < 0 ? "16" : ""].filter(Boolean);
-  const matters =
-    unknown.length === 1 || (unknown.length === 2 && (decoder ? decoder.factory.has(16) : to.id >= 0));
-  if (needed && matters) {
-    say(
-      notes,
-      "lock",
-      "warning",
-      unknown,
-      "what these hold is not known; a locked decoder ignores every write, so read them first",
-      "S-9.2.2 (July 2012), CV 15 and 16",
-    );
-  }
-}
-
-function indexChanges({ known, index }: Work): boolean {
-  return (
-    (index.high >= 0 && index.high !== known.peek(31)) || (index.low >= 0 && index.low !== known.peek(32))
-  );
-}
-
-function addIndex({ index, pages, groups, known, notes }: Work, target: Target, all: boolean): void {
-  // Where the pages leave the index is known only once they have their order; then the writes that turn
-  // out to change nothing are dropped.
-  for (const [key, value] of [
-    [31, index.high],
-    [32, index.low],
-  ] as const) {
-    const was = known.peek(key);
-    if (value >= 0 && (pages.size || value !== was || (all && target.byte(key) >= 0))) {
-      add(groups, "index", { key, mask: 255, value, was, forced: all && target.byte(key) >= 0 });
-    }
-  }
-  const left = pages.size ? [index.high < 0 ? "31" : "", index.low < 0 ? "32" : ""].filter(Boolean) : [];
-  say(
-    notes,
-    "index",
-    "note",
-    left,
-    "nobody says where these are to be left, so they stay at the last page written",
-    "S-9.2.2 (July 2012), CV 31 and 32",
-  );
 }
 
 /** The address to begin with on the main, checked. */
@@ -402,18 +269,4 @@ function talkingTo(
     );
   }
   return address;
-}
-
-/** Adds a note about some CVs; none when there are none. */
-export function say(
-  notes: PlanNote[],
-  rule: string,
-  severity: PlanNote["severity"],
-  cvs: readonly string[],
-  text: string,
-  source?: string,
-): void {
-  if (cvs.length === 0) return;
-  const shown = cvs.length > 8 ? `${cvs.slice(0, 8).join(", ")} and ${cvs.length - 8} more` : cvs.join(", ");
-  notes.push({ rule, severity, message: `CV ${shown}: ${text}`, cvs, ...(source ? { source } : {}) });
 }

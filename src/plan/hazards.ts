@@ -20,12 +20,12 @@ export const groupNames = [
 /** One of {@link groupNames}. */
 export type Group = (typeof groupNames)[number];
 
-/** A rule of order: the steps of `first` come before those of `then`. */
+/** A rule of order: the steps of `first` come before those of `later`. */
 export interface OrderRule {
   /** Its name. */
   readonly id: string;
   readonly first: readonly Group[];
-  readonly then: readonly Group[];
+  readonly later: readonly Group[];
   /** Where it holds; in every mode unless given. */
   readonly on?: "service" | "main";
   /** Why, in words. */
@@ -47,49 +47,49 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
   {
     id: "reset",
     first: ["reset"],
-    then: /* @__PURE__ */ others("reset"),
+    later: /* @__PURE__ */ others("reset"),
     why: "a factory reset undoes every write before it",
     source: "S-9.2.3 (July 2012), section E",
   },
   {
     id: "unlock",
     first: ["unlock"],
-    then: /* @__PURE__ */ others("reset", "unlock"),
+    later: /* @__PURE__ */ others("reset", "unlock"),
     why: "a decoder obeys writes only while CV 15 equals CV 16",
     source: "S-9.2.2 (July 2012), CV 15 and 16",
   },
   {
     id: "lock",
     first: /* @__PURE__ */ others("lock"),
-    then: ["lock"],
+    later: ["lock"],
     why: "the target leaves the decoder locked, and a locked decoder ignores what follows",
     source: "S-9.2.2 (July 2012), CV 15 and 16",
   },
   {
     id: "bare",
     first: ["bare"],
-    then: ["select", "pages", "index"],
+    later: ["select", "pages", "index"],
     why: "a CV 257-512 without a page is written on the page that the decoder has now",
     source: "S-9.2.2 (July 2012), CV 31 and 32",
   },
   {
     id: "select",
     first: ["select"],
-    then: ["pages"],
+    later: ["pages"],
     why: "CV 31 and 32 choose the page that CV 257-512 belong to",
     source: "S-9.2.2 (July 2012), CV 31 and 32",
   },
   {
     id: "index",
     first: ["pages"],
-    then: ["index"],
+    later: ["index"],
     why: "writing pages moves CV 31 and 32, so they get their wanted values after it",
     source: "S-9.2.2 (July 2012), CV 31 and 32",
   },
   {
     id: "primary-configuration",
     first: ["primary"],
-    then: ["configuration"],
+    later: ["configuration"],
     on: "service",
     why: "writing CV 1 makes the decoder clear bit 5 of CV 29",
     source: "S-9.2.3 (July 2012), section E",
@@ -97,7 +97,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
   {
     id: "primary-consist",
     first: ["primary"],
-    then: ["consist"],
+    later: ["consist"],
     on: "service",
     why: "writing CV 1 makes the decoder clear CV 19",
     source: "S-9.2.3 (July 2012), section E",
@@ -105,14 +105,14 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
   {
     id: "pair",
     first: ["extended-high"],
-    then: ["extended-low"],
+    later: ["extended-low"],
     why: "CV 17 and 18 are one address, which changes when CV 18 is written",
     source: "S-9.2.1 (July 2012), note to Write Byte",
   },
   {
     id: "address",
     first: ["plain", "bare", "pages", "index", "select"],
-    then: ["primary", "extended-high", "extended-low"],
+    later: ["primary", "extended-high", "extended-low"],
     on: "main",
     why: "an address that is in use changes at once, so the rest is written under the present one before",
     source: "S-9.2.1 (July 2012), section A",
@@ -120,7 +120,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
   {
     id: "configuration",
     first: /* @__PURE__ */ others("configuration", "lock"),
-    then: ["configuration"],
+    later: ["configuration"],
     why: "CV 29 puts addresses and speed curves to use, so these are complete before it",
     source: "S-9.2.2 (July 2012), CV 29",
   },
@@ -143,11 +143,11 @@ export function sortGroups(groups: readonly Group[], rules: readonly OrderRule[]
   // Bit g of before[h]: group g comes before group h.
   const before = new Map<Group, number>();
   const bit = (group: Group): number => 1 << groupNames.indexOf(group);
-  for (const { first, then, on } of rules) {
+  for (const { first, later, on } of rules) {
     if (on && (on === "main") !== (mode === "main")) continue;
     let mask = 0;
     for (const group of first) mask |= bit(group);
-    for (const group of then) before.set(group, (before.get(group) ?? 0) | mask);
+    for (const group of later) before.set(group, (before.get(group) ?? 0) | mask);
   }
   const rest = [...groups];
   const sorted: Group[] = [];

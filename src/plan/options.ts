@@ -1,6 +1,6 @@
 import type { AccessMode } from "./access.js";
 import type { DecoderAddress } from "./address.js";
-import type { DecoderModel } from "./model.js";
+import type { DecoderLike, DecoderModel } from "./model.js";
 
 /** How a plan is made. */
 export interface PlanOptions {
@@ -14,7 +14,7 @@ export interface PlanOptions {
   /** Writes everything that the target holds, not only what differs. */
   readonly all?: boolean;
   /** The decoder, so that a CV that it does not have is found out before anything is sent. */
-  readonly decoder?: DecoderModel;
+  readonly decoder?: DecoderLike;
   /** The kind of decoder; else it is the description's, else by CV 29 bit 7. */
   readonly kind?: DecoderModel["kind"];
   /** Allows changes to the CVs on the main that hold addresses: CV 1, 17, 18, 19 (accessory: 1, 9). */

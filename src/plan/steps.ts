@@ -1,10 +1,10 @@
 import { numberOf } from "../cv/name.js";
 import { addressText } from "./address.js";
 import { Follower } from "./follow.js";
-import { say, type Work, type Write } from "./gather.js";
 import { type Arrangement, type Group, sortGroups } from "./hazards.js";
 import { orderPages } from "./pages.js";
 import { type Pause, PlanStep } from "./step.js";
+import { say, type Work, type Write } from "./work.js";
 
 const anyPlace = "its place among the others does not matter";
 
@@ -78,7 +78,7 @@ export function putInOrder(work: Work, { rules, start }: Arrangement): PlanStep[
 
   const present = start.filter((group) => (group === "pages" ? pages.size > 0 : groups.has(group)));
   const selectFirst =
-    rules.some(({ first, then }) => first.includes("select") && then.includes("pages")) ||
+    rules.some(({ first, later }) => first.includes("select") && later.includes("pages")) ||
     start.indexOf("select") < start.indexOf("pages");
 
   const pushPages = (): void => {

@@ -1,6 +1,6 @@
 import { CvError, type CvPatch, CvSet, type Issue } from "../cv/index.js";
 import { firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
-import type { DecoderModel } from "./model.js";
+import type { KnownDecoder } from "./model.js";
 import type { PlanNote } from "./step.js";
 
 /** Some bits of one CV, with the CV's key. */
@@ -78,7 +78,7 @@ export function withPages(
   target: Target,
   high: number,
   low: number,
-  decoder: DecoderModel | undefined,
+  decoder: KnownDecoder | undefined,
   notes: PlanNote[],
 ): Target {
   if (high < 0 || low < 0 || !target.hasBare) return target;
@@ -86,7 +86,7 @@ export function withPages(
   const moved: string[] = [];
   const issues: Issue[] = [];
   target.each((bare, mask, value) => {
-    const stays = !isBare(bare) || decoder?.factory.has(bare);
+    const stays = !isBare(bare) || decoder?.keys.has(bare);
     const key = stays ? bare : pagedKey(bare, high, low);
     if (!stays) moved.push(String(bare));
     const old = changes.get(key);
