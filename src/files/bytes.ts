@@ -1,6 +1,5 @@
 import { binary } from "./checktext.js";
-import { Complaints, type FileIssue, type FileResult } from "./fileissue.js";
-import { Lines } from "./lines.js";
+import type { FileIssue, FileResult } from "./fileissue.js";
 
 /**
  * The text that bytes hold, UTF-8 and nothing else. A byte-order mark is taken off. UTF-16, other
@@ -29,6 +28,7 @@ export class Utf8 {
   // The last bytes, which may belong to a character that goes on in the next chunk.
   #open: Uint8Array = new Uint8Array(0);
   #line = 1;
+  #column = 1;
   #first = true;
   #afterCr = false;
 
@@ -69,18 +69,31 @@ export class Utf8 {
     }
     const nul = text.indexOf("\0");
     if (nul >= 0) return this.#stop(text.slice(0, nul), binary);
-    this.#line += lineBreaks(text);
-    // A CR LF that is cut in two is one line break.
-    if (this.#afterCr && text.startsWith("\n")) this.#line--;
-    if (text) this.#afterCr = text.endsWith("\r");
+    this.#count(text);
     return text;
   }
 
+  #count(text: string): void {
+    if (!text) return;
+    // A CR LF that is cut in two is one line break.
+    if (this.#afterCr && text.startsWith("\n")) this.#line--;
+    this.#afterCr = text.endsWith("\r");
+    this.#line += lineBreaks(text);
+    const start = Math.max(text.lastIndexOf("\n"), text.lastIndexOf("\r"));
+    this.#column = start < 0 ? this.#column + text.length : text.length - start;
+  }
+
   #stop(before: string, expected: string): "" {
-    const complaints = new Complaints(new Lines(before, this.#line));
-    complaints.say(before.length, "encoding", expected);
-    const result = complaints.result();
-    if (!result.ok) this.issue = result.issues[0];
+    this.#count(before);
+    this.issue = {
+      code: "content",
+      path: "",
+      expected,
+      kind: "encoding",
+      severity: "error",
+      line: this.#line,
+      column: this.#column,
+    };
     return "";
   }
 }

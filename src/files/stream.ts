@@ -98,13 +98,13 @@ export async function* readCvSets(
   let document: string[] | undefined;
   let length = 0;
   let started = false;
-  for await (const { text, line, issue } of linesOf(source, maxLength)) {
+  for await (const { text, ended, line, issue } of linesOf(source, maxLength)) {
     if (document) {
       // One document over many lines.
       if (issue && issue.kind !== "limit") return yield { line: 1, result: failed(issue) };
       length += text.length + 1;
       if (issue || length > maxLength) return yield { line: 1, result: failed(limitIssue(1, maxLength)) };
-      document.push(text);
+      document.push(text, ended ? "\n" : "");
     } else if (issue) {
       started = true;
       yield { line, result: failed(issue) };
@@ -114,11 +114,11 @@ export async function* readCvSets(
       yield { line, result: readCvSetAt(text, line, options) };
     } else if (!started && /\S/.test(text)) {
       // Blank lines before it keep its lines counted from the top.
-      document = [...new Array<string>(line - 1).fill(""), text];
+      document = ["\n".repeat(line - 1), text, ended ? "\n" : ""];
       length = text.length;
     }
   }
-  if (document) yield { line: 1, result: readCvSetAt(document.join("\n"), 1, options) };
+  if (document) yield { line: 1, result: readCvSetAt(document.join(""), 1, options) };
   else if (!started) yield { line: 1, result: readCvSetAt("", 1, options) };
 }
 
@@ -133,6 +133,8 @@ function isDocument(line: string): boolean {
 
 interface Piece {
   readonly text: string;
+  /** Whether a line break follows. */
+  readonly ended: boolean;
   readonly line: number;
   readonly issue?: FileIssue;
 }
@@ -143,19 +145,19 @@ async function* linesOf(source: Source, maxLength: number): AsyncGenerator<Piece
   let length = 0;
   let line = 1;
   let afterCr = false;
-  const finish = (tail: string): Piece => {
+  const finish = (tail: string, ended: boolean): Piece => {
     const whole = length + tail.length;
     const piece =
       whole > maxLength
-        ? { text: "", line, issue: limitIssue(line, maxLength) }
-        : { text: rest.join("") + tail, line };
+        ? { text: "", ended, line, issue: limitIssue(line, maxLength) }
+        : { text: rest.join("") + tail, ended, line };
     rest = [];
     length = 0;
     line++;
     return piece;
   };
   for await (const chunk of textOf(source)) {
-    if (typeof chunk !== "string") return yield { text: "", line, issue: chunk };
+    if (typeof chunk !== "string") return yield { text: "", ended: false, line, issue: chunk };
     let from = 0;
     // The CR LF that a line ends with may be cut in two.
     if (afterCr && chunk.startsWith("\n")) from = 1;
@@ -163,7 +165,7 @@ async function* linesOf(source: Source, maxLength: number): AsyncGenerator<Piece
     for (;;) {
       const end = lineEnd(chunk, from);
       if (end < 0) break;
-      yield finish(chunk.slice(from, end));
+      yield finish(chunk.slice(from, end), true);
       from = chunk.startsWith("\r\n", end) ? end + 2 : end + 1;
     }
     const tail = chunk.slice(from);
@@ -172,7 +174,7 @@ async function* linesOf(source: Source, maxLength: number): AsyncGenerator<Piece
     if (length <= maxLength && tail) rest.push(tail);
     else if (length > maxLength) rest = [];
   }
-  if (length) yield finish("");
+  if (length) yield finish("", false);
 }
 
 function lineEnd(text: string, from: number): number {
@@ -215,5 +217,5 @@ function limitIssue(line: number, maxLength: number): FileIssue {
 }
 
 function failed(issue: FileIssue): FileResult<never> {
-  return failed(issue);
+  return { ok: false, issues: [issue], notes: [] };
 }

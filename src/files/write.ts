@@ -134,7 +134,7 @@ function headOf({ schema, decoder, name, note, silence }: FileHead): Pairs {
   ];
   const issues: Issue[] = [];
   for (const [key, value] of pairs) {
-    if (value !== "") continue;
+    if (value !== "" || key === "silence") continue;
     issues.push({ code: "type", path: key, expected: "a text; leave it out, or write one", found: value });
   }
   if (issues.length) throw new CvError(issues);

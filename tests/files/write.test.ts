@@ -1,0 +1,240 @@
+import { CvError, CvSet } from "cvset";
+import {
+  type CvSetContent,
+  readCvSet,
+  readSettings,
+  writeCsv,
+  writeCvSet,
+  writeCvSetLine,
+  writeCvSets,
+  writeList,
+  writeSettings,
+} from "cvset/files";
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+
+const cvNames = fc.oneof(
+  fc.integer({ min: 1, max: 1024 }).map(String),
+  fc
+    .tuple(fc.integer({ min: 257, max: 512 }), fc.nat(255), fc.nat(255))
+    .map(([cv, high, low]) => `${cv}@${high}.${low}`),
+);
+const sets = fc.dictionary(cvNames, fc.nat(255)).map((map) => CvSet.from(map));
+const texts = fc.string({ unit: "binary", minLength: 1 });
+const values = fc.jsonValue({ maxDepth: 4 });
+
+/** An object of those fields that are there. */
+function some<Head extends object>(head: Head): { [Key in keyof Head]?: Exclude<Head[Key], undefined> } {
+  return Object.fromEntries(Object.entries(head).filter(([, value]) => value !== undefined)) as Head;
+}
+
+const heads = fc
+  .record({
+    decoder: fc.option(texts, { nil: undefined }),
+    name: fc.option(texts, { nil: undefined }),
+    note: fc.option(texts, { nil: undefined }),
+    schema: fc.option(texts, { nil: undefined }),
+    silence: fc.option(values, { nil: undefined }),
+  })
+  .map(some);
+const files = fc.tuple(heads, sets).map(([head, cvs]): CvSetContent => ({ ...head, cvs }));
+
+/** Plain data without the difference between objects with and without a prototype. */
+function plainly(value: unknown): unknown {
+  return value === undefined ? undefined : JSON.parse(JSON.stringify(value));
+}
+
+function contentOf({ cvs, decoder, name, note, schema, silence }: CvSetContent) {
+  return { cvs: [...cvs], decoder, name, note, schema, silence: plainly(silence) };
+}
+
+describe("what is written is read back", () => {
+  test("JSON, to the same content and the same bytes", () => {
+    fc.assert(
+      fc.property(files, (file) => {
+        for (const write of [writeCvSet, writeCvSetLine]) {
+          const text = write(file);
+          expect(text.endsWith("}\n")).toBe(true);
+          const result = readCvSet(text);
+          if (!result.ok) throw new Error(result.issues[0]?.expected);
+          expect(contentOf(result.value)).toEqual(contentOf(file));
+          expect(write(result.value)).toBe(text);
+        }
+        expect(writeCvSetLine(file).trimEnd()).not.toMatch(/[\r\n]/);
+      }),
+    );
+  });
+
+  test("a plain list, to the same set, decoder and name", () => {
+    fc.assert(
+      fc.property(files, (file) => {
+        const text = writeList(file);
+        const result = readCvSet(text);
+        if (!result.ok) throw new Error(result.issues[0]?.expected);
+        const { cvs, decoder, name } = result.value;
+        expect({ cvs: [...cvs], decoder, name }).toEqual({
+          cvs: [...file.cvs],
+          decoder: file.decoder,
+          name: file.name,
+        });
+        expect(result.value.format).toBe("list");
+        expect(writeList(result.value)).toBe(text);
+      }),
+    );
+  });
+
+  test("CSV, to the same set", () => {
+    fc.assert(
+      fc.property(sets, (cvs) => {
+        const result = readCvSet(writeCsv(cvs));
+        if (!result.ok) throw new Error(result.issues[0]?.expected);
+        expect([...result.value.cvs]).toEqual([...cvs]);
+        expect(result.value.format).toBe("csv");
+      }),
+    );
+  });
+
+  test("settings, to the same content and the same bytes", () => {
+    fc.assert(
+      fc.property(heads, fc.dictionary(fc.string(), values), (head, settings) => {
+        const text = writeSettings({ ...head, settings });
+        const result = readSettings(text);
+        if (!result.ok) {
+          // JSON values may hold numbers too large to be kept; the reader says so.
+          expect(
+            result.issues.every(({ expected }) => expected.endsWith("too large a number to be kept exactly")),
+          ).toBe(true);
+          return;
+        }
+        expect(plainly(result.value.settings)).toEqual(plainly(settings));
+        expect(writeSettings(result.value)).toBe(text);
+        expect(plainly(JSON.parse(text).settings)).toEqual(plainly(settings));
+      }),
+    );
+  });
+});
+
+test("the layout is fixed", () => {
+  const head = {
+    name: "No. 9",
+    decoder: "q-8",
+    silence: [{ rule: "r", reason: "why" }],
+    note: "n",
+    schema: "s",
+  };
+  expect(writeCvSet({ cvs: CvSet.from({ "300@16.0": 7, 1000: 1, 29: 34, 3: 0 }), ...head })).toBe(`{
+  "$schema": "s",
+  "decoder": "q-8",
+  "name": "No. 9",
+  "note": "n",
+  "silence": [
+    {
+      "rule": "r",
+      "reason": "why"
+    }
+  ],
+  "cvs": {
+    "3": 0,
+    "29": 34,
+    "1000": 1,
+    "300@16.0": 7
+  }
+}
+`);
+  expect(
+    writeSettings({ settings: { b: [1, 0.3, "x", null, true], a: [[1, 2], []], c: {}, d: -0, e: [{}] } }),
+  ).toBe(`{
+  "settings": {
+    "b": [1, 0.3, "x", null, true],
+    "a": [
+      [1, 2],
+      []
+    ],
+    "c": {},
+    "d": -0,
+    "e": [
+      {}
+    ]
+  }
+}
+`);
+  expect(writeCvSet({ cvs: CvSet.empty })).toBe('{\n  "cvs": {}\n}\n');
+  expect(writeList({ cvs: CvSet.empty })).toBe("# no CVs\n");
+  expect(writeList({ cvs: CvSet.from({ 29: 34 }), decoder: "q-8", name: "No. 9 #2" })).toBe(
+    'decoder: q-8\nname: "No. 9 #2"\nCV29 = 34\n',
+  );
+});
+
+test("fifty thousand CVs of index pages can be written and read", () => {
+  const pairs: [string, number][] = [];
+  for (let page = 0; page < 200; page++)
+    for (let cv = 257; cv <= 512; cv++) pairs.push([`${cv}@16.${page}`, cv & 255]);
+  const cvs = CvSet.from(pairs);
+  for (const text of [writeCvSet({ cvs }), writeList({ cvs }), writeCsv(cvs)]) {
+    const result = readCvSet(text);
+    expect(result.ok && result.value.cvs.equals(cvs)).toBe(true);
+  }
+});
+
+describe("what JSON cannot say is refused, with its path", () => {
+  const itself: unknown[] = [];
+  itself.push({ again: itself });
+  let deep: unknown = 1;
+  for (let i = 0; i < 200; i++) deep = [deep];
+  const allowed = "a number, a text, true, false, null, a list or a plain object";
+  test.each<[what: string, settings: object, says: string]>([
+    ["NaN", { a: { b: Number.NaN } }, `settings.a.b: NaN is not ${allowed}`],
+    ["Infinity", { a: [1, Number.POSITIVE_INFINITY] }, `settings.a.1: Infinity is not ${allowed}`],
+    ["undefined", { a: undefined }, `settings.a: undefined is not ${allowed}`],
+    ["a hole", { a: new Array(1) }, `settings.a.0: undefined is not ${allowed}`],
+    ["a function", { a: () => 1 }, `settings.a: function is not ${allowed}`],
+    ["a big integer", { a: 1n }, `settings.a: 1n is not ${allowed}`],
+    ["a map", { a: new Map() }, `settings.a: {} is not ${allowed}`],
+    ["a circle", { a: itself }, "settings.a.0.again: object is not free of itself: it stands within itself"],
+    [
+      "both of two",
+      { a: Number.NaN, b: undefined },
+      `settings.a: NaN is not ${allowed}\nsettings.b: undefined is not ${allowed}`,
+    ],
+  ])("%s", (_, settings, says) => {
+    expect(() => writeSettings({ settings })).toThrow(CvError);
+    let message = "";
+    try {
+      writeSettings({ settings });
+    } catch (error) {
+      message = (error as Error).message;
+    }
+    expect(message).toBe(says);
+  });
+
+  test("too deep", () => {
+    expect(() => writeSettings({ settings: { deep } })).toThrow(/nested at most 100 levels deep/);
+  });
+
+  test("the same list twice is no circle", () => {
+    const list = [1, 2];
+    expect(writeSettings({ settings: { a: list, b: list } })).toContain('"b": [1, 2]');
+  });
+
+  test("empty texts", () => {
+    for (const write of [writeCvSet, writeCvSetLine, writeList]) {
+      expect(() => write({ cvs: CvSet.empty, name: "", decoder: "" })).toThrow(
+        'decoder: "" is not a text; leave it out, or write one\nname: "" is not a text; leave it out, or write one',
+      );
+    }
+  });
+});
+
+test("many sets are written one a line, as they come", async () => {
+  let asked = 0;
+  async function* source(): AsyncGenerator<CvSetContent> {
+    for (let address = 1; address <= 3; address++) {
+      asked++;
+      yield { cvs: CvSet.from({ 1: address }) };
+    }
+  }
+  const lines = writeCvSets(source());
+  expect((await lines.next()).value).toBe('{"cvs":{"1":1}}\n');
+  expect(asked).toBe(1);
+  expect((await lines.next()).value).toBe('{"cvs":{"1":2}}\n');
+});
