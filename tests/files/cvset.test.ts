@@ -1,5 +1,6 @@
+import { readFileSync } from "node:fs";
 import { CvSet } from "cvset";
-import { type CvSetFile, type FileResult, fileMessage, readCvSet } from "cvset/files";
+import { type CvSetFile, type FileResult, fileMessage, readCvSet, readSettings } from "cvset/files";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { readJsonCvSet } from "../../src/files/cvsetfile.js";
@@ -497,5 +498,25 @@ describe("where a CV stands", () => {
     expect(value?.locate(cv)?.line).toBe(line);
     expect(value?.locate(512)).toBe(undefined);
     expect(value?.locate("no CV")).toBe(undefined);
+  });
+});
+
+describe("the samples of the guide", () => {
+  const guide = readFileSync(new URL("../../docs/files.md", import.meta.url), "utf8");
+  const samples = [...guide.matchAll(/```(|json)\n([\s\S]*?)```/g)].map(([, , text]) => text as string);
+
+  test.each(samples)("%j", (text) => {
+    const result = text.includes('"settings"') ? readSettings(text) : readCvSet(text);
+    expect(result.ok || said(result)).toBe(true);
+  });
+
+  test("are all there", () => {
+    expect(samples).toHaveLength(4);
+    expect(contentOf(readCvSet(samples[1] as string))).toEqual({
+      format: "list",
+      decoder: "quillback-s8",
+      name: "No. 9",
+      cvs: { 1: 3, 2: 4, 5: 200, 6: 90, 17: 196, 18: 210, 29: 34, "300@16.0": 7 },
+    });
   });
 });
