@@ -37,13 +37,13 @@ export function monotoneCubic(xs: readonly number[], ys: readonly number[], at: 
   let y1 = ys[1] as number;
   let h = x1 - x0;
   let chord = (y1 - y0) / h;
-  if (!(h > 0) || chord - chord !== 0) throw badPoints(xs, ys);
+  if (!(h > 0 && h < Infinity) || chord - chord !== 0) throw badPoints(xs, ys);
   let nextH = h;
   let nextChord = chord;
   if (n > 2) {
     nextH = (xs[2] as number) - x1;
     nextChord = ((ys[2] as number) - y1) / nextH;
-    if (!(nextH > 0) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
+    if (!(nextH > 0 && nextH < Infinity) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
   }
   let slope1 = n > 2 ? innerSlope(h, chord, nextH, nextChord) : chord;
   let slope0 = (3 * chord - slope1) / 2;
@@ -66,7 +66,7 @@ export function monotoneCubic(xs: readonly number[], ys: readonly number[], at: 
       if (i < n - 2) {
         nextH = (xs[i + 2] as number) - x1;
         nextChord = ((ys[i + 2] as number) - y1) / nextH;
-        if (!(nextH > 0) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
+        if (!(nextH > 0 && nextH < Infinity) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
         slope1 = innerSlope(h, chord, nextH, nextChord);
       } else slope1 = (3 * chord - slope0) / 2;
       a = 3 * chord - 2 * slope0 - slope1;
@@ -92,7 +92,7 @@ export function monotoneCurve(xs: readonly number[], ys: readonly number[]): Mon
   for (let i = 0; i < n - 1; i++) {
     const h = (x[i + 1] as number) - (x[i] as number);
     chord[i] = ((y[i + 1] as number) - (y[i] as number)) / h;
-    if (!(h > 0) || !Number.isFinite(chord[i])) throw badPoints(xs, ys);
+    if (!(h > 0 && h < Infinity) || !Number.isFinite(chord[i])) throw badPoints(xs, ys);
   }
   const slope = new Float64Array(n);
   for (let i = 1; i < n - 1; i++) {

@@ -74,7 +74,7 @@ export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems
     problems.content("mid", `must lie between start and top, ${start} and ${top}, for this shape`, mid);
   }
   checkOwn(wish, shape, problems);
-  const points = checkPoints(wish, midStep, limits, problems);
+  const points = shape === "smooth" ? smoothPoints(wish, midStep, limits, problems) : [];
   if (problems.issues.length > before) return undefined;
   if (shape === "linear") {
     if (mid === undefined) return allSteps.map((step) => straight(step, 1, start, tableSteps, top));
@@ -143,7 +143,7 @@ function checkOwn(wish: CurveShape, shape: string, problems: Problems): void {
 }
 
 /** The points of a smooth curve with its ends and its middle, in order of steps. */
-function checkPoints(wish: CurveShape, midStep: number, limits: Limits, problems: Problems): CurvePoint[] {
+function smoothPoints(wish: CurveShape, midStep: number, limits: Limits, problems: Problems): CurvePoint[] {
   const { start, top, mid } = wish;
   const given = Array.isArray(wish.points) ? (wish.points as readonly CurvePoint[]) : [];
   const inner: { point: CurvePoint; path: string }[] = given.map((point, i) => ({

@@ -1,0 +1,149 @@
+import { monotoneCubic } from "cvset/motion";
+import { curveMonotoneX } from "d3-shape";
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { monotoneCurve } from "../../src/motion/monotone.js";
+import { pathsOf, steps } from "./helpers.js";
+
+/** The Bezier pieces that d3-shape draws, as values at chosen places: x runs evenly within a piece. */
+function d3Values(xs: readonly number[], ys: readonly number[], at: readonly number[]): number[] {
+  const pieces: number[][] = [];
+  let pen = [0, 0];
+  const context: unknown = {
+    moveTo: (x: number, y: number) => {
+      pen = [x, y];
+    },
+    lineTo: (x: number, y: number) => {
+      const [x0, y0] = pen as [number, number];
+      pieces.push([x0, y0, y0 + (y - y0) / 3, y0 + ((y - y0) * 2) / 3, x, y]);
+      pen = [x, y];
+    },
+    bezierCurveTo: (x1: number, y1: number, x2: number, y2: number, x: number, y: number) => {
+      const [x0, y0] = pen as [number, number];
+      expect(x1 - x0).toBeCloseTo((x - x0) / 3, 6);
+      expect(x - x2).toBeCloseTo((x - x0) / 3, 6);
+      pieces.push([x0, y0, y1, y2, x, y]);
+      pen = [x, y];
+    },
+  };
+  const curve = curveMonotoneX(context as Parameters<typeof curveMonotoneX>[0]);
+  curve.lineStart();
+  xs.forEach((x, i) => {
+    curve.point(x, ys[i] as number);
+  });
+  curve.lineEnd();
+  return at.map((x) => {
+    const piece = pieces.find((p) => x <= (p[4] as number)) as number[];
+    const [x0, y0, y1, y2, x3, y3] = piece as [number, number, number, number, number, number];
+    const t = (x - x0) / (x3 - x0);
+    const s = 1 - t;
+    return s * s * s * y0 + 3 * s * s * t * y1 + 3 * s * t * t * y2 + t * t * t * y3;
+  });
+}
+
+const points = fc
+  .array(
+    fc.record({
+      gap: fc.double({ min: 0.01, max: 20, noNaN: true }),
+      y: fc.double({ min: -300, max: 300, noNaN: true }),
+    }),
+    { minLength: 2, maxLength: 12 },
+  )
+  .map((list) => {
+    let x = 0;
+    return { xs: list.map(({ gap }) => (x += gap)), ys: list.map(({ y }) => y) };
+  });
+const fractions = fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 1, maxLength: 40 });
+
+function spread(xs: readonly number[], parts: readonly number[]): number[] {
+  const [first, last] = [xs[0] as number, xs.at(-1) as number];
+  return parts.map((part) => Math.min(last, first + part * (last - first))).sort((a, b) => a - b);
+}
+
+describe("the monotone cubic", () => {
+  it("equals d3-shape's monotone curve within 1e-9", () => {
+    fc.assert(
+      fc.property(points, fractions, ({ xs, ys }, parts) => {
+        const at = spread(xs, parts);
+        const ours = monotoneCubic(xs, ys, at);
+        d3Values(xs, ys, at).forEach((value, i) => {
+          expect(Math.abs(value - (ours[i] as number))).toBeLessThanOrEqual(1e-9);
+        });
+      }),
+      { numRuns: 2000 },
+    );
+  });
+
+  it("goes through its points and stays between neighbours", () => {
+    fc.assert(
+      fc.property(points, fractions, ({ xs, ys }, parts) => {
+        expect(monotoneCubic(xs, ys, xs)).toEqual(ys);
+        const at = spread(xs, parts);
+        monotoneCubic(xs, ys, at).forEach((value, k) => {
+          const i = Math.max(
+            0,
+            xs.findIndex((x) => x >= (at[k] as number)),
+          );
+          const around = [ys[Math.max(0, i - 1)] as number, ys[i] as number];
+          expect(value).toBeGreaterThanOrEqual(Math.min(...around));
+          expect(value).toBeLessThanOrEqual(Math.max(...around));
+        });
+      }),
+    );
+  });
+
+  it("never falls where the points rise", () => {
+    fc.assert(
+      fc.property(points, ({ xs, ys }) => {
+        const rising = [...ys].sort((a, b) => a - b);
+        const at = spread(
+          xs,
+          Array.from({ length: 200 }, (_, i) => i / 199),
+        );
+        const values = monotoneCubic(xs, rising, at);
+        // The last digit may wobble where the curve is flat.
+        for (let i = 1; i < values.length; i++) {
+          expect((values[i] as number) - (values[i - 1] as number)).toBeGreaterThan(-1e-11);
+        }
+      }),
+    );
+  });
+
+  it("is the same prepared or walked", () => {
+    fc.assert(
+      fc.property(points, fractions, ({ xs, ys }, parts) => {
+        const curve = monotoneCurve(xs, ys);
+        const at = spread(xs, parts);
+        monotoneCubic(xs, ys, at).forEach((value, i) => {
+          expect(curve.at(at[i] as number)).toBeCloseTo(value, 10);
+        });
+      }),
+    );
+  });
+
+  it("keeps the value of its ends outside", () => {
+    expect(monotoneCubic([2, 3, 5], [1, 4, 6], [-9, 2, 5, 80])).toEqual([1, 1, 6, 6]);
+    expect(monotoneCubic([1, 28], [0, 27], steps)).toEqual(steps.map((step) => step - 1));
+    const curve = monotoneCurve([2, 3], [1, 4]);
+    expect([curve.at(0), curve.at(9)]).toEqual([1, 4]);
+  });
+
+  const { NaN: nan, POSITIVE_INFINITY: infinity } = Number;
+  it.each([
+    ["one point", [1], [1], [1], ["points"]],
+    ["no point", [], [], [], ["points"]],
+    ["more places than values", [1, 2], [1], [1], ["points"]],
+    ["the same place twice", [1, 1], [1, 2], [1], ["points.1"]],
+    ["places that fall, twice", [3, 2, 1], [1, 2, 3], [1], ["points.1", "points.2"]],
+    ["a late place that falls", [1, 2, 3, 4, 3], [1, 2, 3, 4, 5], [4], ["points.4"]],
+    ["a value that is no number", [1, 2, 3], [1, nan, 3], [3], ["points.1"]],
+    ["an infinite value", [1, 2, 3, 4], [1, 2, 3, infinity], [4], ["points.3"]],
+    ["an infinite place", [1, infinity], [1, 2], [1], ["points.1"]],
+    ["points too far apart", [1, 2], [-1e308, 1e308], [1], ["points"]],
+    ["a wanted place that falls", [1, 2], [1, 2], [2, 1], ["at.1"]],
+    ["a wanted place that is no number", [1, 2], [1, 2], [nan], ["at.0"]],
+  ])("rejects %s", (_, xs, ys, at, paths) => {
+    expect(pathsOf(() => monotoneCubic(xs, ys, at))).toEqual(paths);
+    if (!paths[0]?.startsWith("at")) expect(pathsOf(() => monotoneCurve(xs, ys))).toEqual(paths);
+  });
+});
