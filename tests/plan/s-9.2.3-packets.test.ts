@@ -1,0 +1,140 @@
+import { CvError } from "cvset";
+import {
+  factoryResetPacket,
+  idlePacket,
+  packetFromText,
+  packetText,
+  pagePresetPacket,
+  parseAccess,
+  parseServicePacket,
+  resetPacket,
+  type ServiceInstruction,
+  servicePacket,
+} from "cvset/plan";
+import { describe, expect, test } from "vitest";
+
+// The layouts of S-9.2.3 (July 2012), section E, filled in by hand, bit by bit.
+const vectors: readonly [bits: string, instruction: ServiceInstruction][] = [
+  // Direct mode: 0111CCAA AAAAAAAA DDDDDDDD EEEEEEEE, address = CV - 1.
+  ["01111100 00010000 11000100 10101000", { type: "direct", operation: "write", cv: 17, value: 196 }],
+  ["01110100 00000000 00000011 01110111", { type: "direct", operation: "verify", cv: 1, value: 3 }],
+  ["01111111 11111111 11111111 01111111", { type: "direct", operation: "write", cv: 1024, value: 255 }],
+  ["01110101 00000000 00000000 01110101", { type: "direct", operation: "verify", cv: 257, value: 0 }],
+  // Bits: CC = 10, data 111KDBBB.
+  ["01111000 00011100 11111101 10011001", { type: "direct", operation: "write", cv: 29, value: 1, bit: 5 }],
+  ["01111000 00011100 11100101 10000001", { type: "direct", operation: "verify", cv: 29, value: 0, bit: 5 }],
+  ["01111010 11111111 11101111 01101010", { type: "direct", operation: "verify", cv: 768, value: 1, bit: 7 }],
+  // Address-only: 0111C000 0DDDDDDD EEEEEEEE.
+  ["01111000 00000011 01111011", { type: "register", operation: "write", register: 1, value: 3 }],
+  ["01110000 01111111 00001111", { type: "register", operation: "verify", register: 1, value: 127 }],
+  // Physical register: 0111CRRR DDDDDDDD EEEEEEEE.
+  ["01111100 00100010 01011110", { type: "register", operation: "write", register: 5, value: 34 }],
+  ["01110111 00001101 01111010", { type: "register", operation: "verify", register: 8, value: 13 }],
+  // Page preset, factory reset, reset.
+  ["01111101 00000001 01111100", { type: "register", operation: "write", register: 6, value: 1 }],
+  ["01111111 00001000 01110111", { type: "register", operation: "write", register: 8, value: 8 }],
+  ["00000000 00000000 00000000", { type: "reset" }],
+];
+
+const bytesOf = (bits: string): number[] => bits.split(" ").map((byte) => Number.parseInt(byte, 2));
+
+describe("S-9.2.3 (July 2012), section E", () => {
+  test.each(vectors)("%s", (bits, instruction) => {
+    expect(servicePacket(instruction)).toEqual(bytesOf(bits));
+    expect(parseServicePacket(bytesOf(bits))).toEqual(instruction);
+  });
+
+  test("named packets", () => {
+    expect(packetText(resetPacket)).toBe("00 00 00");
+    expect(packetText(idlePacket)).toBe("FF 00 FF");
+    expect(packetText(pagePresetPacket)).toBe("7D 01 7C");
+    expect(packetText(factoryResetPacket)).toBe("7F 08 77");
+  });
+
+  const rejected: readonly [packet: string, says: string][] = [
+    ["7C 10 C4 A9", "the error byte must be A8"],
+    ["7C 10", "the length must be 3 to 4 bytes"],
+    ["7C 10 C4 A8 00", "the length must be 3 to 4 bytes"],
+    ["70 10 C4 A4", "CC = 00, which is reserved"],
+    ["78 1C 9D F9", "9D is no bit instruction"],
+    ["6C 10 C4 B8", "6C begins no service-mode packet"],
+    ["00 01 01", "00 begins no service-mode packet"],
+    ["FF 00 FF", "FF begins no service-mode packet"],
+  ];
+  test.each(rejected)("%s is rejected", (packet, says) => {
+    expect(() => parseServicePacket(packetFromText(packet))).toThrow(CvError);
+    expect(() => parseServicePacket(packetFromText(packet))).toThrow(says);
+  });
+
+  test("a byte that is no byte is rejected", () => {
+    for (const bad of [-1, 256, 1.5, Number.NaN]) {
+      expect(() => parseServicePacket([0x7c, bad, 0xc4, 0xa8])).toThrow("byte 2");
+    }
+  });
+
+  test("text that is no packet is rejected", () => {
+    for (const bad of ["", "7", "7C10", "7C  10", " 7C", "7C 1G", "7C 10 "]) {
+      expect(() => packetFromText(bad)).toThrow("hexadecimal");
+    }
+    expect(packetFromText("7c 0a")).toEqual([0x7c, 0x0a]);
+  });
+
+  const outOfRange: readonly [ServiceInstruction, string][] = [
+    [{ type: "direct", operation: "write", cv: 0, value: 0 }, "cv"],
+    [{ type: "direct", operation: "write", cv: 1025, value: 0 }, "cv"],
+    [{ type: "direct", operation: "write", cv: 1.5, value: 0 }, "cv"],
+    [{ type: "direct", operation: "write", cv: 1, value: 256 }, "value"],
+    [{ type: "direct", operation: "write", cv: 1, value: 2, bit: 0 }, "value"],
+    [{ type: "direct", operation: "write", cv: 1, value: 1, bit: 8 }, "bit"],
+    [{ type: "register", operation: "write", register: 9, value: 0 }, "register"],
+    [{ type: "register", operation: "write", register: 1, value: -1 }, "value"],
+  ];
+  test.each(outOfRange)("%o is out of range", (instruction, path) => {
+    expect(() => servicePacket(instruction)).toThrow(`${path}:`);
+  });
+
+  test("every service-mode packet of three or four bytes is one instruction or is rejected", () => {
+    const wrong: string[] = [];
+    for (let first = 0; first < 256; first++) {
+      for (const second of [0, 1, 127, 128, 255]) {
+        for (const data of [[], [0], [31], [0xe0], [0xff]]) {
+          const bytes = [first, second, ...data];
+          const packet = [...bytes, bytes.reduce((xor, byte) => xor ^ byte, 0)];
+          let again: string | undefined;
+          try {
+            again = packetText(servicePacket(parseServicePacket(packet)));
+          } catch (error) {
+            if (!(error instanceof CvError)) throw error;
+          }
+          const valid =
+            (packet.length === 3 && first === 0 && second === 0) ||
+            (first >> 4 === 7 &&
+              (packet.length === 3 ||
+                ((first & 12) !== 0 && ((first & 12) !== 8 || (data[0] as number) >= 0xe0))));
+          if (again !== (valid ? packetText(packet) : undefined)) wrong.push(packetText(packet));
+        }
+      }
+    }
+    expect(wrong).toEqual([]);
+  });
+});
+
+describe("paged mode", () => {
+  // The worked example of S-9.2.3 (July 2012), section E: CV 65 is register 0 of page 17.
+  test("CV 65", () => {
+    expect(parseAccess("paged", [packetFromText("7D 11 6C"), packetFromText("78 07 7F")])).toEqual({
+      operation: "write",
+      cv: 65,
+      value: 7,
+    });
+  });
+
+  test("the two packets must be a page write and a data register", () => {
+    const data = packetFromText("78 07 7F");
+    expect(() => parseAccess("paged", [data])).toThrow("2 packets");
+    expect(() => parseAccess("paged", [data, data])).toThrow("page register");
+    expect(() => parseAccess("paged", [packetFromText("7D 11 6C"), packetFromText("7D 11 6C")])).toThrow(
+      "data register",
+    );
+  });
+});
