@@ -4,6 +4,8 @@ import { aliasOf, originalOf } from "./aliases.js";
 import { type BitMeaning, type CvContents, contentsOf } from "./contents.js";
 import { type CvRow, type CvStatus, rowOf } from "./tables.js";
 
+export { type CvRow, type CvStatus, catalogue } from "./tables.js";
+
 /** What the standard says of one CV. */
 export interface CvHelp {
   /** The CV as text: `"29"` or `"300@16.0"`. */

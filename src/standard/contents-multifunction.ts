@@ -44,7 +44,7 @@ const adjustmentBits: readonly BitMeaning[] = [
 const notUsed = "0 and 1: not used in the curve";
 
 /** The contents of the CVs of a multi-function decoder, in CV order. */
-export const multifunctionContents: readonly CvContents[] = [
+export const multifunctionContents: readonly CvContents[] = /* @__PURE__ */ (() => [
   { cvs: [1, 1], text: "the short address, 1-127; 0: out of digital mode, to the power source of CV 12" },
   { cvs: [2, 2], text: "drive level at step 1, n/255 of the available voltage" },
   { cvs: [3, 3], text: "CV * 0.896 s from stop to full speed; 0: no momentum" },
@@ -189,4 +189,4 @@ export const multifunctionContents: readonly CvContents[] = [
     cvs: [896, 1024],
     text: "a CV of a sound or function module on the SUSI bus; another document lays it down",
   },
-];
+])();

@@ -12,7 +12,8 @@ export {
 // CV 1, 17, 18, 29 bit 5
 export { address, longAddress, primaryAddress } from "./address.js";
 export { withoutAliases } from "./aliases.js";
-export { type CvHelp, describeCv } from "./catalogue.js";
+// Every CV, as data
+export { type CvHelp, type CvRow, type CvStatus, catalogue, describeCv } from "./catalogue.js";
 // CV 19, 21, 22
 export { consist, consistFunctions } from "./consist.js";
 export type { BitMeaning } from "./contents.js";
@@ -60,5 +61,3 @@ export {
 } from "./speed.js";
 // CV 30, 892-895
 export { decoderLoad, dynamicFlags, errorInformation, fuel, water } from "./status.js";
-// Every CV, as data
-export { type CvRow, type CvStatus, catalogue } from "./tables.js";

@@ -4,10 +4,10 @@ import { record } from "../codec/record.js";
 import { Scale } from "../codec/scale.js";
 import { cv } from "../cv/place.js";
 
-/** Seconds between stop and full speed: 0.896 s a step of the CV (S-9.2.2 (July 2012), CV 3 and 4). */
-const rate = { unit: "s", step: 0.896, decimals: 3 };
-const steps = /* @__PURE__ */ new Scale(rate, 255, []);
-const adjustmentSteps = /* @__PURE__ */ new Scale(rate, 127, []);
+/** Seconds between stop and full speed that one step of the CV is (S-9.2.2 (July 2012), CV 3 and 4). */
+const step = 0.896;
+const steps = /* @__PURE__ */ new Scale({ unit: "s", step, decimals: 3 }, 255, []);
+const adjustmentSteps = /* @__PURE__ */ new Scale({ unit: "s", step, decimals: 3 }, 127, []);
 
 /**
  * Momentum when speeding up, CV 3, in seconds from stop to full speed: CV * 0.896 s (0 to 228.48 s),
@@ -20,7 +20,9 @@ const adjustmentSteps = /* @__PURE__ */ new Scale(rate, 127, []);
  * acceleration.decode(CvSet.from({ 3: 2 })); // 1.792
  */
 export const acceleration = /* @__PURE__ */ level(/* @__PURE__ */ cv(3), {
-  ...rate,
+  unit: "s",
+  step,
+  decimals: 3,
   label: "Acceleration, stop to full speed",
   clause: "S-9.2.2 (July 2012), CV 3",
 });
@@ -35,7 +37,9 @@ export const acceleration = /* @__PURE__ */ level(/* @__PURE__ */ cv(3), {
  * deceleration.encode(10, { nearest: true }).toJSON().cvs; // { "4": 11 }
  */
 export const deceleration = /* @__PURE__ */ level(/* @__PURE__ */ cv(4), {
-  ...rate,
+  unit: "s",
+  step,
+  decimals: 3,
   label: "Deceleration, full speed to stop",
   clause: "S-9.2.2 (July 2012), CV 4",
 });
@@ -82,7 +86,9 @@ function adjustment(number: number, base: number) {
   return record(
     {
       seconds: level(cv(number).bits(0, 6), {
-        ...rate,
+        unit: "s",
+        step,
+        decimals: 3,
         label: `Adjustment of CV ${base}`,
         clause: `${clause} bits 0-6`,
       }),
