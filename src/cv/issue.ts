@@ -89,7 +89,9 @@ export function placesText(places: readonly BitsOfCv[]): string {
 }
 
 function follows(one: BitsOfCv | undefined, next: BitsOfCv | undefined): boolean {
-  return next?.mask === 255 && Number(next.cv) === Number(one?.cv) + 1;
+  const [number, page] = one?.cv.split("@") ?? [];
+  const [nextNumber, nextPage] = next?.cv.split("@") ?? [];
+  return next?.mask === 255 && page === nextPage && Number(nextNumber) === Number(number) + 1;
 }
 
 function bitsText(mask: number): string {
@@ -132,6 +134,7 @@ export function messageOf(issue: Issue): string {
   const { code, path, expected, nearest } = issue;
   const where = path && `${path}: `;
   const at = issue.places ? placesText(issue.places) : "";
+  const holds = /, | bits /.test(at) ? "hold" : "holds";
   const found = show(issue.found);
   const clause = issue.clause ? ` (${issue.clause})` : "";
   const near = nearest?.length ? `; nearest: ${nearest.map(show).join(", ")}` : "";
@@ -149,7 +152,7 @@ export function messageOf(issue: Issue): string {
     case "unknown-bits":
       return `${where}${at} ${expected}${clause}`;
     case "stored":
-      return `${where}${at} holds ${found}, ${last ? `which no ${last} has` : "which stands for nothing"}${
+      return `${where}${at} ${holds} ${found}, ${last ? `which no ${last} has` : "which stands for nothing"}${
         expected && ` (${expected})`
       }${clause}`;
     case "type":
@@ -160,7 +163,7 @@ export function messageOf(issue: Issue): string {
       return `${where}there is no such setting${allowed}${clause}`;
     case "range":
       return at
-        ? `${where}${at} holds ${found}, allowed is ${expected}${clause}`
+        ? `${where}${at} ${holds} ${found}, allowed is ${expected}${clause}`
         : `${where}${found} is out of range, allowed is ${expected}${clause}`;
     case "between":
       return `${where}${found} cannot be stored exactly; the nearest are ${expected}${clause}`;

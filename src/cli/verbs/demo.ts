@@ -2,8 +2,8 @@ import no9 from "../../../docs/examples/no9.settings.json" with { type: "json" }
 import { placesText } from "../../cv/issue.js";
 import { explain } from "../../decoder/explain.js";
 import { quillback } from "../../demo/quillback-s8.js";
-import { writeCvSet, writeSettings } from "../../files/index.js";
-import { columns } from "../layout.js";
+import { writeSettings } from "../../files/index.js";
+import { columns, wrap } from "../layout.js";
 import { argumentsOf, type Verb } from "../verb.js";
 
 export const verb: Verb = {
@@ -25,11 +25,16 @@ export const verb: Verb = {
     const words = writeSettings({ decoder, name, settings });
     io.print(words);
 
-    title("The same as a CV set: what `cvset encode` writes");
+    title("The same in CVs, CV number = value: what `cvset encode` makes of them");
     const result = quillback.tryEncode(settings);
     if (!result.ok) throw new Error("the demo's own settings cannot be stored");
     const cvs = result.value;
-    io.print(writeCvSet({ decoder, name, cvs }));
+    const numbers = [...cvs].map(([cv, value]) => `${cv}=${value}`).join(" ");
+    io.print(
+      wrap(numbers, io.width - 2)
+        .map((line) => `  ${line}\n`)
+        .join(""),
+    );
 
     title("And back: what `cvset decode` reads from it");
     const back = writeSettings({ decoder, name, settings: quillback.decode(cvs) });

@@ -1,7 +1,8 @@
-import type { Json } from "../../codec/codec.js";
+import type { AnyCodec, Json } from "../../codec/codec.js";
 import { placesText } from "../../cv/issue.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { describe, settingsSchema } from "../../decoder/describe.js";
+import { decoderFromJson } from "../../decoder/from-json.js";
 import { builtIn, decoderFor } from "../decoders.js";
 import { columns } from "../layout.js";
 import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
@@ -49,57 +50,83 @@ writes the description, which can be copied and changed for another decoder.`,
   },
 };
 
-function rowsOf(decoder: AnyDecoder): [string, string, string][] {
-  return Object.entries(decoder.features).flatMap(([name, codec]) => {
-    const schema = codec.schema();
-    return fieldRows(name, schema, placesText(codec.bits));
-  });
+type Row = readonly [path: string, text: string, place: string];
+
+/** A codec as a description in JSON writes it, as far as this page shows it. */
+interface CodecJson {
+  readonly label?: string;
+  readonly unit?: string;
+  readonly tag?: string;
+  readonly fields?: Readonly<Record<string, CodecJson>>;
+  readonly cases?: Readonly<Record<string, { readonly fields: Readonly<Record<string, CodecJson>> }>>;
+  readonly item?: CodecJson;
+  readonly pairs?: unknown;
+}
+
+function rowsOf(decoder: AnyDecoder): Row[] {
+  return Object.entries(describe(decoder).features).flatMap(([name, json]) => rows(name, json as CodecJson));
+}
+
+function rows(path: string, json: CodecJson): Row[] {
+  const { label = "", fields, cases, item, tag = "kind" } = json;
+  const below = (all: Readonly<Record<string, CodecJson>>): Row[] =>
+    Object.entries(all).flatMap(([name, field]) => rows(`${path}.${name}`, field));
+  if (fields) return [[path, label, ""], ...below(fields)];
+  if (cases) {
+    const place = placeOf(json);
+    return Object.entries(cases).flatMap(([name, { fields: ones }], i) => [
+      [`${path}.${tag}`, `${i ? "or " : `${label}: `}${name}`, i ? "" : place] as const,
+      ...below(ones),
+    ]);
+  }
+  if (item && !json.pairs)
+    return [[path, `${label}: "off", or`, placeOf(json)], ...rows(path, item).slice(item.fields ? 1 : 0)];
+  const codec = codecOf(json);
+  const unit = json.unit ? ` ${json.unit}` : "";
+  return [
+    [path, `${label ? `${label}: ` : ""}${allowed(codec.schema() as Schema)}${unit}`, placesText(codec.bits)],
+  ];
+}
+
+/** The place of what chooses or switches, without what is chosen. */
+function placeOf(json: CodecJson): string {
+  const { place } = json as { readonly place: Json };
+  return placesText(codecOf({ codec: "level", place } as CodecJson).bits);
+}
+
+function codecOf(json: CodecJson): AnyCodec {
+  const features = { one: json };
+  return decoderFromJson({ id: "one", name: "one", kind: "multifunction", features }).features[
+    "one"
+  ] as AnyCodec;
 }
 
 interface Schema {
-  readonly title?: string;
   readonly type?: string;
   readonly enum?: readonly Json[];
-  readonly const?: Json;
   readonly minimum?: number;
   readonly maximum?: number;
   readonly maxLength?: number;
   readonly minItems?: number;
   readonly items?: Schema;
-  readonly properties?: Readonly<Record<string, Schema>>;
   readonly anyOf?: readonly Schema[];
-  readonly oneOf?: readonly Schema[];
 }
 
-function fieldRows(path: string, json: Json, places: string): [string, string, string][] {
-  const schema = json as Schema;
-  const rows: [string, string, string][] = [];
-  const visit = (at: string, one: Schema, where: string): void => {
-    const title = one.title ? `${one.title}: ` : "";
-    const inner = one.properties;
-    if (inner) {
-      rows.push([at, one.title ?? "", where]);
-      for (const [name, field] of Object.entries(inner)) visit(`${at}.${name}`, field, "");
-    } else if (one.oneOf) {
-      rows.push([at, `${title}one of`, where]);
-      for (const each of one.oneOf) visit(at, each, "");
-    } else if (one.anyOf?.some((each) => each.properties)) {
-      rows.push([at, `${title}"off", or`, where]);
-      for (const each of one.anyOf) if (each.properties) visit(at, each, "");
-    } else rows.push([at, title + allowed(one), where]);
-  };
-  visit(path, schema, places);
-  return rows;
-}
-
-function allowed(schema: Schema): string {
-  const { anyOf, items, minItems } = schema;
+function allowed({
+  anyOf,
+  enum: names,
+  type,
+  items = {},
+  minItems,
+  minimum,
+  maximum,
+  maxLength,
+}: Schema): string {
   if (anyOf) return anyOf.map(allowed).join(", or ");
-  if (schema.const !== undefined) return String(schema.const);
-  if (schema.enum) return schema.enum.join(", ");
-  if (schema.type === "array")
-    return minItems ? `${minItems} numbers, ${allowed(items ?? {})}` : `any of ${allowed(items ?? {})}`;
-  if (schema.type === "string") return `a text of up to ${schema.maxLength} characters`;
-  if (schema.type === "boolean") return "true, false";
-  return `${schema.minimum} to ${schema.maximum}`;
+  if (names) return names.join(", ");
+  if (type === "array")
+    return minItems ? `${minItems} numbers, ${allowed(items)}` : `any of ${allowed(items)}`;
+  if (type === "string") return `a text of up to ${maxLength} characters`;
+  if (type === "boolean") return "true, false";
+  return `${minimum} to ${maximum}`;
 }

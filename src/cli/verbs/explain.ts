@@ -2,6 +2,7 @@ import { messageOf, placesText } from "../../cv/issue.js";
 import { nameOf, pageOf, toKey } from "../../cv/name.js";
 import { explain } from "../../decoder/explain.js";
 import { type CvSetFile, fileMessage, readCvSet } from "../../files/index.js";
+import { describeCv } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, exists } from "../input.js";
 import { columns } from "../layout.js";
@@ -42,20 +43,27 @@ export const verb: Verb = {
     }
     io.print(`${decoder.name}${file.name ? `: ${file.name}` : ""}\n`);
     // A few CVs are a question about those; for a whole locomotive the standard's names would be noise.
-    if (file.cvs.size <= 4) await headings(file, decoder.kind, io);
+    if (file.cvs.size <= 4) headings(file, decoder.kind, io);
     io.print(
       columns(
         told.lines.map(({ path, text, places }) => [path, text, placesText(places)]),
         io.width,
       ),
     );
-    section(io, "Not right", told.issues.map(messageOf));
+    section(io, "Not right", wrong.map(messageOf));
+    section(
+      io,
+      "Not in the set",
+      told.issues
+        .filter((issue) => issue.code === "missing")
+        .map(({ path, places = [] }) => `${path}: ${placesText(places)}`),
+    );
     section(
       io,
       `Of no feature of ${decoder.name}`,
       told.unowned.map(({ cv, mask, value }) =>
         mask === 255
-          ? `CV ${cv} = ${value}${bareIndexed(cv) ? ": an indexed CV; which page it is on (CV 31 and 32) is not said" : ""}`
+          ? `CV ${cv} = ${value}${nameInStandard(cv, decoder.kind)}`
           : `${placesText([{ cv, mask }])} of CV ${cv} = ${file.cvs.get(cv)}`,
       ),
     );
@@ -73,8 +81,7 @@ async function typedCvs(argument: string): Promise<CvSetFile | undefined> {
   throw new Unusable(...result.issues.map((issue) => fileMessage("the command line", issue)));
 }
 
-async function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io): Promise<void> {
-  const { describeCv } = await import("../../standard/index.js");
+function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io): void {
   for (const [cv, value] of file.cvs) {
     const key = toKey(cv);
     const binary = `0b${value.toString(2).padStart(8, "0")}`;
@@ -89,7 +96,10 @@ function section(io: Io, title: string, lines: readonly string[]): void {
   if (lines.length) io.print(`\n${title}:\n${lines.map((line) => `  ${line}\n`).join("")}`);
 }
 
-function bareIndexed(cv: string): boolean {
+function nameInStandard(cv: string, kind: "multifunction" | "accessory"): string {
   const key = toKey(cv);
-  return key >= 257 && key <= 512;
+  if (pageOf(key) >= 0) return "";
+  if (key >= 257 && key <= 512) return ": an indexed CV; which page it is on (CV 31 and 32) is not said";
+  const { name } = describeCv(key, kind);
+  return name ? ` (${name})` : "";
 }

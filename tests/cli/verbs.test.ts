@@ -1,0 +1,413 @@
+import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { examples, type Ran, run } from "./run.js";
+
+const example = (name: string): string => readFileSync(examples + name, "utf8");
+const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
+const file = (name: string, content: string | Uint8Array): string => {
+  const path = join(scratch, name);
+  writeFileSync(path, content);
+  return path;
+};
+
+/** What every refusal has in common: status 2, nothing written, something said, no stack trace. */
+function expectRefusal({ status, stdout, stderr }: Ran): void {
+  expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
+  expect(stderr).not.toBe("");
+  expect(stderr).not.toMatch(/\n\s+at |node:internal|cvset itself failed/);
+}
+
+describe("encode and decode", () => {
+  test("undo each other, byte for byte", async () => {
+    const cvs = await run(["encode", "no9.settings.json"]);
+    expect(cvs).toEqual({ status: 0, stdout: example("no9.cvs.json"), stderr: "" });
+    const settings = await run(["decode", "-"], { input: cvs.stdout });
+    expect(settings).toEqual({ status: 0, stdout: example("no9.settings.json"), stderr: "" });
+  });
+
+  test.each(["list", "csv"])("also through the format %s", async (format) => {
+    const written = await run(["encode", "no9.settings.json", "--format", format]);
+    expect(written.status).toBe(0);
+    const back = await run(["decode", "-", "-d", "quillback-s8"], { input: written.stdout });
+    expect(back.status).toBe(0);
+    expect(JSON.parse(back.stdout).settings).toEqual(JSON.parse(example("no9.settings.json")).settings);
+  });
+
+  test("with a base, bits that no named setting owns stay", async () => {
+    const settings = file("oil.json", '{"decoder":"quillback-s8","settings":{"firing":"oil"}}');
+    const base = file("base.txt", "CV152 = 0b11110101\nCV900 = 7\n");
+    const { status, stdout } = await run(["encode", settings, "--base", base]);
+    expect(status).toBe(0);
+    expect(JSON.parse(stdout).cvs).toEqual({ "152": 0b11110110, "900": 7 });
+  });
+
+  test("a byte whose other bits nobody knows is refused by name", async () => {
+    const settings = file("oil.json", '{"decoder":"quillback-s8","settings":{"firing":"oil"}}');
+    const base = file("empty.txt", "# nothing read yet\nCV900 = 7\n");
+    const ran = await run(["encode", settings, "--base", base]);
+    expectRefusal(ran);
+    expect(ran.stderr).toContain("CV 152 bits 2-7 would be left unknown");
+  });
+
+  test("what is missing is listed feature by feature, and --partial writes the rest", async () => {
+    const cvs = file("few.txt", "CV141 = 6\nCV152 = 20\nCV160 = 8\n");
+    const ran = await run(["decode", cvs, "--decoder", "quillback-s8"]);
+    expectRefusal(ran);
+    expect(ran.stderr).toContain("drains.seconds: CV 161 is not in the CV set");
+    expect(ran.stderr).toContain("functionMap.F1: CV 35 is not in the CV set");
+    const part = await run(["decode", cvs, "--decoder", "quillback-s8", "--partial"]);
+    expect(part.status).toBe(1);
+    expect(JSON.parse(part.stdout).settings).toMatchObject({ whistle: "three-chime", reverser: "screw" });
+    expect(JSON.parse(part.stdout).settings).not.toHaveProperty("drains");
+  });
+
+  test("a CV that no option has is named with its line, and everything else is decoded", async () => {
+    const list = await run(["encode", "no9.settings.json", "--format", "list"]);
+    const cvs = file("odd.txt", list.stdout.replace("CV141 = 6", "CV141 = 9"));
+    const line = list.stdout.split("\n").findIndex((one) => one.startsWith("CV141 ")) + 1;
+    const ran = await run(["decode", cvs]);
+    expectRefusal(ran);
+    expect(ran.stderr).toMatch(`odd.txt:${line}: whistle: CV 141 holds 9, which no whistle has`);
+    const part = await run(["decode", cvs, "--partial"]);
+    const { whistle, ...others } = JSON.parse(example("no9.settings.json")).settings;
+    expect(JSON.parse(part.stdout).settings).toEqual(others);
+    expect(whistle).toBe("three-chime");
+  });
+
+  test("--nearest stores a number between two steps, and without it both are named", async () => {
+    const settings = file("slow.json", '{"settings":{"momentum":{"acceleration":10}}}');
+    const ran = await run(["encode", settings]);
+    expectRefusal(ran);
+    expect(ran.stderr).toContain("the nearest are 9.856 s and 10.752 s");
+    const near = await run(["encode", settings, "--nearest"]);
+    expect(near.status).toBe(0);
+    expect(JSON.parse(near.stdout).cvs["3"]).toBe(11);
+  });
+});
+
+describe("settings files that are wrong are refused, each for its reason", () => {
+  const settings = (text: string): string => `{"decoder":"quillback-s8","settings":{${text}}}`;
+  test.each<[string, string | Uint8Array, RegExp]>([
+    ["empty", "", /:1: .*(empty|nothing)/i],
+    ["only blanks", " \n\t ", /(empty|nothing)/i],
+    ["not JSON", "whistle = three-chime", /:1: /],
+    ["cut off", '{"decoder":"quillback-s8","settings":{"whistle":', /:1: /],
+    ["a list", "[]", /:1: /],
+    ["a number", "42", /:1: /],
+    ["null", "null", /:1: /],
+    ["no settings", '{"decoder":"quillback-s8"}', /"settings" is missing/],
+    ["settings that are a list", '{"decoder":"quillback-s8","settings":[]}', /settings/],
+    ["a CV set", '{"cvs":{"1":3}}', /this is a CV set/],
+    ["an unknown top-level key", '{"decoder":"quillback-s8","setings":{}}', /setings/],
+    [
+      "an unknown decoder",
+      '{"decoder":"quillbck-s8","settings":{}}',
+      /no decoder "quillbck-s8".*is "quillback-s8" meant/,
+    ],
+    ["a decoder that is a path", '{"decoder":"../../etc/x","settings":{}}', /no decoder/],
+    [
+      "a misspelt feature",
+      settings('"whistel":"one-note"'),
+      /whistel: there is no such setting; nearest: "whistle"/,
+    ],
+    [
+      "a misspelt option",
+      settings('"whistle":"one-noot"'),
+      /nearest: "one-note"; allowed is one-note, two-note/,
+    ],
+    [
+      "an option in capitals",
+      settings('"firing":"Coal"'),
+      /firing: "Coal" is not an option; nearest: "coal"/,
+    ],
+    ["a number for an option", settings('"firing":0'), /firing: 0 is not an option/],
+    ["a text for a number", settings('"slip":"4"'), /slip: "4" is not a number, 0 to 12/],
+    ["true for a number", settings('"slip":true'), /slip: true is not a number/],
+    ["null for a number", settings('"slip":null'), /slip: null is not a number/],
+    ["out of range", settings('"slip":13'), /slip: 13 is out of range, allowed is 0 to 12/],
+    [
+      "below range",
+      settings('"drains":{"seconds":0}'),
+      /drains.seconds: 0 is out of range, allowed is 1 to 60 s/,
+    ],
+    [
+      "between steps",
+      settings('"fade":0.25'),
+      /fade: 0.25 cannot be stored exactly; the nearest are 0.2 s and 0.3 s/,
+    ],
+    ["a huge number", settings('"slip":1e400'), /slip.*1e400/],
+    ["a text for true", settings('"analogue":"yes"'), /analogue: "yes" is not true or false/],
+    ["on for what is switched", settings('"drains":"on"'), /drains: "on" is not an object/],
+    [
+      "a field missing where all are needed",
+      settings('"drains":{}'),
+      /drains.seconds: a value is needed here/,
+    ],
+    [
+      "a misspelt field",
+      settings('"front":{"efect":"dim"}'),
+      /front.efect: there is no such setting; nearest: "effect"/,
+    ],
+    [
+      "an address without its kind",
+      settings('"address":{"number":3}'),
+      /address.kind: undefined is not an option/,
+    ],
+    [
+      "an address out of range",
+      settings('"address":{"kind":"primary","number":128}'),
+      /address.number: 128 is out of range/,
+    ],
+    [
+      "an extended address out of range",
+      settings('"address":{"kind":"extended","number":10240}'),
+      /10240 is out of range/,
+    ],
+    ["a number for an address", settings('"address":3'), /address: 3 is not an object with "kind"/],
+    [
+      "27 levels",
+      settings(`"speed":{"kind":"table","forwardTrim":1,"reverseTrim":1,"levels":[${Array(27).fill(1)}]}`),
+      /speed.levels: 28 numbers are needed, not 27/,
+    ],
+    [
+      "a level that is none",
+      settings(
+        `"speed":{"kind":"table","forwardTrim":1,"reverseTrim":1,"levels":[${Array(27).fill(1)},256]}`,
+      ),
+      /speed.levels.27: 256 is out of range/,
+    ],
+    ["an output twice", settings('"functionMap":{"F3":[3,3]}'), /functionMap.F3.1: .*once/],
+    [
+      "an output that the key cannot reach",
+      settings('"functionMap":{"F3":[9]}'),
+      /functionMap.F3.0: 9 is not an option/,
+    ],
+    ["a text too long", settings('"plate":"No. 9 and more"'), /plate: at most 8 characters/],
+    ["a character that cannot be stored", settings('"plate":"Nº 9"'), /plate: only printable ASCII/],
+    ["a key twice", settings('"slip":1,"slip":2'), /slip/],
+    ["__proto__", settings('"__proto__":{"whistle":"one-note"}'), /__proto__: there is no such setting/],
+    ["constructor", settings('"constructor":1'), /constructor: there is no such setting/],
+    ["nested deeply", `{"settings":${"[".repeat(20_000)}${"]".repeat(20_000)}}`, /nested/],
+    ["binary", new Uint8Array([0, 1, 2, 255, 254]), /:1: /],
+    ["UTF-16", new Uint8Array([0xff, 0xfe, 123, 0, 125, 0]), /UTF-16/],
+    ["bad UTF-8", new Uint8Array([123, 34, 0xc3, 0x28, 34, 125]), /UTF-8/],
+  ])("%s", async (name, content, reason) => {
+    const ran = await run(["encode", file(`${name.replaceAll(/\W/g, "-")}.json`, content)]);
+    expectRefusal(ran);
+    expect(ran.stderr).toMatch(reason);
+  });
+
+  test("everything that is wrong is said at once, in the order of the file", async () => {
+    const { stderr } = await run(["encode", "misspelt.settings.json"]);
+    expect(
+      stderr
+        .trimEnd()
+        .split("\n")
+        .map((line) => line.split(": ")[0]),
+    ).toEqual(["misspelt.settings.json:5", "misspelt.settings.json:6"]);
+  });
+
+  test("a byte-order mark and CRLF are no fault", async () => {
+    const text = `\uFEFF${example("no9.settings.json").replaceAll("\n", "\r\n")}`;
+    const ran = await run(["encode", file("crlf.json", text)]);
+    expect(ran).toEqual({ status: 0, stdout: example("no9.cvs.json"), stderr: "" });
+  });
+});
+
+describe("files that cannot be read", () => {
+  test.each([
+    ["no such file", "nowhere.json", "there is no such file"],
+    ["a folder", ".", "this is a folder"],
+  ])("%s", async (_, path, reason) => {
+    for (const verb of ["encode", "decode", "explain"]) {
+      const ran = await run([verb, path]);
+      expectRefusal(ran);
+      expect(ran.stderr).toContain(`${path}: ${reason}`);
+    }
+  });
+});
+
+describe("explain", () => {
+  test("a bare value, with the plain standard", async () => {
+    // S-9.2.2 (July 2012), CV 29: 34 is a long address and 28/128 steps, nothing else.
+    const { status, stdout } = await run(["explain", "CV29=34", "--json"]);
+    expect(status).toBe(0);
+    const { lines, settings } = JSON.parse(stdout);
+    const said = Object.fromEntries(
+      lines.map(({ path, text }: { path: string; text: string }) => [path, text]),
+    );
+    expect(said).toMatchObject({
+      "address.kind": "extended (long)",
+      directionReversed: "no",
+      speedSteps: "28 or 128 speed steps",
+      analogue: "no",
+      biDirectional: "no",
+      "speed.kind": "three points",
+    });
+    expect(settings).toMatchObject({ speedSteps: "28/128", analogue: false });
+    expect(lines.every(({ cvs }: { cvs: string[] }) => cvs.includes("29"))).toBe(true);
+  });
+
+  test("several values on the command line", async () => {
+    const { stdout } = await run(["explain", "CV29=34, CV17=196, CV18=210"]);
+    // S-9.2.2 (July 2012), CV 17 and 18: 196, 210 is address 1234.
+    expect(stdout).toMatch(/address\.number +1234 +CV 17, CV 18/);
+  });
+
+  test("a value that stands for nothing is a finding: status 1", async () => {
+    const ran = await run(["explain", "CV141=9", "--decoder", "quillback-s8"]);
+    expect(ran.status).toBe(1);
+    expect(ran.stdout).toContain("CV 141 holds 9, which no whistle has");
+  });
+
+  test("CVs that no feature has are shown, not dropped", async () => {
+    const { stdout } = await run(["explain", "CV60=5, CV300=4", "--decoder", "quillback-s8"]);
+    expect(stdout).toMatch(/CV 60 = 5/);
+    expect(stdout).toMatch(/CV 300 = 4: an indexed CV; which page it is on/);
+  });
+
+  test("what is no CV is refused", async () => {
+    expectRefusal(await run(["explain", "CV29=300"]));
+    expectRefusal(await run(["explain", "CV1025=3"]));
+  });
+});
+
+describe("address", () => {
+  test.each([
+    // S-9.2.2 (July 2012), CV 1, 17, 18, 29 bit 5.
+    [["1234"], { cvs: { "17": 196, "18": 210 }, bits: [{ cv: "29", mask: 32, value: 32 }] }],
+    [["3"], { cvs: { "1": 3 }, bits: [{ cv: "29", mask: 32, value: 0 }] }],
+    [["127"], { cvs: { "1": 127 }, bits: [{ cv: "29", mask: 32, value: 0 }] }],
+    [["128"], { cvs: { "17": 192, "18": 128 }, bits: [{ cv: "29", mask: 32, value: 32 }] }],
+    [["3", "--long"], { cvs: { "17": 192, "18": 3 }, bits: [{ cv: "29", mask: 32, value: 32 }] }],
+    [["10239"], { cvs: { "17": 231, "18": 255 }, bits: [{ cv: "29", mask: 32, value: 32 }] }],
+  ])("%j", async (args, patch) => {
+    const { status, stdout, stderr } = await run(["address", ...args, "--json"]);
+    expect({ status, stderr }).toEqual({ status: 0, stderr: "" });
+    expect(JSON.parse(stdout)).toEqual(patch);
+  });
+
+  test.each(["0", "-1", "10240", "3.5", "1e2", "0x10", "", "three"])("%j is refused", async (text) => {
+    expectRefusal(await run(["address", text]));
+  });
+
+  test("doubtful addresses are stored and remarked on", async () => {
+    expect((await run(["address", "112"])).stderr).toMatch(/service-mode/);
+    expect((await run(["address", "3", "--long"])).stderr).toMatch(/common practice/);
+    expect((await run(["address", "111"])).stderr).toBe("");
+  });
+});
+
+describe("diff", () => {
+  test("no difference", async () => {
+    expect((await run(["diff", "no9.cvs.json", "no9.cvs.json"])).status).toBe(0);
+  });
+
+  test("a difference in words and CVs", async () => {
+    const changed = file(
+      "changed.json",
+      example("no9.cvs.json").replace('"152": 20', '"152": 22').replace('    "161": 12,\n', ""),
+    );
+    const { status, stdout } = await run(["diff", "no9.cvs.json", changed, "--json"]);
+    expect(status).toBe(1);
+    expect(JSON.parse(stdout).changes).toMatchObject([
+      {
+        cv: "152",
+        from: 20,
+        to: 22,
+        paths: ["firing"],
+        words: [{ path: "firing", from: "Coal", to: "Oil" }],
+      },
+      { cv: "161", from: 12, to: null, paths: ["drains.seconds"] },
+    ]);
+    expect((await run(["diff", "no9.cvs.json", changed])).stdout).toContain("firing: Coal -> Oil");
+  });
+});
+
+describe("describe", () => {
+  test("the description as JSON is one that --decoder takes", async () => {
+    const described = await run(["describe", "dunlin-m6", "--json"]);
+    expect(described.stdout).toBe(example("dunlin-m6.json"));
+    const path = file("own.json", described.stdout.replaceAll("dunlin-m6", "own-m6"));
+    const settings = file("own.settings.json", '{"settings":{"fuel":"oil"}}');
+    const { status, stdout } = await run(["encode", settings, "-d", path]);
+    expect(status).toBe(0);
+    expect(JSON.parse(stdout)).toMatchObject({ decoder: "own-m6", cvs: { "119": 2 } });
+    // A description beside the file, by the name that the file gives.
+    const named = file("named.settings.json", '{"decoder":"own","settings":{"fuel":"oil"}}');
+    expect((await run(["encode", named])).status).toBe(0);
+  });
+
+  test("lists features with what they allow and where they live", async () => {
+    const { stdout } = await run(["describe", "quillback-s8"]);
+    expect(stdout).toMatch(/firing +Firing: coal, wood, oil +CV 152 bits 0-1/);
+    expect(stdout).toMatch(/drains\.seconds +Open for: 1 to 60 s +CV 161/);
+    expect(stdout).toMatch(/brakeSqueal\.below .*CV 300@16\.0/);
+  });
+
+  test("a description that is wrong is refused with its lines", async () => {
+    const path = file(
+      "wrong.json",
+      '{\n  "id": "x", "name": "X", "kind": "multifunction",\n  "features": {\n    "a": { "codec": "flag", "place": 29 },\n    "b": { "codec": "chioce" }\n  }\n}',
+    );
+    const ran = await run(["describe", path]);
+    expectRefusal(ran);
+    expect(ran.stderr).toMatch(/wrong\.json:4: features\.a: .*single bit/);
+    expect(ran.stderr).toMatch(
+      /wrong\.json:5: features\.b\.codec: "chioce" is not an option; nearest: "choice"/,
+    );
+  });
+});
+
+describe("the command line itself", () => {
+  const verbs = ["demo", "address", "encode", "decode", "explain", "diff", "describe"];
+
+  test("--help lists the verbs, and each has help with an example", async () => {
+    const { status, stdout } = await run(["--help"]);
+    expect(status).toBe(0);
+    for (const verb of verbs) {
+      expect(stdout).toMatch(new RegExp(`^  ${verb} `, "m"));
+      for (const args of [
+        [verb, "--help"],
+        ["help", verb],
+      ]) {
+        const help = await run(args);
+        expect(help.status).toBe(0);
+        expect(help.stdout).toMatch(/^Usage: cvset /);
+        expect(help.stdout).toMatch(new RegExp(`Examples?:\n  cvset ${verb}`));
+      }
+    }
+  });
+
+  test("--version is the version of the package", async () => {
+    const { version } = JSON.parse(readFileSync(`${examples}../../package.json`, "utf8"));
+    expect((await run(["--version"])).stdout).toBe(`${version}\n`);
+  });
+
+  test.each([
+    ["no verb", [], /Usage/],
+    ["an unknown verb", ["encod"], /is "encode" meant/],
+    ["an unknown option", ["encode", "x.json", "--bases", "y"], /--bases/],
+    ["an option without its value", ["encode", "x.json", "--base"], /--base/],
+    ["too few arguments", ["diff", "a.json"], /needed/],
+    ["too many arguments", ["decode", "a", "b"], /2 given/],
+    ["an unknown format", ["encode", "no9.settings.json", "--format", "xml"], /json, list, csv/],
+    ["an unknown decoder", ["decode", "no9.cvs.json", "-d", "quilback-s8"], /is "quillback-s8" meant/],
+    ["a verb that every object has", ["constructor"], /no verb/],
+  ])("%s", async (_, args, reason) => {
+    const ran = await run(args);
+    expectRefusal(ran);
+    expect(ran.stderr).toMatch(reason);
+  });
+
+  test("the demo goes from words to CVs and back", async () => {
+    const { status, stdout } = await run(["demo"]);
+    expect(status).toBe(0);
+    expect(stdout).toContain("17=196 18=210");
+    expect(stdout).toContain("The same settings, byte for byte.");
+    expect(stdout).toMatch(/invented/);
+    expect(stdout).toMatch(/series resistor/);
+  });
+});
