@@ -248,7 +248,9 @@ function knots(
     const flat = change === 0 || speed >= 0.99 * fastest;
     if (start === first || flat) add(low, speed);
     if (!flat) add(moment / weight, speed);
-    if (end > last || flat) add(high, speed);
+    // Behind its last point the curve stays level, so a flat end needs no second point; and with one, the
+    // curve would ease into the flat, where a motor runs into its limit at an angle.
+    if (end > last ? !flat : flat) add(high, speed);
     start = end;
   }
   return { xs, ys };
