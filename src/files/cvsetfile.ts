@@ -44,36 +44,46 @@ export interface ReadCvSetOptions extends JsonLimits {
  * result.ok && result.value.cvs.toJSON(); // { "17": 196, "29": 34, "300@16.0": 7 }
  */
 export function readCvSet(text: string, options: ReadCvSetOptions = {}): FileResult<CvSetFile> {
-  return readCvSetAt(text, 1, options);
+  const lines = new Lines(text);
+  return quickFile(lines, options) ?? readOther(lines, options);
 }
 
-/** Like {@link readCvSet}, for a text whose first line has any number. */
-export function readCvSetAt(
+/** Like {@link readCvSet}, for JSON only, and a text whose first line has any number. */
+export function readCvSetLine(
   text: string,
   firstLine: number,
   options: ReadCvSetOptions,
 ): FileResult<CvSetFile> {
-  const { maxLength = defaultMaxLength, name } = options;
-  const start = text.startsWith(byteOrderMark) ? 1 : 0;
   const lines = new Lines(text, firstLine);
-  if (text.length <= maxLength) {
-    const quick = quickCvSet(text, start);
-    if (quick) {
-      // Nobody asks most sets where their CVs stand, so the full reader waits until someone does.
-      let full: FileResult<CvSetFile> | undefined;
-      const file: CvSetFile = {
-        cvs: new CvSet(quick.image),
-        format: "json",
-        ...(name === undefined ? undefined : { name }),
-        ...quick.head,
-        locate(cv) {
-          full ??= readJsonCvSet(lines, options, new Complaints(lines));
-          return full.value?.locate(cv);
-        },
-      };
-      return { ok: true, value: file, notes: [] };
-    }
-  }
+  const complaints = new Complaints(lines);
+  return quickFile(lines, options) ?? readJsonCvSet(lines, options, complaints);
+}
+
+/** What the quick reader can read; undefined when that is nothing. */
+function quickFile(lines: Lines, options: ReadCvSetOptions): FileResult<CvSetFile> | undefined {
+  const { maxLength = defaultMaxLength, name } = options;
+  if (lines.text.length > maxLength) return undefined;
+  const quick = quickCvSet(lines.text, startOf(lines.text));
+  if (!quick) return undefined;
+  // Nobody asks most sets where their CVs stand, so the full reader waits until someone does.
+  let full: FileResult<CvSetFile> | undefined;
+  const file: CvSetFile = {
+    cvs: new CvSet(quick.image),
+    format: "json",
+    ...(name === undefined ? undefined : { name }),
+    ...quick.head,
+    locate(cv) {
+      full ??= readJsonCvSet(lines, options, new Complaints(lines));
+      return full.value?.locate(cv);
+    },
+  };
+  return { ok: true, value: file, notes: [] };
+}
+
+function readOther(lines: Lines, options: ReadCvSetOptions): FileResult<CvSetFile> {
+  const { maxLength = defaultMaxLength, name } = options;
+  const { text } = lines;
+  const start = startOf(text);
   const complaints = new Complaints(lines);
   if (!checkText(complaints, maxLength, "a CV set")) return complaints.result();
   const first = firstThing(text, start);
@@ -95,6 +105,10 @@ export function readCvSetAt(
       return offset === undefined ? undefined : lines.at(offset);
     },
   });
+}
+
+function startOf(text: string): number {
+  return text.startsWith(byteOrderMark) ? 1 : 0;
 }
 
 /** The offset of the first thing that is neither blank nor, outside JSON, a remark. */

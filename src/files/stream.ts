@@ -1,6 +1,6 @@
 import { Utf8 } from "./bytes.js";
 import { defaultMaxLength, tooLong } from "./checktext.js";
-import { type CvSetFile, type ReadCvSetOptions, readCvSetAt } from "./cvsetfile.js";
+import { type CvSetFile, type ReadCvSetOptions, readCvSet, readCvSetLine } from "./cvsetfile.js";
 import type { FileIssue, FileResult } from "./fileissue.js";
 import { type JsonLimits, readJson } from "./json.js";
 import { readSettings, type SettingsFile } from "./settingsfile.js";
@@ -54,7 +54,7 @@ export async function readCvSetFrom(
   options: ReadCvSetOptions = {},
 ): Promise<FileResult<CvSetFile>> {
   const text = await readText(source, options);
-  return text.ok ? readCvSetAt(text.value, 1, options) : { ok: false, issues: text.issues, notes: [] };
+  return text.ok ? readCvSet(text.value, options) : { ok: false, issues: text.issues, notes: [] };
 }
 
 /**
@@ -111,15 +111,15 @@ export async function* readCvSets(
       if (issue.kind !== "limit") return;
     } else if (started ? /\S/.test(text) : isDocument(text)) {
       started = true;
-      yield { line, result: readCvSetAt(text, line, options) };
+      yield { line, result: readCvSetLine(text, line, options) };
     } else if (!started && /\S/.test(text)) {
       // Blank lines before it keep its lines counted from the top.
       document = ["\n".repeat(line - 1), text, ended ? "\n" : ""];
       length = text.length;
     }
   }
-  if (document) yield { line: 1, result: readCvSetAt(document.join(""), 1, options) };
-  else if (!started) yield { line: 1, result: readCvSetAt("", 1, options) };
+  if (document) yield { line: 1, result: readCvSet(document.join(""), options) };
+  else if (!started) yield { line: 1, result: readCvSet("", options) };
 }
 
 /** Whether a first line is a JSON document of its own, if perhaps a faulty one. */
@@ -128,7 +128,7 @@ function isDocument(line: string): boolean {
   if (!text.startsWith("{") || !text.endsWith("}")) return false;
   const read = readJson(text, { maxLength: Number.POSITIVE_INFINITY });
   // Braces that are still open at the end of the line are closed on a later one.
-  return read.ok || read.issues.some((issue) => issue.kind !== "syntax" || issue.column <= text.length);
+  return read.ok || !read.issues.some((issue) => issue.kind === "syntax" && issue.column > text.length);
 }
 
 interface Piece {

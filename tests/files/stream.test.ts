@@ -71,17 +71,18 @@ describe("a file of many sets", () => {
   });
 
   test("a wrong line is one entry, with its line number, and the others are read", async () => {
-    const text = '\n{"1":3}\n{"1":300}\n{"1":\nhello\n{"1":3,"1":3}\n\n{"1":4}';
+    const text = '\n{"1":3}\n{"1":300}\n{"1":\nhello\nCV1=3\n{"1":3,"1":3}\n\n{"1":4}';
     expect(await short([text])).toEqual([
       [2, { 1: 3 }],
       [3, ["f:3: CV 1: 300 is not a CV value; it must be a whole number from 0 to 255"]],
       [4, ["f:4: CV 1: the text ends here, but the } that closes line 4 is missing"]],
       [
         5,
-        ['f:5: "hello" is not understood; write one CV a line, as in CV29 = 34; remarks start with # or ;'],
+        ["f:5: a value must come here (a number, true, false, null, or a text in double quotes), not hello"],
       ],
-      [6, ['f:6: CV 1: the key "1" stands twice, first on line 6; keep one of the two']],
-      [8, { 1: 4 }],
+      [6, ["f:6: a value must come here (a number, true, false, null, or a text in double quotes), not CV1"]],
+      [7, ['f:7: CV 1: the key "1" stands twice, first on line 7; keep one of the two']],
+      [9, { 1: 4 }],
     ]);
   });
 
