@@ -9,6 +9,8 @@ export class Follower {
   address: DecoderAddress | undefined;
   readonly #known = new Map<number, number>();
   readonly #cvs: Peek;
+  /** CV 17, written and not in force; -1 without one. */
+  #pending = -1;
 
   constructor(address: DecoderAddress, cvs: Peek) {
     this.address = address;
@@ -27,8 +29,15 @@ export class Follower {
   write(cv: number, value: number, mask: number): DecoderAddress | null | undefined {
     const before = this.address;
     if (cv !== 1 && cv !== 9 && cv !== 17 && cv !== 18 && cv !== 29) return undefined;
-    const old = this.#peek(cv);
-    this.#known.set(cv, mask === 255 ? value : old < 0 ? -1 : (old & ~mask) | value);
+    const old = cv === 17 && this.#pending >= 0 ? this.#pending : this.#peek(cv);
+    const byte = mask === 255 ? value : old < 0 ? -1 : (old & ~mask) | value;
+    // CV 17 changes nothing until CV 18 is written (S-9.2.1, July 2012, note to Write Byte).
+    if (cv === 17 && (before?.type === "short" || before?.type === "long")) {
+      this.#pending = byte;
+      return undefined;
+    }
+    if (cv === 18 && this.#pending >= 0) this.#known.set(17, this.#pending);
+    this.#known.set(cv, byte);
     if (!before) return undefined;
     this.address =
       before.type === "short" || before.type === "long"
@@ -48,8 +57,7 @@ export class Follower {
       const primary = this.#peek(1);
       return primary >= 1 && primary <= 127 ? { type: "short", number: primary } : undefined;
     }
-    // CV 17 alone changes nothing until CV 18 is written.
-    return cv === 17 ? now : longAddress(this.#peek(17), this.#peek(18));
+    return longAddress(this.#peek(17), this.#peek(18));
   }
 
   #accessory(now: DecoderAddress): DecoderAddress | undefined {

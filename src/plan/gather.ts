@@ -1,6 +1,6 @@
 import { CvImage, unknownBits } from "../cv/image.js";
 import { CvError, type CvPatch, type CvSet, type Issue } from "../cv/index.js";
-import { lastCv, nameOf, pageOf } from "../cv/name.js";
+import { lastCv, nameOf, numberOf, pageOf } from "../cv/name.js";
 import { accessModes, outOfReach, reaches } from "./access.js";
 import {
   accessoryAddress,
@@ -163,6 +163,14 @@ function groupOf(
   return key === 17 ? "extended-high" : key === 18 ? "extended-low" : key === 19 ? "consist" : "plain";
 }
 
+function exists({ keys }: KnownDecoder, key: number): boolean {
+  if (keys.has(key)) return true;
+  if (!isBare(key)) return false;
+  // Without its page, it will do when some page has it.
+  for (const each of keys) if (each > lastCv && numberOf(each) === key) return true;
+  return false;
+}
+
 // CVs that other steps depend on must be known as whole bytes.
 const wholeOnly: readonly number[] = [15, 16, 17, 18, 31, 32];
 
@@ -173,7 +181,7 @@ function check(
   { key, mask, value }: Write,
 ): void {
   const places = [{ cv: nameOf(key), mask: 255 }];
-  if (decoder && !decoder.keys.has(key)) {
+  if (decoder && !exists(decoder, key)) {
     issues.push({ code: "content", path: "", places, expected: "is not a CV of this decoder" });
   }
   if (key > lastCv ? mode === "register" || mode === "address-only" : !reaches(mode, key)) {

@@ -90,9 +90,8 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
     id: "primary-configuration",
     first: ["primary"],
     later: ["configuration"],
-    on: "service",
-    why: "writing CV 1 makes the decoder clear bit 5 of CV 29",
-    source: "S-9.2.3 (July 2012), section E",
+    why: "in service mode writing CV 1 makes the decoder clear bit 5 of CV 29; on the main CV 29 may put the new CV 1 to use",
+    source: "S-9.2.3 (July 2012), section E; S-9.2.2 (July 2012), CV 29",
   },
   {
     id: "primary-consist",
@@ -119,7 +118,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
   },
   {
     id: "configuration",
-    first: /* @__PURE__ */ others("configuration", "lock"),
+    first: /* @__PURE__ */ others("configuration", "lock", "primary"),
     later: ["configuration"],
     why: "CV 29 puts addresses and speed curves to use, so these are complete before it",
     source: "S-9.2.2 (July 2012), CV 29",

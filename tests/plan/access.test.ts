@@ -20,7 +20,7 @@ function reference(mode: AccessMode, operation: "write" | "verify", cv: number, 
     case "direct":
       return [closed(`0111${write ? "11" : "01"}${bitsOf(cv - 1, 10)}${data}`)];
     case "main":
-      return [closed(`1100010011010010` + `1110${write ? "11" : "01"}${bitsOf(cv - 1, 10)}${data}`)];
+      return [closed(`11000100110100101110${write ? "11" : "01"}${bitsOf(cv - 1, 10)}${data}`)];
     case "address-only":
       return [closed(`0111${c}000${data}`)];
     case "register": {
@@ -76,7 +76,8 @@ test.each(Object.entries(reach) as [AccessMode, (typeof reach)["direct"]][])(
       for (const value of [0, 1, 85, 127, 170 & highest, highest, (cv * 7) & highest]) {
         for (const operation of ["write", "verify"] as const) {
           const made = JSON.stringify(accessPackets(mode, { operation, cv, value }, address));
-          if (made !== JSON.stringify(reference(mode, operation, cv, value))) wrong.push(`${cv} ${value} ${made}`);
+          if (made !== JSON.stringify(reference(mode, operation, cv, value)))
+            wrong.push(`${cv} ${value} ${made}`);
         }
       }
     }
@@ -112,7 +113,9 @@ test("a CV or a bit that a mode cannot reach is refused with its name", () => {
       mode,
       bit === undefined ? { operation: "write", cv, value: 1 } : { operation: "write", cv, value: 1, bit },
     );
-  expect(at("register", 5)).toThrow("CV 5: is out of reach: register mode reaches CV 1, 2, 3, 4, 7, 8 and 29");
+  expect(at("register", 5)).toThrow(
+    "CV 5: is out of reach: register mode reaches CV 1, 2, 3, 4, 7, 8 and 29",
+  );
   expect(at("address-only", 2)).toThrow("CV 2: is out of reach: address-only mode reaches CV 1 only");
   expect(() => accessPackets("address-only", { operation: "write", cv: 1, value: 128 })).toThrow("0 to 127");
   for (const mode of ["paged", "register", "address-only"] as const) {

@@ -12,8 +12,14 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
   ["C4 D2 EC 1C 22", { to: long1234, instructions: [{ type: "cv", operation: "write", cv: 29, value: 34 }] }],
   ["03 E4 00 03", { to: short3, instructions: [{ type: "cv", operation: "verify", cv: 1, value: 3 }] }],
   ["03 EF FF 80", { to: short3, instructions: [{ type: "cv", operation: "write", cv: 1024, value: 128 }] }],
-  ["03 E8 1C FD", { to: short3, instructions: [{ type: "cv", operation: "write", cv: 29, value: 1, bit: 5 }] }],
-  ["03 E8 1C E5", { to: short3, instructions: [{ type: "cv", operation: "verify", cv: 29, value: 0, bit: 5 }] }],
+  [
+    "03 E8 1C FD",
+    { to: short3, instructions: [{ type: "cv", operation: "write", cv: 29, value: 1, bit: 5 }] },
+  ],
+  [
+    "03 E8 1C E5",
+    { to: short3, instructions: [{ type: "cv", operation: "verify", cv: 29, value: 0, bit: 5 }] },
+  ],
   // Short form: 1111CCCC DDDDDDDD.
   ["03 F2 10", { to: short3, instructions: [{ type: "cv-short", cv: 23, value: 16 }] }],
   ["C4 D2 F3 90", { to: long1234, instructions: [{ type: "cv-short", cv: 24, value: 144 }] }],
@@ -48,11 +54,17 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
   ["03 70", { to: short3, instructions: [{ type: "speed", steps: 28, forward: true, step: 0, code: 1 }] }],
   [
     "03 61",
-    { to: short3, instructions: [{ type: "speed", steps: 28, forward: true, step: "emergency-stop", code: 0 }] },
+    {
+      to: short3,
+      instructions: [{ type: "speed", steps: 28, forward: true, step: "emergency-stop", code: 0 }],
+    },
   ],
   [
     "03 71",
-    { to: short3, instructions: [{ type: "speed", steps: 28, forward: true, step: "emergency-stop", code: 1 }] },
+    {
+      to: short3,
+      instructions: [{ type: "speed", steps: 28, forward: true, step: "emergency-stop", code: 1 }],
+    },
   ],
   // Function groups.
   ["03 90", { to: short3, instructions: [{ type: "functions", group: "F0-F4", on: [0] }] }],
@@ -63,7 +75,10 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
   ["03 DF 81", { to: short3, instructions: [{ type: "functions", group: "F21-F28", on: [21, 28] }] }],
   // Binary states: 11011101 DLLLLLLL, and 11000000 DLLLLLLL HHHHHHHH.
   ["03 DD 85", { to: short3, instructions: [{ type: "binary-state", form: "short", number: 5, on: true }] }],
-  ["03 C0 82 03", { to: short3, instructions: [{ type: "binary-state", form: "long", number: 386, on: true }] }],
+  [
+    "03 C0 82 03",
+    { to: short3, instructions: [{ type: "binary-state", form: "long", number: 386, on: true }] },
+  ],
   // Two instructions in one packet, 6 bytes in all.
   [
     "C4 D2 3F 82 90",
@@ -224,14 +239,20 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
     [{ to: short3, instructions: [] }, "at least one instruction"],
     [{ to: short3, instructions: [{ type: "output", output: 1, on: true }] }, "accessory"],
     [{ to: { type: "accessory", number: 1 }, instructions: [{ type: "reset" }] }, "no instruction for"],
-    [{ to: { type: "accessory", number: 1 }, instructions: [{ type: "aspect", aspect: 1 }] }, "no instruction"],
+    [
+      { to: { type: "accessory", number: 1 }, instructions: [{ type: "aspect", aspect: 1 }] },
+      "no instruction",
+    ],
     [{ to: { type: "accessory", number: 1 }, instructions: [] }, "one instruction"],
     [{ to: short3, instructions: [{ type: "speed", steps: 28, forward: true, step: 29 }] }, "1 to 28"],
     [{ to: short3, instructions: [{ type: "speed", steps: 14, forward: true, step: 15 }] }, "1 to 14"],
     [{ to: short3, instructions: [{ type: "speed", steps: 128, forward: true, step: 127 }] }, "1 to 126"],
     [{ to: short3, instructions: [{ type: "functions", group: "F5-F8", on: [4] }] }, "5 to 8"],
     [{ to: short3, instructions: [{ type: "consist", address: 128, reversed: false }] }, "0 to 127"],
-    [{ to: short3, instructions: [{ type: "binary-state", form: "short", number: 128, on: true }] }, "0 to 127"],
+    [
+      { to: short3, instructions: [{ type: "binary-state", form: "short", number: 128, on: true }] },
+      "0 to 127",
+    ],
     [
       {
         to: long1234,

@@ -22,7 +22,9 @@ describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
   test("direct verify: 3 resets, 5 verifies, 1 reset when acknowledged", () => {
     const sequence = verify("direct", 2);
     expect(text(sequence)).toEqual(["3 x 00 00 00", "5 x 74 01 05 70", "1 x 00 00 00"]);
-    expect(sequence.parts.map((part) => [part.untilAcknowledged ?? false, part.onlyAcknowledged ?? false])).toEqual([
+    expect(
+      sequence.parts.map((part) => [part.untilAcknowledged ?? false, part.onlyAcknowledged ?? false]),
+    ).toEqual([
       [false, false],
       [true, false],
       [false, true],
@@ -61,7 +63,11 @@ describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
     for (const mode of ["direct", "paged", "register", "address-only"] as const) {
       expect([write(mode, 1).preambleBits, openingSequence(mode).preambleBits]).toEqual([20, 20]);
     }
-    const main = accessSequence("main", { operation: "write", cv: 2, value: 5 }, { type: "short", number: 3 });
+    const main = accessSequence(
+      "main",
+      { operation: "write", cv: 2, value: 5 },
+      { type: "short", number: 3 },
+    );
     expect(main.preambleBits).toBe(14);
   });
   test("factory reset", () => {
@@ -70,19 +76,25 @@ describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
 });
 
 test("S-9.2.1 (July 2012), section C: two identical packets on the main", () => {
-  const main = accessSequence("main", { operation: "write", cv: 29, value: 34 }, { type: "long", number: 1234 });
+  const main = accessSequence(
+    "main",
+    { operation: "write", cv: 29, value: 34 },
+    { type: "long", number: 1234 },
+  );
   expect(text(main)).toEqual(["2 x C4 D2 EC 1C 22 C4"]);
 });
 
 test("a plan's sequences: opening, then each step, and an opening after a power cycle", () => {
   const direct = plan(CvSet.empty, CvSet.from({ 3: 1 }), { factoryReset: true });
   const sequences = planSequences(direct);
-  expect(sequences.map(({ step, pause, parts }) => [step, pause?.powerCycle ?? false, parts.length])).toEqual([
-    [-1, false, 1],
-    [0, true, 3],
-    [0, false, 1],
-    [1, false, 3],
-  ]);
+  expect(sequences.map(({ step, pause, parts }) => [step, pause?.powerCycle ?? false, parts.length])).toEqual(
+    [
+      [-1, false, 1],
+      [0, true, 3],
+      [0, false, 1],
+      [1, false, 3],
+    ],
+  );
   const main = plan(CvSet.from({ 3: 0 }), CvSet.from({ 3: 1 }), { mode: "main", address: 3 });
   expect(planSequences(main).map(({ step }) => step)).toEqual([0]);
   expect(planSequences(plan(CvSet.from({ 3: 1 }), CvSet.from({ 3: 1 })))).toEqual([]);

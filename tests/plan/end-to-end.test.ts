@@ -1,0 +1,48 @@
+import { accessModes, type Group, groupNames, orderRules } from "cvset/plan";
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { type Case, cases } from "./arbitrary.js";
+import { outcomeOf } from "./harness.js";
+
+// Random contents, known in part; random targets; plan, packets, a simulated decoder, read back by
+// verifies: the same set. Where no rule speaks, any order must do.
+describe.each(accessModes)("%s mode", (mode) => {
+  test("what was planned is what is read back", () => {
+    fc.assert(
+      fc.property(cases(mode), (each) => {
+        expect(outcomeOf(each)).toBeUndefined();
+      }),
+      { numRuns: 600 },
+    );
+  });
+
+  test("the rules of order are enough: where they are silent, any order works", () => {
+    const start = fc.shuffledSubarray([...groupNames], { minLength: groupNames.length });
+    fc.assert(
+      fc.property(cases(mode), start, (each, order) => {
+        expect(outcomeOf(each, orderRules, order)).toBeUndefined();
+      }),
+      { numRuns: 400 },
+    );
+  });
+});
+
+type Tried = [Case, Group[]];
+
+describe("each rule of order is needed: without it something goes wrong", () => {
+  test.each(orderRules.map(({ id }) => id))("%s", (id) => {
+    const rules = orderRules.filter((rule) => rule.id !== id);
+    expect(rules.length).toBe(orderRules.length - 1);
+    const start = fc.shuffledSubarray([...groupNames], { minLength: groupNames.length });
+    const modes = fc.constantFrom("direct" as const, "main" as const).chain(cases);
+    const seed = fc.readConfigureGlobal().seed ?? 0;
+    let failure: Tried | undefined;
+    for (let round = 0; round < 30 && !failure; round++) {
+      const tried = fc.sample(fc.tuple(modes, start), { numRuns: 100, seed: seed + round });
+      failure = tried.find(([each, order]) => outcomeOf(each, rules, order) !== undefined);
+    }
+    expect(failure).toBeDefined();
+    // The same case passes with the rule: it was the rule that was missing.
+    if (failure) expect(outcomeOf(failure[0], orderRules, failure[1])).toBeUndefined();
+  });
+});
