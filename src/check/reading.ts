@@ -1,0 +1,76 @@
+import { type Issue, messageOf } from "../cv/issue.js";
+import type { Finding, Severity } from "./finding.js";
+import type { RuleInfo } from "./rule.js";
+
+/** What is said about input that could not be read. */
+export const readingRules = {
+  cv: {
+    name: "cv-out-of-range",
+    severity: "error",
+    summary: "A number is given to a CV that does not exist: CVs go from 1 to 1024.",
+    source: "S-9.2.2 (July 2012), the CV space",
+    mend: 'Correct the CV; one of an index page is written "300@16.0".',
+  },
+  byte: {
+    name: "value-out-of-range",
+    severity: "error",
+    summary: "A CV is given something other than a whole number from 0 to 255.",
+    source: "S-9.2.2 (July 2012), the CV space",
+    mend: "Correct the value.",
+  },
+  file: {
+    name: "file-unreadable",
+    severity: "error",
+    summary: "The file, or a part of it, is not understood, so it was not checked further.",
+    source: "format of this library's files",
+    mend: "Correct the line that is named.",
+  },
+  note: {
+    name: "file-note",
+    severity: "note",
+    summary: "The file was understood, but something in it is worth a look.",
+    source: "format of this library's files",
+    mend: "Correct the line if it is not meant so.",
+  },
+} satisfies Record<string, RuleInfo>;
+
+/** What a reader of files has to say: an issue, with its line where that is known. */
+export type ReadingIssue = Issue & {
+  readonly severity?: Severity;
+  readonly line?: number;
+  readonly column?: number;
+};
+
+/**
+ * What a reader had to say, as findings: so that input that cannot be read stands in the same report.
+ * @param issues The issues of `readCvSet`, `CvSet.tryFrom`, or any other.
+ * @param file What the input is called.
+ * @example
+ * import { CvSet } from "cvset";
+ * import { readingFindings } from "cvset/check";
+ * const result = CvSet.tryFrom({ 29: 256, 1025: 0 });
+ * readingFindings(result.ok ? [] : result.issues, "no9.json").map((finding) => finding.rule);
+ * // ["value-out-of-range", "cv-out-of-range"]
+ */
+export function readingFindings(issues: readonly ReadingIssue[], file: string): Finding[] {
+  return issues.map((issue) => {
+    const { line, column, code } = issue;
+    const rule =
+      issue.severity === "note"
+        ? readingRules.note
+        : code === "cv" || code === "byte"
+          ? readingRules[code]
+          : readingRules.file;
+    return {
+      file,
+      rule: rule.name,
+      severity: rule.severity as Severity,
+      message: messageOf(issue),
+      cvs: [...new Set((issue.places ?? []).map(({ cv }) => cv))],
+      source: rule.source,
+      mend: rule.mend,
+      ...(line !== undefined && { line }),
+      ...(column !== undefined && { column }),
+    };
+  });
+}

@@ -1,0 +1,114 @@
+import { cvOfRow, type KeyRow, keyOfRow, knownOf, outputsOf } from "../known.js";
+import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
+
+/** A row of the function map with what the set gives it. */
+interface Worked {
+  readonly row: KeyRow;
+  readonly outputs: readonly number[];
+}
+
+function workedBy({ cvs, decoder }: SetView): Worked[] {
+  return knownOf(decoder).keys.flatMap((row) => {
+    const byte = cvs.get(row.cv);
+    return byte === undefined ? [] : [{ row, outputs: outputsOf(row, byte) }];
+  });
+}
+
+/** The rows of each key: a key may have one for each direction. */
+function byKey(rows: readonly Worked[]): Map<string, Worked[]> {
+  const keys = new Map<string, Worked[]>();
+  for (const one of rows) {
+    const key = keyOfRow(one.row);
+    const others = keys.get(key);
+    if (others) others.push(one);
+    else keys.set(key, [one]);
+  }
+  return keys;
+}
+
+const cvsOf = (rows: readonly Worked[]) => whole(...rows.map(({ row }) => cvOfRow(row)));
+
+/** The rules about which key works which output. */
+export const functionRules = [
+  /* @__PURE__ */ defineRule({
+    name: "key-works-nothing",
+    severity: "note",
+    summary: "A function key works no output.",
+    source: "S-9.2.2 (July 2012), CV 33-46; that each key should do something is common practice",
+    mend: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
+    kind: "multifunction",
+    find(set) {
+      return [...byKey(workedBy(set))].flatMap(([key, rows]): readonly Found[] => {
+        if (rows.some(({ outputs }) => outputs.length)) return nothing;
+        return [{ message: `key ${key} works no output`, places: cvsOf(rows) }];
+      });
+    },
+  }),
+  /* @__PURE__ */ defineRule({
+    name: "output-two-keys",
+    severity: "warning",
+    summary: "Two keys work the same output, so that neither alone can switch it off.",
+    source: "S-9.2.2 (July 2012), CV 33-46; that it is seldom meant is common practice",
+    mend: "Clear the output's bit in the CV of one of the keys.",
+    kind: "multifunction",
+    find(set) {
+      const keysOf = new Map<number, Set<string>>();
+      const rows = workedBy(set);
+      for (const { row, outputs } of rows) {
+        for (const output of outputs) {
+          const keys = keysOf.get(output);
+          if (keys) keys.add(keyOfRow(row));
+          else keysOf.set(output, new Set([keyOfRow(row)]));
+        }
+      }
+      const found: Found[] = [];
+      for (const [output, keys] of keysOf) {
+        if (keys.size < 2) continue;
+        const involved = rows.filter(({ outputs }) => outputs.includes(output));
+        found.push({
+          message: `output ${output} is worked by the keys ${[...keys].join(" and ")}`,
+          places: cvsOf(involved),
+        });
+      }
+      return found;
+    },
+  }),
+  /* @__PURE__ */ defineRule({
+    name: "output-without-key",
+    severity: "warning",
+    summary: "No key works an output that the decoder has.",
+    source: "S-9.2.2 (July 2012), CV 33-46; that each output should have a key is common practice",
+    mend: "Give the output a key in CV 33-46, unless nothing is wired to it.",
+    kind: "multifunction",
+    find(set) {
+      const { outputs, keys } = knownOf(set.decoder);
+      const rows = workedBy(set);
+      // A part of the map does not tell which outputs are left out.
+      if (!outputs || keys.length === 0 || rows.length < keys.length) return nothing;
+      const worked = new Set(rows.flatMap((row) => row.outputs));
+      return outputs.flatMap((output) => {
+        if (worked.has(output)) return nothing;
+        const could = rows.filter(({ row }) => row.outputs.includes(output));
+        return [{ message: `no key works output ${output}`, places: cvsOf(could) }];
+      });
+    },
+  }),
+  /* @__PURE__ */ defineRule({
+    name: "output-missing",
+    severity: "warning",
+    summary: "A key works an output that the decoder does not have.",
+    source: "description of the decoder: the outputs that exist",
+    mend: "Clear the output's bit in the CV of the key.",
+    kind: "multifunction",
+    find(set) {
+      const { outputs } = knownOf(set.decoder);
+      if (!outputs) return nothing;
+      return workedBy(set).flatMap((one) => {
+        const missing = one.outputs.filter((output) => !outputs.includes(output));
+        if (missing.length === 0) return nothing;
+        const message = `${one.row.name} works output ${missing.join(" and ")}, which ${set.decoder.name} does not have`;
+        return [{ message, places: cvsOf([one]) }];
+      });
+    },
+  }),
+];

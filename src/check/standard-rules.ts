@@ -1,0 +1,25 @@
+import type { Rule } from "./rule.js";
+import { addressRules } from "./rules/address.js";
+import { configurationRules } from "./rules/configuration.js";
+import { consistRules } from "./rules/consist.js";
+import { functionRules } from "./rules/functions.js";
+import { settingRules } from "./rules/settings.js";
+import { spaceRules } from "./rules/space.js";
+import { speedRules } from "./rules/speed.js";
+
+/**
+ * The built-in rules that look at one CV set. To add your own, pass `[...standardRules, yours]`; to leave
+ * some out, filter.
+ * @example
+ * import { standardRules } from "cvset/check";
+ * standardRules.find((rule) => rule.name === "primary-address")?.source; // "S-9.2.2 (July 2012), CV 1"
+ */
+export const standardRules: readonly Rule[] = [
+  ...addressRules,
+  ...configurationRules,
+  ...speedRules,
+  ...consistRules,
+  ...functionRules,
+  ...spaceRules,
+  ...settingRules,
+];
