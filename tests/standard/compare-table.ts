@@ -1,0 +1,95 @@
+import type { DecoderKind } from "cvset";
+import { catalogue, describeCv } from "cvset/standard";
+import { describe, expect, test } from "vitest";
+import { contentsOf } from "../../src/standard/contents.js";
+
+/** A table of the standard, typed from the document row by row. */
+interface Table {
+  readonly document: string;
+  readonly rows: readonly {
+    readonly first: number;
+    readonly last: number;
+    readonly firstAlias?: number | null;
+    readonly title: string;
+    readonly need: string | null;
+    readonly factory: number | null;
+    readonly flags: readonly string[];
+    readonly use: string;
+  }[];
+}
+
+const need: Readonly<Record<string, string>> = { M: "mandatory", R: "recommended", O: "optional" };
+
+/** Compares the catalogue, and the help for each CV, with a table. */
+export function compareTable(kind: DecoderKind, table: Table): void {
+  describe(table.document, () => {
+    test("every row of the catalogue says what the table says", () => {
+      expect(
+        catalogue[kind].map((row) => ({
+          first: row.cvs[0],
+          last: row.cvs[1],
+          alias: row.alias ?? null,
+          title: row.name,
+          need: row.requirement ?? null,
+          factory: row.default ?? null,
+          flags: ["readOnly", "uniform", "volatile"].filter((flag) => flag in row),
+          use: row.status,
+        })),
+      ).toEqual(
+        table.rows.map((row) => ({
+          first: row.first,
+          last: row.last,
+          alias: row.firstAlias ?? null,
+          title: row.title,
+          need: row.need === null ? null : need[row.need],
+          factory: row.factory,
+          flags: row.flags,
+          use: row.use,
+        })),
+      );
+    });
+
+    test("all 1,024 CVs are in it once, and have help in words", () => {
+      let next = 1;
+      for (const row of table.rows) {
+        expect(row.first).toBe(next);
+        for (; next <= row.last; next++) {
+          const help = describeCv(next, kind);
+          if (help.aliasOf !== null) continue;
+          expect(help, `CV ${next}`).toMatchObject({
+            cv: String(next),
+            number: next,
+            kind,
+            requirement: row.need === null ? null : need[row.need],
+            readOnly: row.flags.includes("readOnly"),
+            uniform: row.flags.includes("uniform"),
+            volatile: row.flags.includes("volatile"),
+            status: row.use,
+          });
+          expect(help.name).not.toBe("");
+          if (row.factory !== null) expect(help.default).toBe(row.factory);
+          // An indexed CV means something only on its page.
+          if (row.use !== "indexed") expect(help.text, `CV ${next}`).not.toBe("");
+          // The same clause for people as for the codecs.
+          expect(help.clause).toMatch(/^S-9\.2\.2 \(July 2012\), (CV \d+|Table [13])$/);
+        }
+      }
+      expect(next).toBe(1025);
+    });
+
+    test("where bits have a meaning, each of the eight has exactly one", () => {
+      let seen = 0;
+      for (let number = 1; number <= 1024; number++) {
+        const bits = contentsOf(number, kind)?.bits;
+        if (!bits) continue;
+        seen++;
+        const listed = bits.flatMap(({ bits: [low, high] }) =>
+          Array.from({ length: high - low + 1 }, (_, i) => low + i),
+        );
+        expect(listed, `CV ${number}`).toEqual([0, 1, 2, 3, 4, 5, 6, 7]);
+        for (const { text } of bits) expect(text).not.toBe("");
+      }
+      expect(seen).toBe(kind === "accessory" ? 2 : 27);
+    });
+  });
+}

@@ -1,0 +1,51 @@
+import { CvSet } from "cvset";
+import { address, longAddress, primaryAddress } from "cvset/standard";
+import { expect, test } from "vitest";
+import { runVectors } from "./run-vectors.js";
+
+runVectors("s922-cv1-17-18");
+
+// S-9.2.2 (July 2012), CV 17 and 18: CV 17 = 192 + (address >> 8), CV 18 = address & 255.
+test("all 10,240 extended addresses, both ways", () => {
+  for (let number = 0; number <= 10239; number++) {
+    const bytes = { 17: 192 + (number >> 8), 18: number & 255 };
+    expect(longAddress.encode(number).toJSON()).toEqual({ cvs: bytes, bits: [] });
+    expect(longAddress.decode(CvSet.from(bytes))).toBe(number);
+  }
+});
+
+test("of all 65,536 pairs of bytes, those with CV 17 = 192-231 are an address and no others", () => {
+  const image = CvSet.from({ 17: 0, 18: 0 }).image();
+  for (let high = 0; high < 256; high++) {
+    image.set(17, high);
+    for (let low = 0; low < 256; low++) {
+      image.set(18, low);
+      const read = () => longAddress.spec.read(image);
+      if (high >= 192 && high <= 231) {
+        if (read() !== (high - 192) * 256 + low) throw new Error(`${high} ${low} is ${read()}`);
+      } else expect(read).toThrow(/0 to 10239/);
+    }
+  }
+});
+
+test("the bit of CV 29 and the address go together", () => {
+  for (let number = 1; number <= 127; number++) {
+    expect(address.encode({ kind: "primary", number }).toJSON()).toEqual({
+      cvs: primaryAddress.encode(number).toJSON().cvs,
+      bits: [{ cv: "29", mask: 32, value: 0 }],
+    });
+    // An extended address may be as low as a primary one: only the bit tells them apart.
+    expect(address.encode({ kind: "extended", number }).toJSON()).toEqual({
+      cvs: { 17: 192, 18: number },
+      bits: [{ cv: "29", mask: 32, value: 32 }],
+    });
+  }
+});
+
+test("the address that is not in use may be nonsense", () => {
+  expect(address.decode(CvSet.from({ 1: 5, 17: 0, 18: 0, 29: 0 }))).toEqual({ kind: "primary", number: 5 });
+  expect(address.decode(CvSet.from({ 1: 255, 17: 192, 18: 200, 29: 32 }))).toEqual({
+    kind: "extended",
+    number: 200,
+  });
+});

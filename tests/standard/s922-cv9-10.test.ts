@@ -1,0 +1,73 @@
+import { CvError, CvSet } from "cvset";
+import { nearestPwmPeriod, pwmPeriod } from "cvset/standard";
+import fc from "fast-check";
+import { expect, test } from "vitest";
+import { runVectors } from "./run-vectors.js";
+
+runVectors("s922-cv9-10");
+
+// S-9.2.2 (July 2012), CV 9: (131 + 4m) * 2^e microseconds, m = bits 0-4, e = bits 5-7.
+const periods = Array.from({ length: 256 }, (_, byte) => {
+  const [m, e] = [byte % 32, Math.floor(byte / 32)];
+  return (131 + 4 * m) * 2 ** e;
+});
+
+/** Slow and obvious: looks at every byte. */
+function nearestOfAll(microseconds: number): number {
+  let best = 0;
+  for (let byte = 1; byte < 256; byte++) {
+    const closer = Math.abs((periods[byte] as number) - microseconds);
+    if (closer < Math.abs((periods[best] as number) - microseconds)) best = byte;
+  }
+  return best;
+}
+
+test("all 256 bytes, both ways", () => {
+  expect(new Set(periods).size).toBe(256);
+  periods.forEach((period, byte) => {
+    expect(pwmPeriod.decode(CvSet.from({ 9: byte }))).toBe(period);
+    expect(pwmPeriod.encode(period).toJSON()).toEqual({ cvs: { 9: byte }, bits: [] });
+  });
+});
+
+test("every whole microsecond from 131 to 32,640 finds its nearest period", () => {
+  for (let us = 131; us <= 32640; us++) {
+    const value = nearestOfAll(us);
+    const found = nearestPwmPeriod(us);
+    if (found.value !== value) expect(found, `${us} us`).toEqual({ value, microseconds: periods[value] });
+  }
+});
+
+test("every fraction finds its nearest period, and of two the shorter", () => {
+  fc.assert(
+    fc.property(fc.double({ min: 131, max: 32640, noNaN: true }), (us) => {
+      const { value, microseconds } = nearestPwmPeriod(us);
+      expect(microseconds).toBe(periods[value]);
+      expect(value).toBe(nearestOfAll(us));
+    }),
+    { numRuns: 2000 },
+  );
+  // 133 lies between 131 and 135.
+  expect(nearestPwmPeriod(133)).toEqual({ value: 0, microseconds: 131 });
+  expect(nearestPwmPeriod(133.001)).toEqual({ value: 1, microseconds: 135 });
+});
+
+test("a period between two is refused with both, or rounded when that is asked for", () => {
+  for (const [us, expected] of [
+    [132, "131 us and 135 us"],
+    [134.9, "131 us and 135 us"],
+    [260, "255 us and 262 us"],
+    [32600, "32128 us and 32640 us"],
+  ] as const) {
+    let found: unknown;
+    try {
+      pwmPeriod.encode(us);
+    } catch (error) {
+      found = error instanceof CvError && error.issues[0]?.expected;
+    }
+    expect(found).toBe(expected);
+    expect(pwmPeriod.encode(us, { nearest: true }).toJSON().cvs).toEqual({ 9: nearestOfAll(us) });
+  }
+  expect(() => nearestPwmPeriod(130.9)).toThrow("131 to 32640 us");
+  expect(() => pwmPeriod.encode(40000, { nearest: true })).toThrow("131 to 32640 us");
+});

@@ -1,0 +1,499 @@
+/** Values and the bytes that hold them, grouped by the clause that lays them down: each runs both ways. */
+export interface Vector {
+  /** The codec's name in "cvset/standard". */
+  readonly codec: string;
+  readonly cvs: Readonly<Record<number, number>>;
+  readonly value: unknown;
+  /** Where it stands; without it, the group's clause. */
+  readonly source?: string;
+}
+
+/** A byte that holds no value, or a value that no byte holds. */
+export interface Refusal {
+  readonly codec: string;
+  readonly cvs?: Readonly<Record<number, number>>;
+  readonly value?: unknown;
+  /** The code of the issue. */
+  readonly code: string;
+}
+
+/** The vectors of one test file, which is named like the group. */
+export interface Group {
+  readonly kind: "multifunction" | "accessory";
+  readonly clause: string;
+  readonly vectors: readonly Vector[];
+  readonly refusals?: readonly Refusal[];
+}
+
+const doc = "S-9.2.2 (July 2012)";
+const ramp = Array.from({ length: 28 }, (_, i) => 9 * i + 3);
+const rampCvs = Object.fromEntries(ramp.map((value, i) => [67 + i, value]));
+
+// The order of the standard: FL forward, FL reverse, F1 to F12; the output of bit 0; the default.
+const functionRows: readonly [name: string, cv: number, first: number, byDefault: number][] = [
+  ["FL(f)", 33, 1, 1],
+  ["FL(r)", 34, 1, 2],
+  ["F1", 35, 1, 4],
+  ["F2", 36, 1, 8],
+  ["F3", 37, 1, 16],
+  ["F4", 38, 4, 4],
+  ["F5", 39, 4, 8],
+  ["F6", 40, 4, 16],
+  ["F7", 41, 4, 32],
+  ["F8", 42, 4, 64],
+  ["F9", 43, 7, 16],
+  ["F10", 44, 7, 32],
+  ["F11", 45, 7, 64],
+  ["F12", 46, 7, 128],
+];
+const functionDefaults = Object.fromEntries(functionRows.map(([, cv, , value]) => [cv, value]));
+const nothing = Object.fromEntries(functionRows.map(([name]) => [name, []]));
+const zeros = Object.fromEntries(functionRows.map(([, cv]) => [cv, 0]));
+
+export const groups: Readonly<Record<string, Group>> = {
+  "s922-cv1-17-18": {
+    kind: "multifunction",
+    clause: `${doc}, CV 1, 17 and 18`,
+    vectors: [
+      { codec: "primaryAddress", cvs: { 1: 3 }, value: 3 },
+      { codec: "primaryAddress", cvs: { 1: 127 }, value: 127 },
+      { codec: "primaryAddress", cvs: { 1: 0 }, value: "alternate-power" },
+      // The worked example; the packet of S-9.2.1 (July 2012) A has the same two bytes, C4 D2.
+      { codec: "longAddress", cvs: { 17: 0xc4, 18: 0xd2 }, value: 1234 },
+      { codec: "longAddress", cvs: { 17: 192, 18: 0 }, value: 0 },
+      { codec: "longAddress", cvs: { 17: 192, 18: 128 }, value: 128 },
+      { codec: "longAddress", cvs: { 17: 231, 18: 255 }, value: 10239 },
+      {
+        codec: "address",
+        cvs: { 17: 196, 18: 210, 29: 34 },
+        value: { kind: "extended", number: 1234 },
+        source: `${doc}, CV 29 bit 5`,
+      },
+      {
+        codec: "address",
+        cvs: { 1: 9, 29: 2 },
+        value: { kind: "primary", number: 9 },
+        source: `${doc}, CV 29 bit 5`,
+      },
+    ],
+    refusals: [
+      { codec: "primaryAddress", cvs: { 1: 128 }, code: "range" },
+      { codec: "primaryAddress", value: 128, code: "range" },
+      { codec: "primaryAddress", value: 0, code: "range" },
+      { codec: "longAddress", cvs: { 17: 191, 18: 255 }, code: "range" },
+      { codec: "longAddress", cvs: { 17: 232, 18: 0 }, code: "range" },
+      { codec: "longAddress", value: 10240, code: "range" },
+      { codec: "longAddress", value: -1, code: "range" },
+      { codec: "longAddress", value: 12.5, code: "between" },
+      { codec: "address", value: { kind: "extended", number: 10240 }, code: "range" },
+      { codec: "address", value: { kind: "long", number: 1 }, code: "option" },
+    ],
+  },
+  "s922-cv2-5-6": {
+    kind: "multifunction",
+    clause: `${doc}, CV 2, 5 and 6`,
+    vectors: [
+      { codec: "vstart", cvs: { 2: 0 }, value: 0 },
+      { codec: "vstart", cvs: { 2: 255 }, value: 255 },
+      { codec: "vhigh", cvs: { 5: 0 }, value: "not-used" },
+      { codec: "vhigh", cvs: { 5: 1 }, value: "not-used-1" },
+      { codec: "vhigh", cvs: { 5: 2 }, value: 2 },
+      { codec: "vhigh", cvs: { 5: 255 }, value: 255 },
+      { codec: "vmid", cvs: { 6: 0 }, value: "not-used" },
+      { codec: "vmid", cvs: { 6: 1 }, value: "not-used-1" },
+      { codec: "vmid", cvs: { 6: 128 }, value: 128 },
+      {
+        codec: "speed",
+        cvs: { 2: 6, 5: 220, 6: 90, 29: 0 },
+        value: { kind: "three-point", vstart: 6, vmid: 90, vhigh: 220 },
+        source: `${doc}, CV 29 bit 4`,
+      },
+    ],
+    refusals: [
+      { codec: "vmid", value: 1, code: "range" },
+      { codec: "vstart", value: 256, code: "range" },
+    ],
+  },
+  "s922-cv3-4-23-24": {
+    kind: "multifunction",
+    clause: `${doc}, CV 3, 4, 23 and 24`,
+    vectors: [
+      // CV 3 = 2: 0.064 s a step at 28 steps, 1.792 s in all.
+      { codec: "acceleration", cvs: { 3: 2 }, value: 1.792 },
+      { codec: "acceleration", cvs: { 3: 0 }, value: 0 },
+      { codec: "acceleration", cvs: { 3: 255 }, value: 228.48 },
+      { codec: "deceleration", cvs: { 4: 1 }, value: 0.896 },
+      { codec: "deceleration", cvs: { 4: 255 }, value: 228.48 },
+      { codec: "momentum", cvs: { 3: 10, 4: 5 }, value: { acceleration: 8.96, deceleration: 4.48 } },
+      { codec: "accelerationAdjustment", cvs: { 23: 0 }, value: { seconds: 0, direction: "add" } },
+      { codec: "accelerationAdjustment", cvs: { 23: 127 }, value: { seconds: 113.792, direction: "add" } },
+      { codec: "accelerationAdjustment", cvs: { 23: 128 }, value: { seconds: 0, direction: "subtract" } },
+      { codec: "accelerationAdjustment", cvs: { 23: 138 }, value: { seconds: 8.96, direction: "subtract" } },
+      { codec: "decelerationAdjustment", cvs: { 24: 1 }, value: { seconds: 0.896, direction: "add" } },
+      {
+        codec: "decelerationAdjustment",
+        cvs: { 24: 255 },
+        value: { seconds: 113.792, direction: "subtract" },
+      },
+    ],
+    refusals: [
+      { codec: "acceleration", value: 1, code: "between" },
+      { codec: "deceleration", value: 229.376, code: "range" },
+      { codec: "accelerationAdjustment", value: { seconds: 114.688, direction: "add" }, code: "range" },
+      { codec: "accelerationAdjustment", value: { seconds: -0.896, direction: "add" }, code: "range" },
+    ],
+  },
+  "s922-cv7-8-105-108": {
+    kind: "multifunction",
+    clause: `${doc}, CV 7, 8, 105-108`,
+    vectors: [
+      { codec: "version", cvs: { 7: 0 }, value: 0 },
+      { codec: "version", cvs: { 7: 255 }, value: 255 },
+      { codec: "manufacturer", cvs: { 8: 13 }, value: 13 },
+      { codec: "manufacturer", cvs: { 8: 0xee }, value: "expanded" },
+      { codec: "userIdentification", cvs: { 105: 9, 106: 255 }, value: { first: 9, second: 255 } },
+      // Which byte is the high one is from memory.
+      { codec: "expandedManufacturer", cvs: { 107: 1, 108: 2 }, value: 258, source: `${doc}, Table 1` },
+      { codec: "expandedManufacturer", cvs: { 107: 255, 108: 255 }, value: 65535, source: `${doc}, Table 1` },
+    ],
+    refusals: [{ codec: "userIdentification", value: { first: 256 }, code: "range" }],
+  },
+  "s922-cv9-10": {
+    kind: "multifunction",
+    clause: `${doc}, CV 9 and 10`,
+    vectors: [
+      // (131 + 4m) * 2^e: 0 is 131 us.
+      { codec: "pwmPeriod", cvs: { 9: 0 }, value: 131 },
+      { codec: "pwmPeriod", cvs: { 9: 0b000_11111 }, value: 255 },
+      { codec: "pwmPeriod", cvs: { 9: 0b001_00000 }, value: 262 },
+      { codec: "pwmPeriod", cvs: { 9: 0b111_00000 }, value: 131 * 128 },
+      { codec: "pwmPeriod", cvs: { 9: 0b111_11111 }, value: 255 * 128 },
+      { codec: "feedbackCutout", cvs: { 10: 1 }, value: 1 },
+      { codec: "feedbackCutout", cvs: { 10: 128 }, value: 128 },
+      { codec: "feedbackCutout", cvs: { 10: 0 }, value: "not-used", source: "common practice" },
+    ],
+    refusals: [
+      { codec: "pwmPeriod", value: 132, code: "between" },
+      { codec: "pwmPeriod", value: 130, code: "range" },
+      { codec: "pwmPeriod", value: 32641, code: "range" },
+      { codec: "pwmPeriod", value: Number.NaN, code: "type" },
+      { codec: "pwmPeriod", value: "131", code: "type" },
+      { codec: "feedbackCutout", cvs: { 10: 129 }, code: "range" },
+      { codec: "feedbackCutout", value: 129, code: "range" },
+    ],
+  },
+  "s922-cv11-14-27": {
+    kind: "multifunction",
+    clause: `${doc}, CV 11-14 and 27`,
+    vectors: [
+      { codec: "packetTimeout", cvs: { 11: 0 }, value: 0 },
+      { codec: "packetTimeout", cvs: { 11: 255 }, value: 255 },
+      { codec: "powerSources", cvs: { 12: 0 }, value: [] },
+      { codec: "powerSources", cvs: { 12: 1 }, value: ["analogue"] },
+      { codec: "powerSources", cvs: { 12: 2 }, value: ["radio"] },
+      {
+        codec: "powerSources",
+        cvs: { 12: 0b111100 },
+        value: ["older-system-4", "older-system-8", "older-system-16", "older-system-32"],
+      },
+      {
+        codec: "alternateModeFunctions",
+        cvs: { 13: 0b1000_0001, 14: 0b10_0111 },
+        value: { f1ToF8: ["F1", "F8"], flF9ToF12: ["FL(f)", "FL(r)", "F9", "F12"] },
+      },
+      {
+        codec: "automaticStopping",
+        cvs: { 27: 0b11_0111 },
+        value: ["asymmetrical-right", "asymmetrical-left", "signal-controlled", "reverse-dc", "forward-dc"],
+      },
+      { codec: "automaticStopping", cvs: { 27: 1 }, value: ["asymmetrical-right"] },
+      { codec: "automaticStopping", cvs: { 27: 2 }, value: ["asymmetrical-left"] },
+      { codec: "automaticStopping", cvs: { 27: 4 }, value: ["signal-controlled"] },
+      { codec: "automaticStopping", cvs: { 27: 16 }, value: ["reverse-dc"] },
+      { codec: "automaticStopping", cvs: { 27: 32 }, value: ["forward-dc"] },
+    ],
+    refusals: [{ codec: "automaticStopping", value: ["reserved"], code: "option" }],
+  },
+  "s922-cv15-16": {
+    kind: "multifunction",
+    clause: `${doc}, CV 15 and 16`,
+    vectors: [
+      { codec: "lock", cvs: { 15: 0, 16: 1 }, value: { key: 0, number: "motor" } },
+      { codec: "lock", cvs: { 15: 2, 16: 2 }, value: { key: "sound", number: "sound" } },
+      { codec: "lock", cvs: { 15: 255, 16: 3 }, value: { key: 255, number: 3 } },
+    ],
+    refusals: [{ codec: "lock", value: { number: 1 }, code: "content" }],
+  },
+  "s922-cv19-21-22": {
+    kind: "multifunction",
+    clause: `${doc}, CV 19, 21 and 22`,
+    vectors: [
+      // The worked example: consist 32, reversed.
+      { codec: "consist", cvs: { 19: 160 }, value: { address: 32, reversed: true } },
+      { codec: "consist", cvs: { 19: 0 }, value: { address: "none", reversed: false } },
+      { codec: "consist", cvs: { 19: 127 }, value: { address: 127, reversed: false } },
+      {
+        codec: "consistFunctions",
+        cvs: { 21: 0b1000_0001, 22: 0b10_0001 },
+        value: { f1ToF8: ["F1", "F8"], flF9ToF12: ["FL(f)", "F12"] },
+      },
+      {
+        codec: "consistFunctions",
+        cvs: { 21: 0b0111_1110, 22: 0b01_1110 },
+        value: {
+          f1ToF8: ["F2", "F3", "F4", "F5", "F6", "F7"],
+          flF9ToF12: ["FL(r)", "F9", "F10", "F11"],
+        },
+      },
+    ],
+    refusals: [
+      { codec: "consist", value: { address: 128 }, code: "range" },
+      { codec: "consist", value: { address: 0 }, code: "range" },
+      { codec: "consistFunctions", value: { flF9ToF12: ["F1"] }, code: "option" },
+    ],
+  },
+  "s922-cv25": {
+    kind: "multifunction",
+    clause: `${doc}, CV 25`,
+    vectors: [
+      { codec: "speedTableOrMidStep", cvs: { 25: 0 }, value: { kind: "factory-table", number: "unused" } },
+      { codec: "speedTableOrMidStep", cvs: { 25: 1 }, value: { kind: "factory-table", number: "unused-1" } },
+      { codec: "speedTableOrMidStep", cvs: { 25: 2 }, value: { kind: "factory-table", number: "linear" } },
+      { codec: "speedTableOrMidStep", cvs: { 25: 3 }, value: { kind: "factory-table", number: 3 } },
+      { codec: "speedTableOrMidStep", cvs: { 25: 127 }, value: { kind: "factory-table", number: 127 } },
+      { codec: "speedTableOrMidStep", cvs: { 25: 128 }, value: { kind: "mid-step", step: 1 } },
+      { codec: "speedTableOrMidStep", cvs: { 25: 153 }, value: { kind: "mid-step", step: 26 } },
+    ],
+    refusals: [
+      { codec: "speedTableOrMidStep", cvs: { 25: 154 }, code: "range" },
+      { codec: "speedTableOrMidStep", cvs: { 25: 255 }, code: "range" },
+      { codec: "speedTableOrMidStep", value: { kind: "mid-step", step: 27 }, code: "range" },
+      { codec: "speedTableOrMidStep", value: { kind: "mid-step", step: 0 }, code: "range" },
+      { codec: "speedTableOrMidStep", value: { kind: "factory-table", number: 128 }, code: "range" },
+    ],
+  },
+  "s922-cv28": {
+    kind: "multifunction",
+    clause: `${doc}, CV 28`,
+    vectors: [
+      { codec: "biDirectional2012", cvs: { 28: 0 }, value: [] },
+      { codec: "biDirectional2012", cvs: { 28: 1 }, value: ["unsolicited"] },
+      { codec: "biDirectional2012", cvs: { 28: 2 }, value: ["asymmetrical-broadcast"] },
+      { codec: "biDirectional2012", cvs: { 28: 4 }, value: ["signal-controlled-broadcast"] },
+      {
+        codec: "biDirectionalLater",
+        cvs: { 28: 0b1101_0111 },
+        value: [
+          "channel-1",
+          "channel-2",
+          "channel-1-auto-off",
+          "programming-address",
+          "high-current",
+          "automatic-logon",
+        ],
+        source: "S-9.3.2 (December 2012) and RCN-217, from memory",
+      },
+      {
+        codec: "biDirectionalLater",
+        cvs: { 28: 3 },
+        value: ["channel-1", "channel-2"],
+        source: "S-9.3.2 (December 2012) and RCN-217, from memory",
+      },
+    ],
+    refusals: [{ codec: "biDirectional2012", value: ["channel-1"], code: "option" }],
+  },
+  "s922-cv29": {
+    kind: "multifunction",
+    clause: `${doc}, CV 29`,
+    vectors: [
+      { codec: "directionReversed", cvs: { 29: 1 }, value: true },
+      { codec: "directionReversed", cvs: { 29: 0b1111_1110 }, value: false },
+      { codec: "speedSteps", cvs: { 29: 0 }, value: "14" },
+      { codec: "speedSteps", cvs: { 29: 2 }, value: "28/128" },
+      { codec: "analogue", cvs: { 29: 4 }, value: true },
+      { codec: "analogue", cvs: { 29: 0 }, value: false },
+      { codec: "biDirectional", cvs: { 29: 8 }, value: true },
+      { codec: "biDirectional", cvs: { 29: 0 }, value: false },
+      { codec: "decoderType", cvs: { 29: 0b0111_1111 }, value: "multifunction" },
+    ],
+    refusals: [
+      { codec: "decoderType", cvs: { 29: 128 }, code: "stored" },
+      { codec: "speedSteps", value: "27", code: "option" },
+      { codec: "analogue", value: 1, code: "type" },
+    ],
+  },
+  "s922-cv30-892-895": {
+    kind: "multifunction",
+    clause: `${doc}, CV 30 and 892-895`,
+    vectors: [
+      { codec: "errorInformation", cvs: { 30: 0 }, value: "none" },
+      { codec: "errorInformation", cvs: { 30: 1 }, value: 1 },
+      { codec: "decoderLoad", cvs: { 892: 10 }, value: { amount: 10, negative: false } },
+      { codec: "decoderLoad", cvs: { 892: 255 }, value: { amount: 127, negative: true } },
+      { codec: "dynamicFlags", cvs: { 893: 129 }, value: [0, 7], source: `${doc}, Table 1` },
+      { codec: "fuel", cvs: { 894: 0 }, value: 0 },
+      { codec: "fuel", cvs: { 894: 254 }, value: 254 },
+      { codec: "fuel", cvs: { 894: 255 }, value: "not-supported" },
+      { codec: "water", cvs: { 895: 0 }, value: 0 },
+      { codec: "water", cvs: { 895: 254 }, value: 254 },
+      { codec: "water", cvs: { 895: 255 }, value: "not-supported" },
+    ],
+    refusals: [
+      { codec: "fuel", value: 255, code: "range" },
+      { codec: "decoderLoad", value: { amount: 128 }, code: "range" },
+    ],
+  },
+  "s922-cv31-32": {
+    kind: "multifunction",
+    clause: `${doc}, CV 31 and 32`,
+    vectors: [
+      { codec: "indexPage", cvs: { 31: 16, 32: 0 }, value: { high: 16, low: 0 } },
+      { codec: "indexPage", cvs: { 31: 255, 32: 255 }, value: { high: 255, low: 255 } },
+    ],
+    refusals: [
+      { codec: "indexPage", cvs: { 31: 15, 32: 255 }, code: "range" },
+      { codec: "indexPage", cvs: { 31: 0, 32: 0 }, code: "range" },
+      { codec: "indexPage", value: { high: 15 }, code: "range" },
+    ],
+  },
+  "s922-cv33-46": {
+    kind: "multifunction",
+    clause: `${doc}, CV 33-46`,
+    vectors: [
+      {
+        codec: "functionMap",
+        cvs: functionDefaults,
+        value: Object.fromEntries(functionRows.map(([name], i) => [name, [i + 1]])),
+      },
+      ...functionRows.flatMap(([name, cv, first]): Vector[] =>
+        Array.from({ length: 8 }, (_, bit) => ({
+          codec: "functionMap",
+          cvs: { ...zeros, [cv]: 2 ** bit },
+          value: { ...nothing, [name]: [first + bit] },
+        })),
+      ),
+    ],
+    refusals: [
+      { codec: "functionMap", value: { F3: [9] }, code: "option" },
+      { codec: "functionMap", value: { F4: [3] }, code: "option" },
+      { codec: "functionMap", value: { F4: [12] }, code: "option" },
+      { codec: "functionMap", value: { F9: [6] }, code: "option" },
+      { codec: "functionMap", value: { F12: [15] }, code: "option" },
+      { codec: "functionMap", value: { F13: [1] }, code: "name" },
+    ],
+  },
+  "s922-cv65-95": {
+    kind: "multifunction",
+    clause: `${doc}, CV 65-95`,
+    vectors: [
+      { codec: "kickStart", cvs: { 65: 0 }, value: 0 },
+      { codec: "kickStart", cvs: { 65: 255 }, value: 255 },
+      { codec: "forwardTrim", cvs: { 66: 0 }, value: "none" },
+      { codec: "forwardTrim", cvs: { 66: 1 }, value: 1 / 128 },
+      { codec: "forwardTrim", cvs: { 66: 128 }, value: 1 },
+      { codec: "forwardTrim", cvs: { 66: 255 }, value: 255 / 128 },
+      { codec: "reverseTrim", cvs: { 95: 0 }, value: "none" },
+      { codec: "reverseTrim", cvs: { 95: 96 }, value: 0.75 },
+      { codec: "speedTable", cvs: rampCvs, value: ramp },
+      {
+        codec: "speed",
+        cvs: { ...rampCvs, 29: 16, 66: 128, 95: 0 },
+        value: { kind: "table", forwardTrim: 1, levels: ramp, reverseTrim: "none" },
+        source: `${doc}, CV 29 bit 4`,
+      },
+    ],
+    refusals: [
+      { codec: "forwardTrim", value: 0, code: "range" },
+      { codec: "reverseTrim", value: 2, code: "range" },
+      { codec: "reverseTrim", value: 1.01, code: "between" },
+      { codec: "speedTable", value: ramp.slice(1), code: "content" },
+      { codec: "speedTable", value: [...ramp.slice(1), 256], code: "range" },
+    ],
+  },
+  "s922-accessory": {
+    kind: "accessory",
+    clause: `${doc}, accessory CV 1, 9 and 29`,
+    vectors: [
+      // By decoder address: low six bits in CV 1, high three in CV 9.
+      { codec: "accessoryAddress", cvs: { 1: 1, 9: 0, 29: 128 }, value: { kind: "decoder", number: 1 } },
+      { codec: "accessoryAddress", cvs: { 1: 63, 9: 7, 29: 128 }, value: { kind: "decoder", number: 511 } },
+      { codec: "accessoryAddress", cvs: { 1: 0, 9: 4, 29: 128 }, value: { kind: "decoder", number: 256 } },
+      // By output address: CV 1 + 256 * CV 9 - 1.
+      { codec: "accessoryAddress", cvs: { 1: 1, 9: 0, 29: 192 }, value: { kind: "output", number: 0 } },
+      { codec: "accessoryAddress", cvs: { 1: 5, 9: 1, 29: 192 }, value: { kind: "output", number: 260 } },
+      { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 192 }, value: { kind: "output", number: 2047 } },
+      { codec: "accessoryPackets", cvs: { 29: 128 }, value: "basic" },
+      { codec: "accessoryPackets", cvs: { 29: 160 }, value: "extended" },
+      { codec: "accessory.biDirectional", cvs: { 29: 136 }, value: true },
+      { codec: "accessoryType", cvs: { 29: 128 }, value: "accessory" },
+      {
+        codec: "accessory.biDirectionalConfig",
+        cvs: { 28: 5 },
+        value: ["unsolicited", "signal-controlled-broadcast"],
+        source: `${doc}, CV 28`,
+      },
+      {
+        codec: "auxiliaryActivation",
+        cvs: { 2: 129 },
+        value: [1, 8],
+        source: `${doc}, Table 3; the bits from memory`,
+      },
+      {
+        codec: "timeOn",
+        cvs: { 3: 0, 4: 1, 5: 20, 6: 255 },
+        value: { F1: "continuous", F2: 1, F3: 20, F4: 255 },
+        source: `${doc}, accessory CV 3-6`,
+      },
+      { codec: "version", cvs: { 7: 4 }, value: 4, source: `${doc}, Table 3` },
+      { codec: "manufacturer", cvs: { 8: 13 }, value: 13, source: `${doc}, Table 3` },
+      {
+        codec: "indexPage",
+        cvs: { 31: 16, 32: 1 },
+        value: { high: 16, low: 1 },
+        source: `${doc}, Table 3`,
+      },
+    ],
+    refusals: [
+      { codec: "accessoryType", cvs: { 29: 0 }, code: "stored" },
+      { codec: "accessoryAddress", cvs: { 1: 0, 9: 0, 29: 192 }, code: "range" },
+      { codec: "accessoryAddress", cvs: { 1: 1, 9: 8, 29: 192 }, code: "range" },
+      { codec: "accessoryAddress", cvs: { 1: 64, 9: 0, 29: 128 }, code: "range" },
+      { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 128 }, code: "range" },
+      { codec: "accessoryAddress", value: { kind: "decoder", number: 512 }, code: "range" },
+      { codec: "accessoryAddress", value: { kind: "output", number: 2048 }, code: "range" },
+      { codec: "timeOn", value: { F1: 0 }, code: "content" },
+      { codec: "indexPage", cvs: { 31: 15, 32: 255 }, code: "range" },
+    ],
+  },
+  "s922-accessory-aliases": {
+    kind: "accessory",
+    clause: `${doc}, Table 3 (aliases)`,
+    vectors: [
+      {
+        codec: "accessoryAliases.address",
+        cvs: { 513: 5, 521: 1, 541: 128 },
+        value: { kind: "decoder", number: 69 },
+      },
+      {
+        codec: "accessoryAliases.address",
+        cvs: { 513: 5, 521: 1, 541: 192 },
+        value: { kind: "output", number: 260 },
+      },
+      { codec: "accessoryAliases.packets", cvs: { 541: 160 }, value: "extended" },
+      { codec: "accessoryAliases.biDirectional", cvs: { 541: 136 }, value: true },
+      { codec: "accessoryAliases.biDirectionalConfig", cvs: { 540: 2 }, value: ["asymmetrical-broadcast"] },
+      { codec: "accessoryAliases.auxiliaryActivation", cvs: { 514: 3 }, value: [1, 2] },
+      {
+        codec: "accessoryAliases.timeOn",
+        cvs: { 515: 1, 516: 2, 517: 3, 518: 0 },
+        value: { F1: 1, F2: 2, F3: 3, F4: "continuous" },
+      },
+      { codec: "accessoryAliases.version", cvs: { 519: 4 }, value: 4 },
+      { codec: "accessoryAliases.manufacturer", cvs: { 520: 13 }, value: 13 },
+    ],
+    refusals: [
+      { codec: "accessoryAliases.address", cvs: { 513: 1, 521: 8, 541: 192 }, code: "range" },
+      { codec: "accessoryAliases.address", value: { kind: "decoder", number: 512 }, code: "range" },
+    ],
+  },
+};
