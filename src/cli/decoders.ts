@@ -1,10 +1,9 @@
 import { dirname, join } from "node:path";
-import { messageOf, nearestNames } from "../cv/issue.js";
+import { nearestNames } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { tryDecoderFromJson } from "../decoder/from-json.js";
-import { fileMessage, readJson } from "../files/index.js";
 import { locomotive } from "../standard/locomotive.js";
-import { exists, nameOfInput, textFrom } from "./input.js";
+import { exists, inFile, jsonFrom, nameOfInput } from "./input.js";
 import { type Io, Unusable } from "./verb.js";
 
 /** The decoders that the command knows by name. */
@@ -56,12 +55,8 @@ async function fromFile(path: string, io: Io, otherwise: string): Promise<AnyDec
   if (otherwise && path !== "-" && !(await exists(path))) {
     throw new Unusable(`${otherwise}, and there is no file of that name`);
   }
-  const name = nameOfInput(path);
-  const json = readJson(await textFrom(path, io));
-  if (!json.ok) throw new Unusable(...json.issues.map((issue) => fileMessage(name, issue)));
-  const decoder = tryDecoderFromJson(json.value.value, { parts: { locomotive } });
+  const json = await jsonFrom(path, io);
+  const decoder = tryDecoderFromJson(json.value, { parts: { locomotive } });
   if (decoder.ok) return decoder.value;
-  throw new Unusable(
-    ...decoder.issues.map((issue) => `${name}:${json.value.locate(issue.path).line}: ${messageOf(issue)}`),
-  );
+  throw inFile(path, json, decoder.issues);
 }

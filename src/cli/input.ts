@@ -1,10 +1,13 @@
 import { createReadStream } from "node:fs";
-import { readFile } from "node:fs/promises";
+import { readFile, writeFile } from "node:fs/promises";
+import { type Issue, messageOf } from "../cv/issue.js";
 import {
   type CvSetFile,
   type FileResult,
   fileMessage,
+  type JsonDocument,
   readCvSetFrom,
+  readJson,
   readSettingsFrom,
   readText,
   type SettingsFile,
@@ -34,6 +37,30 @@ export async function settingsFrom(path: string, io: Io): Promise<SettingsFile> 
 /** A text file. */
 export async function textFrom(path: string, io: Io): Promise<string> {
   return read(path, io, (source) => readText(source));
+}
+
+/** The JSON of a file, with the place of each value in it. */
+export async function jsonFrom(path: string, io: Io): Promise<JsonDocument> {
+  const result = readJson(await textFrom(path, io));
+  if (result.ok) return result.value;
+  throw new Unusable(...result.issues.map((issue) => fileMessage(nameOfInput(path), issue)));
+}
+
+/** Issues about the values of a JSON file, with its lines. */
+export function inFile(path: string, json: JsonDocument, issues: readonly Issue[]): Unusable {
+  const name = nameOfInput(path);
+  return new Unusable(
+    ...issues.map((issue) => `${name}:${json.locate(issue.path).line}: ${messageOf(issue)}`),
+  );
+}
+
+/** Writes a file that the user named. */
+export async function writeTo(path: string, text: string): Promise<void> {
+  try {
+    await writeFile(path, text);
+  } catch (error) {
+    throw new Unusable(`${path}: it cannot be written (${(error as NodeJS.ErrnoException).code})`);
+  }
 }
 
 /** Whether there is a file of that name. */

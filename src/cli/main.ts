@@ -10,6 +10,10 @@ const verbs: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> = 
   encode: () => import("./verbs/encode.js"),
   decode: () => import("./verbs/decode.js"),
   explain: () => import("./verbs/explain.js"),
+  curve: () => import("./verbs/curve.js"),
+  match: () => import("./verbs/match.js"),
+  plan: () => import("./verbs/plan.js"),
+  verify: () => import("./verbs/verify.js"),
   diff: () => import("./verbs/diff.js"),
   describe: () => import("./verbs/describe.js"),
 };

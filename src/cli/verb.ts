@@ -85,3 +85,25 @@ export function argumentsOf(call: Call, names: readonly string[]): string[] {
   const wanted = names.length ? names.join(" and ") : "no argument";
   throw new Unusable(`${wanted} ${names.length > 1 ? "are" : "is"} needed here; ${positionals.length} given`);
 }
+
+/** An option's number, or undefined. */
+export function numberOption(options: OptionValues, name: string): number | undefined {
+  const text = textOption(options, name);
+  if (text === undefined) return undefined;
+  if (!/^-?\d+(\.\d+)?$/.test(text)) throw new Unusable(`--${name} ${text}: a number is needed`);
+  return Number(text);
+}
+
+/** An option that is one of some words, or undefined. */
+export function wordOption<Word extends string>(
+  options: OptionValues,
+  name: string,
+  words: readonly Word[],
+): Word | undefined {
+  const text = textOption(options, name);
+  const word = words.find((one) => one === text);
+  if (text !== undefined && word === undefined) {
+    throw new Unusable(`--${name} ${text}: it is one of ${words.join(", ")}`);
+  }
+  return word;
+}

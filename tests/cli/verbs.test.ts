@@ -362,7 +362,19 @@ describe("describe", () => {
 });
 
 describe("the command line itself", () => {
-  const verbs = ["demo", "address", "encode", "decode", "explain", "diff", "describe"];
+  const verbs = [
+    "demo",
+    "address",
+    "curve",
+    "match",
+    "encode",
+    "decode",
+    "explain",
+    "diff",
+    "plan",
+    "verify",
+    "describe",
+  ];
 
   test("--help lists the verbs, and each has help with an example", async () => {
     const { status, stdout } = await run(["--help"]);

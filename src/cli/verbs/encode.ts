@@ -1,9 +1,9 @@
 import { fileMessage, writeCsv, writeCvSet, writeList } from "../../files/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, nameOfInput, settingsFrom } from "../input.js";
-import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
+import { argumentsOf, shared, textOption, Unusable, type Verb, wordOption } from "../verb.js";
 
-const formats = ["json", "list", "csv"];
+const formats = ["json", "list", "csv"] as const;
 
 export const verb: Verb = {
   summary: "Settings in words to a CV set",
@@ -29,9 +29,7 @@ the decoder now, or without --base the decoder's factory values.`,
   async run(call) {
     const { options, io } = call;
     const [path] = argumentsOf(call, ["a settings file"]) as [string];
-    const format = textOption(options, "format") ?? "json";
-    if (!formats.includes(format))
-      throw new Unusable(`--format ${format}: it is one of ${formats.join(", ")}`);
+    const format = wordOption(options, "format", formats) ?? "json";
     const basePath = textOption(options, "base");
     if (path === "-" && basePath === "-")
       throw new Unusable("standard input can be only one of the two files");

@@ -1,0 +1,83 @@
+import { CvError } from "../../cv/issue.js";
+import {
+  type CurvePoint,
+  type CurveShape,
+  scaledCurve,
+  speedCurve,
+  speedPicture,
+  tablePatch,
+} from "../../motion/index.js";
+import { speedTable } from "../../standard/speed.js";
+import { cvSetFrom, writeTo } from "../input.js";
+import { argumentsOf, numberOption, shared, textOption, Unusable, type Verb, wordOption } from "../verb.js";
+
+const shapes = ["linear", "power", "s-shaped", "smooth"] as const;
+
+export const verb: Verb = {
+  summary: "A speed table, CV 67-94, from a start, a top and a shape",
+  usage: "--start N --top N [--mid N] [--shape SHAPE]",
+  about: `Levels are n/255 of the available voltage (S-9.2.2, CV 67-94). With --scale, the table of a CV set is moved
+to another top instead. The decoder uses the table when CV 29 bit 4 is set.`,
+  options: {
+    start: { type: "string", value: "N", help: "the level of step 1, 0-255" },
+    top: { type: "string", value: "N", help: "the level of step 28, 0-255" },
+    mid: { type: "string", value: "N", help: "the level of the middle step" },
+    "mid-step": { type: "string", value: "N", help: "which step is the middle one; 14 without it" },
+    shape: { type: "string", value: shapes.join("|"), help: "how it runs between them; linear without it" },
+    gamma: { type: "string", value: "N", help: "for power: 0.2-5, above 1 is finer when slow" },
+    steepness: { type: "string", value: "N", help: "for s-shaped: 1-5" },
+    points: { type: "string", value: "STEP:LEVEL,...", help: "for smooth: more points to go through" },
+    scale: { type: "string", value: "CVS", help: "move the table of this CV set to --top (and --start)" },
+    svg: { type: "string", value: "FILE", help: "draw it" },
+    json: shared.json,
+  },
+  examples: [
+    "cvset curve --start 4 --top 255 --mid 90",
+    "cvset curve --start 6 --top 200 --shape power --gamma 1.4 --svg curve.svg",
+  ],
+  async run(call) {
+    argumentsOf(call, []);
+    const { options, io } = call;
+    const levels = await levelsOf(call.options, io);
+    const svg = textOption(options, "svg");
+    if (svg !== undefined) await writeTo(svg, speedPicture({ title: "Speed table", levels }));
+    const { cvs } = tablePatch(levels).toJSON();
+    if (options["json"]) io.print(`${JSON.stringify({ cvs }, null, 2)}\n`);
+    else for (const [cv, level] of Object.entries(cvs)) io.print(`CV${cv} = ${level}\n`);
+    return 0;
+  },
+};
+
+async function levelsOf(options: Parameters<typeof textOption>[0], io: Parameters<typeof cvSetFrom>[1]) {
+  const start = numberOption(options, "start");
+  const top = numberOption(options, "top");
+  const from = textOption(options, "scale");
+  if (top === undefined) throw new Unusable("--top N is needed: the level of step 28");
+  try {
+    if (from !== undefined) {
+      const { cvs } = await cvSetFrom(from, io);
+      return scaledCurve(speedTable.decode(cvs), { top, ...(start !== undefined && { start }) }).levels;
+    }
+    if (start === undefined) throw new Unusable("--start N is needed: the level of step 1");
+    const optional = {
+      mid: numberOption(options, "mid"),
+      midStep: numberOption(options, "mid-step"),
+      shape: wordOption(options, "shape", shapes),
+      gamma: numberOption(options, "gamma"),
+      steepness: numberOption(options, "steepness"),
+      points: pointsOf(textOption(options, "points")),
+    };
+    const given = Object.fromEntries(Object.entries(optional).filter(([, value]) => value !== undefined));
+    return speedCurve({ start, top, ...given } as CurveShape).levels;
+  } catch (error) {
+    throw error instanceof CvError ? new Unusable(...error.message.split("\n")) : error;
+  }
+}
+
+function pointsOf(text: string | undefined): CurvePoint[] | undefined {
+  return text?.split(",").map((point) => {
+    const match = /^\s*(\d+)\s*:\s*(\d+(?:\.\d+)?)\s*$/.exec(point);
+    if (!match) throw new Unusable(`--points ${text}: write step:level, as in 8:40,20:180`);
+    return { step: Number(match[1]), value: Number(match[2]) };
+  });
+}

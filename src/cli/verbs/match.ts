@@ -1,0 +1,180 @@
+import { CvPatch } from "../../cv/cvpatch.js";
+import { messageOf } from "../../cv/issue.js";
+import {
+  kmh,
+  type MatchedLocomotive,
+  matchSpeeds,
+  measuredLocomotives,
+  measurementsFromCsv,
+  mph,
+  readMeasurements,
+  type SpeedWish,
+  scaleRatio,
+  speedPicture,
+  tablePatch,
+  toKmh,
+  toMph,
+  wishedSpeeds,
+} from "../../motion/index.js";
+import { inFile, jsonFrom, nameOfInput, textFrom, writeTo } from "../input.js";
+import {
+  argumentsOf,
+  type Io,
+  numberOption,
+  type OptionValues,
+  shared,
+  textOption,
+  Unusable,
+  type Verb,
+  wordOption,
+} from "../verb.js";
+
+const units = ["mph", "km/h"] as const;
+const shapes = ["linear", "power", "s-shaped"] as const;
+
+export const verb: Verb = {
+  summary: "Speed tables from timed runs, so that locomotives run at a wished speed and alike",
+  usage: "MEASUREMENTS (--start SPEED --top SPEED | --as slowest|NAME)",
+  about: `MEASUREMENTS is CSV or JSON: level (or step), seconds over a length of track, scale; or a scale speed. Say
+the wished scale speed of step 1 and step 28, or as which locomotive all are to run. docs/motion.md tells how to
+measure. Exit status 1 when some wished speed is out of reach.`,
+  options: {
+    start: { type: "string", value: "SPEED", help: "the wished scale speed of step 1" },
+    top: { type: "string", value: "SPEED", help: "the wished scale speed of step 28" },
+    shape: { type: "string", value: shapes.join("|"), help: "how it runs between them; linear without it" },
+    as: {
+      type: "string",
+      value: "slowest|NAME",
+      help: "as the slowest of them at each step, or as one of them",
+    },
+    unit: { type: "string", short: "u", value: units.join("|"), help: "the unit of speeds; mph without it" },
+    scale: { type: "string", value: "SCALE", help: "where the file does not say: N, HO, O, On30, 1:32, ..." },
+    length: {
+      type: "string",
+      value: "METRES",
+      help: "where the file does not say: the measured length of track",
+    },
+    tolerance: {
+      type: "string",
+      short: "t",
+      value: "PERCENT",
+      help: "how near to its wished speed a step has to come to count as reached; 2 without it",
+    },
+    svg: {
+      type: "string",
+      value: "FILE",
+      help: "draw it; with several locomotives, one file each, numbered",
+    },
+    json: shared.json,
+  },
+  examples: [
+    "cvset match runs.csv --scale O --length 2 --start 1 --top 35",
+    "cvset match two.csv --as slowest --json",
+  ],
+  async run(call) {
+    const { options, io } = call;
+    const [path] = argumentsOf(call, ["a file of measurements"]) as [string];
+    const unit = wordOption(options, "unit", units) ?? "mph";
+    const tolerance = numberOption(options, "tolerance");
+    const locomotives = measuredLocomotives(await timedFrom(path, options, io));
+    const match = matchSpeeds({
+      wished: wishOf(options, unit),
+      locomotives,
+      ...(tolerance !== undefined && { tolerance: tolerance / 100 }),
+    });
+    const to = unit === "mph" ? toMph : toKmh;
+    const svg = textOption(options, "svg");
+    if (svg !== undefined) {
+      const many = match.locomotives.length > 1;
+      await Promise.all(
+        match.locomotives.map((one, i) =>
+          writeTo(many ? svg.replace(/(\.\w+)?$/, `-${i + 1}$1`) : svg, drawn(one, match.wished, unit)),
+        ),
+      );
+    }
+    const results = match.locomotives.map((one) => ({ ...one, cvs: cvsOf(one) }));
+    if (options["json"])
+      io.print(`${JSON.stringify({ wished: match.wished, locomotives: results }, null, 2)}\n`);
+    else {
+      for (const one of results) {
+        io.print(
+          `${one.name}: within ${round(to(one.worst))} ${unit} at every step, ${round(to(one.rms))} ${unit} on average\n`,
+        );
+        for (const [cv, value] of Object.entries(one.cvs)) io.print(`CV${cv} = ${value}\n`);
+        for (const { step, direction, wished, predicted, reason } of one.unreached) {
+          io.print(
+            `# step ${step}, ${direction}: ${round(to(wished))} ${unit} is not reached (${reason.replaceAll("-", " ")}); ${round(to(predicted))} ${unit} is what it will run\n`,
+          );
+        }
+      }
+    }
+    return results.some((one) => one.unreached.length > 0) ? 1 : 0;
+  },
+};
+
+async function timedFrom(path: string, options: OptionValues, io: Io) {
+  const scale = textOption(options, "scale");
+  const distance = numberOption(options, "length");
+  if (scale !== undefined) scaleRatio(scale);
+  const defaults = { ...(scale !== undefined && { scale }), ...(distance !== undefined && { distance }) };
+  if (path.endsWith(".json")) {
+    const json = await jsonFrom(path, io);
+    const result = readMeasurements(json.value, defaults);
+    if (!result.ok) throw inFile(path, json, result.issues);
+    return result.value;
+  }
+  const result = measurementsFromCsv(await textFrom(path, io), defaults);
+  if (!result.ok)
+    throw new Unusable(...result.issues.map((issue) => `${nameOfInput(path)}: ${messageOf(issue)}`));
+  return result.value;
+}
+
+function wishOf(options: OptionValues, unit: (typeof units)[number]): SpeedWish {
+  const as = textOption(options, "as");
+  const start = numberOption(options, "start");
+  const top = numberOption(options, "top");
+  const shape = wordOption(options, "shape", shapes);
+  if (as !== undefined) {
+    if (start !== undefined || top !== undefined)
+      throw new Unusable("give --as, or --start and --top, not both");
+    return as === "slowest" ? as : { as };
+  }
+  if (start === undefined || top === undefined) {
+    throw new Unusable("say the wish: --start and --top in scale speed, or --as slowest, or --as NAME");
+  }
+  const from = unit === "mph" ? mph : kmh;
+  return wishedSpeeds({ start: from(start), top: from(top), ...(shape && { shape }) });
+}
+
+/** CV 66-95: both trims and the table. */
+function cvsOf({ table, forwardTrim, reverseTrim }: MatchedLocomotive): Readonly<Record<string, number>> {
+  return tablePatch(table)
+    .followedBy(CvPatch.from({ cvs: { 66: forwardTrim, 95: reverseTrim } }))
+    .toJSON().cvs;
+}
+
+function drawn(
+  { name, table, steps, unreached }: MatchedLocomotive,
+  wished: readonly number[],
+  unit: "mph" | "km/h",
+): string {
+  const speeds = (direction: "forward" | "reverse"): number[] | undefined => {
+    const list = steps.flatMap((step) => step[direction]?.speed ?? []);
+    return list.length === steps.length ? list : undefined;
+  };
+  const forward = speeds("forward");
+  const reverse = speeds("reverse");
+  return speedPicture({
+    title: name,
+    wished,
+    ...(forward && { forward }),
+    ...(reverse && { reverse }),
+    levels: table,
+    unreached: unreached.map(({ step }) => step),
+    unit,
+  });
+}
+
+function round(speed: number): number {
+  return Number(speed.toFixed(2));
+}

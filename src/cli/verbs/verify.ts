@@ -1,0 +1,59 @@
+import { fileMessage, readCvSet, readJson } from "../../files/index.js";
+import { tryPlanFromJson, type Verifiable, verify } from "../../plan/index.js";
+import { decoderFor } from "../decoders.js";
+import { cvSetFrom, inFile, nameOfInput, textFrom } from "../input.js";
+import { argumentsOf, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
+
+export const verb: Verb = {
+  summary: "Whether what was read back is what was meant",
+  usage: "PLAN CVS",
+  about: `PLAN is a plan as JSON, or the CV set that was meant; CVS is what was read back. Exit status 1 when anything
+differs or was not read.`,
+  options: { decoder: shared.decoder, json: shared.json },
+  examples: ["cvset verify plan.json read-back.txt", "cvset verify no9.cvs.json read-back.txt --json"],
+  async run(call) {
+    const { options, io } = call;
+    const [planPath, cvsPath] = argumentsOf(call, ["a plan or CV set", "what was read back"]) as [
+      string,
+      string,
+    ];
+    if (planPath === "-" && cvsPath === "-")
+      throw new Unusable("standard input can be only one of the two files");
+    const meant = await meantFrom(planPath, io);
+    const readBack = await cvSetFrom(cvsPath, io);
+    const named = meant.decoder ?? readBack.decoder;
+    const file = { path: cvsPath, ...(named !== undefined && { decoder: named }) };
+    const decoder = await decoderFor(textOption(options, "decoder"), file, io);
+    const result = verify(meant.wanted, readBack.cvs, { decoder });
+    if (options["json"]) io.print(`${JSON.stringify(result, null, 2)}\n`);
+    else {
+      for (const { message } of result.mismatches) io.print(`${message}\n`);
+      for (const { path, expected, found } of result.settings)
+        io.print(`  ${path}: ${expected} was meant, ${found} is there\n`);
+      if (result.unread.length) io.print(`Not read: CV ${result.unread.join(", ")}\n`);
+      if (result.ok) io.print("Everything is there as it was meant.\n");
+    }
+    return result.ok ? 0 : 1;
+  },
+};
+
+async function meantFrom(
+  path: string,
+  io: Io,
+): Promise<{ readonly wanted: Verifiable; readonly decoder?: string }> {
+  const text = await textFrom(path, io);
+  const json = readJson(text);
+  if (
+    json.ok &&
+    typeof json.value.value === "object" &&
+    json.value.value !== null &&
+    "steps" in json.value.value
+  ) {
+    const plan = tryPlanFromJson(json.value.value);
+    if (!plan.ok) throw inFile(path, json.value, plan.issues);
+    return { wanted: plan.value };
+  }
+  const set = readCvSet(text);
+  if (!set.ok) throw new Unusable(...set.issues.map((issue) => fileMessage(nameOfInput(path), issue)));
+  return { wanted: set.value.cvs, ...(set.value.decoder !== undefined && { decoder: set.value.decoder }) };
+}

@@ -1,0 +1,194 @@
+import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { XMLParser } from "fast-xml-parser";
+import { describe, expect, test } from "vitest";
+import { examples, run } from "./run.js";
+
+const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
+const file = (name: string, content: string): string => {
+  const path = join(scratch, name);
+  writeFileSync(path, content);
+  return path;
+};
+const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
+const wanted = file("wanted.json", no9.replace('"152": 20', '"152": 22').replace('"17": 196', '"17": 197'));
+
+const refused = { status: 2, stdout: "" };
+
+describe("curve", () => {
+  test("a straight line has its ends, and rises evenly", async () => {
+    const { status, stdout } = await run(["curve", "--start", "4", "--top", "255", "--json"]);
+    expect(status).toBe(0);
+    const { cvs } = JSON.parse(stdout);
+    expect(Object.keys(cvs)).toEqual(Array.from({ length: 28 }, (_, i) => String(67 + i)));
+    expect([cvs["67"], cvs["94"]]).toEqual([4, 255]);
+    // The straight line from 4 to 255 over 27 steps, rounded.
+    expect(Object.values(cvs)).toEqual(Array.from({ length: 28 }, (_, i) => Math.round(4 + (251 * i) / 27)));
+  });
+
+  test("--mid bends it, and the plain list is one that decode reads", async () => {
+    const { stdout } = await run(["curve", "--start", "4", "--top", "255", "--mid", "60"]);
+    expect(stdout).toMatch(/^CV67 = 4$/m);
+    // The middle step is 14 of 28 (S-9.2.2 (July 2012), CV 25).
+    expect(stdout).toMatch(/^CV80 = 60$/m);
+    const { stdout: explained } = await run(["explain", "-"], { input: `${stdout}CV29 = 16\n` });
+    expect(explained).toMatch(/speed\.kind +speed table/);
+  });
+
+  test("--scale moves the table of a CV set", async () => {
+    const { stdout } = await run(["curve", "--scale", "no9.cvs.json", "--top", "180", "--json"]);
+    const { cvs } = JSON.parse(stdout);
+    expect([cvs["67"], cvs["94"]]).toEqual([6, 180]);
+  });
+
+  test("--svg draws it", async () => {
+    const path = join(scratch, "curve.svg");
+    expect((await run(["curve", "--start", "4", "--top", "255", "--svg", path])).status).toBe(0);
+    const svg = new XMLParser().parse(readFileSync(path, "utf8")).svg;
+    expect(svg.title).toBe("Speed table");
+  });
+
+  test.each([
+    [[], /--top N is needed/],
+    [["--top", "200"], /--start N is needed/],
+    [["--start", "4", "--top", "300"], /top: 300 is out of range/],
+    [["--start", "200", "--top", "100"], /top/],
+    [["--start", "4", "--top", "255", "--shape", "zigzag"], /linear, power, s-shaped, smooth/],
+    [["--start", "4", "--top", "255", "--shape", "smooth", "--points", "8-40"], /8:40,20:180/],
+    [["--start", "four", "--top", "255"], /--start four: a number is needed/],
+  ])("%j is refused", async (args, reason) => {
+    const ran = await run(["curve", ...args]);
+    expect(ran).toMatchObject(refused);
+    expect(ran.stderr).toMatch(reason);
+  });
+});
+
+describe("match", () => {
+  const measured = ["match", "runs.csv", "--scale", "O", "--length", "2"];
+
+  test("tables and trims for a wished speed, with the error that is left", async () => {
+    const { status, stdout } = await run([
+      ...measured,
+      "--start",
+      "2",
+      "--top",
+      "28",
+      "--tolerance",
+      "4",
+      "--json",
+    ]);
+    expect(status).toBe(0);
+    const { wished, locomotives } = JSON.parse(stdout);
+    expect(wished).toHaveLength(28);
+    // One mile an hour is 0.44704 m/s, by definition of the mile (1609.344 m).
+    expect(wished[27]).toBeCloseTo(28 * 0.44704, 9);
+    expect(locomotives.map(({ name }: { name: string }) => name)).toEqual(["No. 9", "No. 11"]);
+    for (const { cvs, unreached } of locomotives) {
+      expect(unreached).toEqual([]);
+      expect(Object.keys(cvs)).toEqual(Array.from({ length: 30 }, (_, i) => String(66 + i)));
+      expect(cvs["94"]).toBeGreaterThan(cvs["67"]);
+    }
+  });
+
+  test("a speed out of reach is listed: status 1", async () => {
+    const { status, stdout } = await run([...measured, "--start", "2", "--top", "90"]);
+    expect(status).toBe(1);
+    expect(stdout).toMatch(/# step 28, forward: 90 mph is not reached \(too fast\)/);
+  });
+
+  test("as the slowest, drawn one file each", async () => {
+    const svg = join(scratch, "match.svg");
+    expect((await run([...measured, "--as", "slowest", "--tolerance", "8", "--svg", svg])).status).toBe(0);
+    for (const n of [1, 2]) expect(readFileSync(join(scratch, `match-${n}.svg`), "utf8")).toMatch(/^<svg/);
+  });
+
+  test.each([
+    [["match", "runs.csv"], /scale|length|metres|cm/],
+    [[...measured], /say the wish/],
+    [[...measured, "--as", "No. 12"], /No\. 12/],
+    [[...measured, "--as", "slowest", "--top", "30"], /not both/],
+    [["match", "runs.csv", "--scale", "QQ", "--length", "2", "--as", "slowest"], /QQ/],
+  ])("%j is refused", async (args, reason) => {
+    const ran = await run(args);
+    expect(ran).toMatchObject(refused);
+    expect(ran.stderr).toMatch(reason);
+  });
+
+  test("a table that is wrong is refused with its lines", async () => {
+    const path = file("bad.csv", "level,mph\n20,2\n300,fast\n");
+    const ran = await run(["match", path, "--as", "slowest"]);
+    expect(ran).toMatchObject(refused);
+    expect(ran.stderr).toMatch(/line 3/);
+  });
+});
+
+describe("plan and verify", () => {
+  test("only what differs, in an order that a decoder obeys, with packets", async () => {
+    const { status, stdout } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
+    expect(status).toBe(0);
+    const { steps } = JSON.parse(stdout);
+    // CV 18 goes again behind CV 17: the two are one address (S-9.2.1 (July 2012), note to Write Byte).
+    const order = steps.map(({ cv }: { cv: string }) => cv);
+    expect(order.filter((cv: string) => cv === "17" || cv === "18")).toEqual(["17", "18"]);
+    expect(steps.find(({ cv }: { cv: string }) => cv === "17")).toMatchObject({
+      value: 197,
+      // 0111CCAA AAAAAAAA DDDDDDDD EEEEEEEE with CC = 11, the CV less 1 (S-9.2.3 (July 2012), direct mode).
+      packets: ["7C 10 C5 A9"],
+    });
+    expect(steps.every(({ reason }: { reason: string }) => reason.length > 10)).toBe(true);
+  });
+
+  test("verify tells what differs in CVs and in words, and what was not read", async () => {
+    const { stdout: plan } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
+    const path = file("plan.json", plan);
+    expect(await run(["verify", path, wanted])).toMatchObject({ status: 0, stderr: "" });
+    const before = await run(["verify", path, "no9.cvs.json", "--json"]);
+    expect(before.status).toBe(1);
+    expect(JSON.parse(before.stdout)).toMatchObject({
+      ok: false,
+      mismatches: [
+        { cv: "17", expected: 197, found: 196 },
+        { cv: "152", expected: 22, found: 20 },
+      ],
+    });
+    const part = await run(["verify", wanted, "-", "--json"], { input: "CV152=22\n" });
+    expect(part.status).toBe(1);
+    expect(JSON.parse(part.stdout).unread).toContain("17");
+  });
+
+  test("an interrupted plan goes on from what was read back", async () => {
+    const { stdout: plan } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
+    const path = file("plan.json", plan);
+    const half = file("half.json", no9.replace('"152": 20', '"152": 22'));
+    const { stdout } = await run(["plan", half, "--resume", path, "--json"]);
+    expect(JSON.parse(stdout).steps.map(({ cv }: { cv: string }) => cv)).not.toContain("152");
+    expect((await run(["plan", wanted, "--resume", path])).stdout).toBe("Nothing to write.\n");
+  });
+
+  test("without FROM everything is written", async () => {
+    const { stdout } = await run(["plan", "-", "--json"], { input: "CV3=5\nCV4=6\n" });
+    expect(
+      JSON.parse(stdout).steps.map(({ cv, value }: { cv: string; value: number }) => [cv, value]),
+    ).toEqual([
+      ["3", 5],
+      ["4", 6],
+    ]);
+  });
+
+  test.each([
+    [["plan", "no9.cvs.json", wanted, "--mode", "main"], /CV 17: .*--change-address/],
+    [["plan", "no9.cvs.json", wanted, "--mode", "telepathy"], /direct, paged, register/],
+    [["plan", "no9.cvs.json", wanted, "--mode", "register"], /CV 152/],
+    [["plan", "no9.cvs.json", wanted, "--mode", "main", "--address", "0", "--change-address"], /address/],
+    [["plan", "no9.cvs.json", wanted, "--resume", wanted], /takes one CV set/],
+    [
+      ["verify", file("bad-plan.json", '{"steps":[{"cv":"29","value":300}]}'), "no9.cvs.json"],
+      /bad-plan\.json:1: .*300/,
+    ],
+  ])("%j is refused", async (args, reason) => {
+    const ran = await run(args);
+    expect(ran).toMatchObject(refused);
+    expect(ran.stderr).toMatch(reason);
+  });
+});
