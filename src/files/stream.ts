@@ -162,11 +162,15 @@ async function* linesOf(source: Source, maxLength: number): AsyncGenerator<Piece
     // The CR LF that a line ends with may be cut in two.
     if (afterCr && chunk.startsWith("\n")) from = 1;
     if (chunk) afterCr = chunk.endsWith("\r");
-    for (;;) {
-      const end = lineEnd(chunk, from);
-      if (end < 0) break;
+    let lf = chunk.indexOf("\n", from);
+    let cr = chunk.indexOf("\r", from);
+    while (lf >= 0 || cr >= 0) {
+      const end = cr < 0 || (lf >= 0 && lf < cr) ? lf : cr;
       yield finish(chunk.slice(from, end), true);
       from = chunk.startsWith("\r\n", end) ? end + 2 : end + 1;
+      // Each is looked for anew only when it was passed, or one search a line would go to the chunk's end.
+      if (lf >= 0 && lf < from) lf = chunk.indexOf("\n", from);
+      if (cr >= 0 && cr < from) cr = chunk.indexOf("\r", from);
     }
     const tail = chunk.slice(from);
     length += tail.length;
@@ -175,13 +179,6 @@ async function* linesOf(source: Source, maxLength: number): AsyncGenerator<Piece
     else if (length > maxLength) rest = [];
   }
   if (length) yield finish("", false);
-}
-
-function lineEnd(text: string, from: number): number {
-  const lf = text.indexOf("\n", from);
-  const before = lf < 0 ? text.length : lf;
-  for (let at = from; at < before; at++) if (text.charCodeAt(at) === 13) return at;
-  return lf;
 }
 
 /** The texts of a source; an issue, and nothing after it, where its bytes are not text. */

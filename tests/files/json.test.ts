@@ -196,6 +196,7 @@ describe("places", () => {
     ["speed.nothing.at.all", 2, 3],
     ["a.b.c", 6, 12],
     ["a.b.d", 6, 36],
+    ["a.b.q", 6, 3],
     ["nothing", 1, 1],
   ])("%j is on line %i, column %i", (path, line, column) => {
     expect(document.ok && document.value.locate(path)).toEqual({ line, column });
@@ -330,6 +331,7 @@ const wrong: [text: string, line: number, column: number, says: string][] = [
     3,
     '0: a backslash starts a special character (\\" \\\\ \\/ \\b \\f \\n \\r \\t \\u0041); for the backslash itself write \\\\',
   ],
+  ['["\u001f"]', 1, 3, '0: a control character (U+001F) in a text must be written "\\u001f"'],
   ["{}}", 1, 3, "nothing may follow the end of the object, but here is }"],
   ["{}\n{}", 2, 1, "nothing may follow the end of the object, but here is {"],
   [
