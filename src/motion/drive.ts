@@ -194,11 +194,10 @@ function checkSettings(settings: DriveSettings, direction: Direction): void {
   const problems = new Problems();
   const { curve, table } = settings;
   if (curve !== "three-point" && curve !== "table") {
-    problems.issues.push({ code: "option", path: "curve", expected: "three-point, table", found: curve });
+    problems.option("curve", ["three-point", "table"], curve);
   }
   if (direction !== "forward" && direction !== "reverse") {
-    const found: unknown = direction;
-    problems.issues.push({ code: "option", path: "direction", expected: "forward, reverse", found });
+    problems.option("direction", ["forward", "reverse"], direction);
   }
   for (const name of ["start", "mid", "top", "midRange", "forwardTrim", "reverseTrim", "kick"] as const) {
     const value = settings[name];

@@ -1,4 +1,4 @@
-import { CvError, CvPatch, nearestNames } from "../cv/index.js";
+import { CvError, CvPatch } from "../cv/index.js";
 import { tablePatch } from "./curve.js";
 import type { Direction } from "./drive.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
@@ -200,11 +200,10 @@ function resolveWish(wish: SpeedWish, locomotives: readonly MeasuredLocomotive[]
   if (typeof wish === "object" && wish !== null && "as" in wish) {
     const model = locomotives.find(({ name }) => name === wish.as);
     if (model) return presentSpeeds(model);
+    const problems = new Problems();
     const names = locomotives.map(({ name }) => name);
-    const nearest = nearestNames(String(wish.as), names);
-    throw new CvError([
-      { code: "option", path: "wished.as", expected: names.join(", "), found: wish.as, nearest },
-    ]);
+    problems.option("wished.as", names, wish.as);
+    throw new CvError(problems.issues);
   }
   const problems = new Problems();
   if (problems.numbers("wished", wish, speedLimits, [tableSteps])) problems.rising("wished", wish);

@@ -185,12 +185,7 @@ export class Reader {
     const name = this.#text(at("locomotive"), row["locomotive"] ?? this.#name);
     const direction = row["direction"] ?? "forward";
     const known = direction === "forward" || direction === "reverse";
-    if (!known) {
-      const names = ["forward", "reverse"];
-      const nearest = nearestNames(String(direction), names);
-      const issue: Issue = { code: "option", path: at("direction"), expected: names.join(", "), nearest };
-      this.#problems.issues.push({ ...issue, found: direction });
-    }
+    if (!known) this.#problems.option(at("direction"), ["forward", "reverse"], direction);
     const level = this.#level(row, known ? direction : "forward", at);
     const found = this.#speeds(row, at);
     if (!known || level === undefined || !found) return;

@@ -1,4 +1,4 @@
-import { CvError, type Issue } from "../cv/index.js";
+import { CvError, type Issue, nearestNames } from "../cv/index.js";
 
 /** The limits of a number, with its unit for the message. */
 export interface Limits {
@@ -29,9 +29,15 @@ export class Problems {
       code: "content",
       path,
       expected,
-      ...(found === undefined ? {} : { found: typeof found === "string" ? JSON.stringify(found) : found }),
+      ...(found === undefined ? {} : { found }),
       ...(clause === undefined ? {} : { clause }),
     });
+  }
+
+  /** Notes that something is none of some names; suggests the nearest. */
+  option(path: string, names: readonly string[], found: unknown): void {
+    const nearest = typeof found === "string" ? nearestNames(found, names) : [];
+    this.issues.push({ code: "option", path, expected: names.join(", "), found, nearest });
   }
 
   /** Whether `value` is a number within limits; notes the problem when it is not. */

@@ -1,4 +1,3 @@
-import { nearestNames } from "../cv/index.js";
 import { monotoneCubic } from "./monotone.js";
 import type { Limits, Problems } from "./problems.js";
 
@@ -59,16 +58,7 @@ export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems
   if (mid !== undefined && problems.number("mid", mid, limits) && (mid < start || mid > top)) {
     problems.content("mid", `must not be outside start and top, ${start} to ${top}`, mid);
   }
-  if (!shapes.includes(shape)) {
-    const nearest = nearestNames(String(shape), shapes);
-    problems.issues.push({
-      code: "option",
-      path: "shape",
-      expected: shapes.join(", "),
-      found: shape,
-      nearest,
-    });
-  }
+  if (!shapes.includes(shape)) problems.option("shape", shapes, shape);
   const curved = shape === "power" || shape === "s-shaped";
   if (curved && mid !== undefined && top > start && (mid <= start || mid >= top)) {
     problems.content("mid", `must lie between start and top, ${start} and ${top}, for this shape`, mid);

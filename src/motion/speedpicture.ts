@@ -122,7 +122,7 @@ function checkContent(content: SpeedPicture): number {
     problems.issues.push({ code: "type", path: "title", expected: "a text", found: title });
   }
   if (unit !== undefined && unit !== "mph" && unit !== "km/h") {
-    problems.issues.push({ code: "option", path: "unit", expected: "mph, km/h", found: unit });
+    problems.option("unit", ["mph", "km/h"], unit);
   }
   const lists: [string, readonly number[] | undefined, Limits][] = [
     ["wished", wished, speedLimits],

@@ -163,11 +163,10 @@ function checkContent({ title, profile, runOn, mark, unit, length, scale }: Stop
   if (runOn !== undefined) problems.number("runOn", runOn, metres);
   if (mark !== undefined) problems.number("mark", mark, metres);
   if (unit !== undefined && unit !== "mph" && unit !== "km/h") {
-    problems.issues.push({ code: "option", path: "unit", expected: "mph, km/h", found: unit });
+    problems.option("unit", ["mph", "km/h"], unit);
   }
   if (length !== undefined && !Object.hasOwn(units, length)) {
-    const expected = Object.keys(units).join(", ");
-    problems.issues.push({ code: "option", path: "length", expected, found: length });
+    problems.option("length", Object.keys(units), length);
   }
   const onTrack = length === "cm" || length === "in";
   if ((onTrack || scale !== undefined) && tryScaleRatio(scale) === undefined) {
