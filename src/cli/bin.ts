@@ -15,7 +15,14 @@ const io: Io = {
   say: (line) => void stderr.write(`${line}\n`),
   stdin: () => stdin,
   colour: stdout.isTTY === true && !env["NO_COLOR"] && env["TERM"] !== "dumb",
-  progress: stderr.isTTY === true,
+  write: (text) =>
+    new Promise((resolve) => {
+      if (stdout.write(text)) resolve();
+      else stdout.once("drain", resolve);
+    }),
+  progress(text) {
+    if (stderr.isTTY) stderr.write(`\r\u001b[K${text}`);
+  },
   width: stdout.columns ?? 100,
 };
 

@@ -14,6 +14,7 @@ const verbs: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> = 
   match: () => import("./verbs/match.js"),
   plan: () => import("./verbs/plan.js"),
   verify: () => import("./verbs/verify.js"),
+  check: () => import("./verbs/check.js"),
   diff: () => import("./verbs/diff.js"),
   describe: () => import("./verbs/describe.js"),
 };

@@ -29,8 +29,10 @@ export interface Io {
   stdin(): AsyncIterable<Uint8Array>;
   /** Whether text on standard output may have colour. */
   readonly colour: boolean;
-  /** Whether progress may be shown on standard error. */
-  readonly progress: boolean;
+  /** Writes to standard output at once, and waits while the reader is slow. For output without an end in sight. */
+  write(text: string): Promise<void>;
+  /** Shows how far long work has come, in place of what it showed before; nothing without a terminal. */
+  progress(text: string): void;
   /** How wide a line may be. */
   readonly width: number;
 }

@@ -99,7 +99,7 @@ describe("match", () => {
 
   test("as the slowest, drawn one file each", async () => {
     const svg = join(scratch, "match.svg");
-    expect((await run([...measured, "--as", "slowest", "--tolerance", "8", "--svg", svg])).status).toBe(0);
+    expect((await run([...measured, "--as", "slowest", "--tolerance", "10", "--svg", svg])).status).toBe(0);
     for (const n of [1, 2]) expect(readFileSync(join(scratch, `match-${n}.svg`), "utf8")).toMatch(/^<svg/);
   });
 
