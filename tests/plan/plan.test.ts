@@ -1,0 +1,408 @@
+import { CvError, CvPatch, CvSet } from "cvset";
+import { type DecoderModel, orderRules, type Plan, type PlanOptions, plan, resume } from "cvset/plan";
+import { describe, expect, test } from "vitest";
+import { sortGroups } from "../../src/plan/hazards.js";
+
+const writes = ({ steps }: Plan): string[] => steps.map(({ cv, value }) => `${cv}=${value}`);
+const between = (
+  from: Record<string, number>,
+  to: Record<string, number>,
+  options: PlanOptions = {},
+): string[] => writes(plan(CvSet.from(from), CvSet.from(to), options));
+const issuesOf = (make: () => unknown): string[] => {
+  try {
+    make();
+  } catch (error) {
+    if (error instanceof CvError) return error.message.split("\n");
+    throw error;
+  }
+  return [];
+};
+
+describe("what is written", () => {
+  test("only what differs, and what nobody knows", () => {
+    expect(between({ 2: 1, 3: 5 }, { 2: 1, 3: 6, 4: 7 })).toEqual(["3=6", "4=7"]);
+    expect(between({ 2: 1 }, { 2: 1 })).toEqual([]);
+    expect(between({ 50: 9 }, {})).toEqual([]);
+  });
+
+  test("everything, on request", () => {
+    const cvs = { 2: 1, 15: 1, 16: 1, 17: 192, 18: 3, 29: 2, 31: 16, 32: 0, "300@16.0": 5 };
+    expect(between(cvs, cvs, { all: true }).sort()).toEqual(
+      Object.entries(cvs)
+        .map(([cv, v]) => `${cv}=${v}`)
+        .sort(),
+    );
+  });
+
+  test("never CV 7 and 8, and no volatile CV: the notes say so", () => {
+    const result = plan(CvSet.from({ 7: 1, 8: 13 }), CvSet.from({ 3: 1, 7: 2, 8: 8, 880: 1, 894: 5 }));
+    expect(writes(result)).toEqual(["3=1"]);
+    expect(result.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([
+      ["read-only", ["7", "8"]],
+      ["volatile", ["880", "894"]],
+    ]);
+    expect(plan(CvSet.from({ 8: 13 }), CvSet.from({ 8: 13 })).notes).toEqual([]);
+  });
+
+  test("the description's read-only CVs are left out too", () => {
+    const decoder: DecoderModel = {
+      kind: "multifunction",
+      factory: CvSet.from({ 3: 0, 60: 1 }),
+      readOnly: [60],
+    };
+    const result = plan(CvSet.empty, CvSet.from({ 3: 1, 60: 2 }), { decoder });
+    expect([writes(result), result.notes.map(({ cvs }) => cvs)]).toEqual([["3=1"], [["60"]]]);
+  });
+
+  test("a patch: whole bytes where the rest is known, else single bits", () => {
+    const patch = CvPatch.from({ bits: [{ cv: "29", mask: 48, value: 32 }] });
+    const known = plan(CvSet.from({ 29: 22 }), patch);
+    expect(known.steps.map(({ cv, value, mask }) => [cv, value, mask])).toEqual([["29", 38, 255]]);
+    const unknown = plan(CvSet.empty, patch);
+    expect(unknown.toJSON().steps).toEqual([
+      expect.objectContaining({ cv: "29", value: 32, mask: 48, packets: ["78 1C F4 90", "78 1C FD 99"] }),
+    ]);
+    expect(plan(CvSet.from({ 29: 34 }), patch).steps).toEqual([]);
+  });
+});
+
+describe("order", () => {
+  test("the standards' hazards, one after the other", () => {
+    const from = { 1: 3, 2: 0, 15: 0, 16: 0, 17: 192, 18: 0, 19: 0, 29: 2, 31: 0, 32: 0, "300@16.0": 0 };
+    const to = { 1: 9, 2: 5, 15: 1, 16: 1, 17: 196, 18: 210, 19: 32, 29: 34, 31: 0, 32: 0, "300@16.0": 7 };
+    const steps = between(from, to);
+    const at = (write: string): number => {
+      expect(steps).toContain(write);
+      return steps.indexOf(write);
+    };
+    expect(steps.slice(0, 2)).toEqual(["16=1", "15=1"]);
+    expect(at("1=9")).toBeLessThan(at("19=32"));
+    expect(at("1=9")).toBeLessThan(at("29=34"));
+    expect(at("17=196")).toBeLessThan(at("18=210"));
+    expect(steps.slice(at("31=16"), at("31=0") + 1)).toEqual(["31=16", "300@16.0=7", "31=0"]);
+    expect(steps.at(-1)).toBe("29=34");
+  });
+
+  test("every step says why it stands where it stands", () => {
+    const from = CvSet.from({ 1: 3, 17: 192, 18: 0, 29: 2, 31: 0, 32: 0 });
+    const to = CvSet.from({ 1: 9, 3: 1, 17: 196, 18: 0, 29: 34, "300@16.0": 7 });
+    const reasons = plan(from, to).steps.map(({ cv, reason }) => `${cv}: ${reason}`);
+    for (const [cv, words] of [
+      ["1:", "before CV 29"],
+      ["3:", "its place among the others does not matter"],
+      ["17:", "before CV 18"],
+      ["18:", "again, though it stays the same; after CV 17"],
+      ["31:", "selects index page 16.0, for 1 CV"],
+      ["300@16.0:", "while page 16.0 is selected"],
+      ["29:", "late"],
+    ] as const) {
+      expect(reasons.find((reason) => reason.startsWith(cv))).toContain(words);
+    }
+  });
+
+  test("CV 18 follows CV 17 even when it stays; CV 18 alone needs no CV 17", () => {
+    expect(between({ 17: 192, 18: 5 }, { 17: 193, 18: 5 })).toEqual(["17=193", "18=5"]);
+    expect(between({ 17: 192, 18: 5 }, { 17: 192, 18: 6 })).toEqual(["18=6"]);
+  });
+
+  test("what writing CV 1 clears is put back, and nothing more", () => {
+    expect(between({ 1: 3, 19: 5, 29: 38 }, { 1: 9 })).toEqual(["1=9", "19=5", "29=38"]);
+    expect(between({ 1: 3, 19: 0, 29: 6 }, { 1: 9 })).toEqual(["1=9"]);
+    const unknown = plan(CvSet.from({ 1: 3 }), CvSet.from({ 1: 9 }));
+    expect(unknown.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["primary", ["29", "19"]]]);
+    expect(between({ 1: 3, 9: 0, 19: 5, 29: 166 }, { 1: 9 })).toEqual(["1=9"]);
+  });
+
+  test("rules that contradict each other are found out", () => {
+    const rule = orderRules.find(({ id }) => id === "pair");
+    if (!rule) throw new Error("no such rule");
+    const back = { ...rule, first: rule.later, later: rule.first };
+    expect(() => sortGroups(["extended-high", "extended-low"], [rule, back], "direct")).toThrow("contradict");
+  });
+});
+
+describe("decoder lock (S-9.2.2, July 2012, CV 15 and 16)", () => {
+  test.each([
+    // Locked before and after: opened for the work.
+    [{ 2: 0, 15: 1, 16: 2 }, { 2: 5 }, ["15=2", "2=5", "15=1"]],
+    // To be opened for good.
+    [{ 2: 0, 15: 1, 16: 2 }, { 2: 5, 15: 2 }, ["15=2", "2=5"]],
+    // To be locked.
+    [{ 2: 0, 15: 2, 16: 2 }, { 2: 5, 15: 1 }, ["2=5", "15=1"]],
+    // A new number, open at the end: at the beginning.
+    [{ 2: 0, 15: 0, 16: 0 }, { 2: 5, 15: 3, 16: 3 }, ["16=3", "15=3", "2=5"]],
+    [{ 2: 0, 15: 1, 16: 0 }, { 2: 5, 15: 3, 16: 3 }, ["15=0", "16=3", "15=3", "2=5"]],
+    // A new number, locked at the end: at the end.
+    [{ 2: 0, 15: 0, 16: 0 }, { 2: 5, 15: 0, 16: 3 }, ["2=5", "16=3"]],
+    [{ 2: 0, 15: 0, 16: 0 }, { 2: 5, 15: 1, 16: 3 }, ["2=5", "16=3", "15=1"]],
+    // Nothing else to do.
+    [{ 15: 1, 16: 2 }, { 15: 0 }, ["15=0"]],
+    [{ 15: 1, 16: 2 }, { 15: 1 }, []],
+    // Unknown: the number first, so that either an open decoder or one with that number obeys.
+    [{}, { 2: 5, 15: 2, 16: 2 }, ["16=2", "15=2", "2=5"]],
+  ])("%o to %o", (from, to, expected) => {
+    const steps = between(from as Record<string, number>, to);
+    expect(steps).toEqual(expected);
+  });
+
+  test("what is not known is said", () => {
+    const lock = (from: Record<string, number>, to: Record<string, number>) =>
+      plan(CvSet.from(from), CvSet.from(to)).notes.flatMap(({ rule, cvs }) => (rule === "lock" ? cvs : []));
+    expect(lock({}, { 2: 5 })).toEqual([]);
+    expect(lock({ 15: 1 }, { 2: 5 })).toEqual(["16"]);
+    expect(lock({}, { 2: 5, 16: 1 })).toEqual(["15", "16"]);
+    expect(lock({ 15: 1, 16: 1 }, { 2: 5 })).toEqual([]);
+  });
+});
+
+describe("index pages (S-9.2.2, July 2012, CV 31 and 32)", () => {
+  test("each page once, beginning where the index stands, left as the target wants it", () => {
+    const from = { 31: 17, 32: 1 };
+    const to = { 31: 40, 32: 0, "300@16.1": 1, "301@17.1": 2, "300@17.1": 3, "300@17.5": 4 };
+    expect(between(from, to)).toEqual([
+      "300@17.1=3",
+      "301@17.1=2",
+      "32=5",
+      "300@17.5=4",
+      "31=16",
+      "32=1",
+      "300@16.1=1",
+      "31=40",
+      "32=0",
+    ]);
+  });
+
+  test("left where it was when the target does not care; said when nobody knows", () => {
+    expect(between({ 31: 16, 32: 3 }, { "300@16.0": 1 })).toEqual(["32=0", "300@16.0=1", "32=3"]);
+    const unknown = plan(CvSet.empty, CvSet.from({ "300@16.0": 1 }));
+    expect(writes(unknown)).toEqual(["31=16", "32=0", "300@16.0=1"]);
+    expect(unknown.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["index", ["31", "32"]]]);
+  });
+
+  test("CV 257-512 without a page belong to the page that the set selects", () => {
+    const result = plan(CvSet.from({ 31: 16, 32: 0, 300: 1 }), CvSet.from({ 31: 16, 32: 0, 300: 1, 301: 2 }));
+    expect(writes(result)).toEqual(["301@16.0=2"]);
+    expect(result.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["page", ["300", "301"]]]);
+    expect(between({ 31: 16, 32: 0, "300@16.0": 1 }, { 300: 1, 301: 2 })).toEqual(["301@16.0=2"]);
+  });
+
+  test("without any page known they come first, as they are", () => {
+    const result = plan(CvSet.empty, CvSet.from({ 2: 1, 300: 5, "300@16.0": 6 }));
+    expect(writes(result)).toEqual(["2=1", "300=5", "31=16", "32=0", "300@16.0=6"]);
+    expect(result.notes.map(({ rule, severity }) => [rule, severity])).toContainEqual(["page", "warning"]);
+  });
+
+  test("the same CV with and without its page must be the same", () => {
+    const both = { 31: 16, 32: 0, 300: 5, "300@16.0": 6 };
+    expect(issuesOf(() => between({}, both))).toEqual([
+      "CV 300@16.0: is given twice, with and without its page: once 5, not 6",
+    ]);
+    expect(between({}, { ...both, 300: 6 })).toEqual(["31=16", "32=0", "300@16.0=6"]);
+  });
+});
+
+describe("on the main (S-9.2.1, July 2012)", () => {
+  const main = { mode: "main" } as const;
+
+  test("the packets of the standard's layout", () => {
+    const result = plan(CvSet.from({ 29: 38 }), CvSet.from({ 29: 34 }), { ...main, address: 1234 });
+    expect(result.steps.map(({ packets }) => packets)).toEqual([["C4 D2 EC 1C 22 C4"]]);
+    expect(result.steps[0]?.answersTo).toBeUndefined();
+  });
+
+  test("addresses are changed only when asked for, and each is named", () => {
+    const from = CvSet.from({ 1: 3, 17: 192, 18: 0, 19: 0, 29: 2 });
+    const to = CvSet.from({ 1: 4, 2: 9, 17: 196, 18: 210, 19: 5 });
+    const issues = issuesOf(() => plan(from, to, main));
+    expect(issues.map((line) => line.slice(0, 30))).toEqual(
+      [1, 17, 18, 19].map((cv) => `CV ${cv}: holds an address, which is`.slice(0, 30)),
+    );
+  });
+
+  test("the steps say whom to talk to, and when that changes", () => {
+    const from = CvSet.from({ 1: 3, 2: 0, 17: 192, 18: 0, 29: 2 });
+    const to = CvSet.from({ 1: 9, 2: 1, 17: 196, 18: 210, 29: 34 });
+    const result = plan(from, to, { ...main, changeAddress: true });
+    const short = (number: number) => ({ type: "short", number });
+    expect(result.steps.map(({ cv, address, answersTo }) => [cv, address, answersTo])).toEqual([
+      ["2", short(3), undefined],
+      ["1", short(3), short(9)],
+      ["17", short(9), undefined],
+      ["18", short(9), undefined],
+      ["29", short(9), { type: "long", number: 1234 }],
+    ]);
+    expect(result.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["address", ["1", "29"]]]);
+    expect(result.notes[0]?.message).toContain("at the end the decoder answers to long address 1234");
+    // Writing CV 1 on the main clears nothing.
+    expect(
+      writes(
+        plan(CvSet.from({ 1: 3, 19: 5, 29: 2 }), CvSet.from({ 1: 4 }), { ...main, changeAddress: true }),
+      ),
+    ).toEqual(["1=4"]);
+  });
+
+  test("a long address in use changes with CV 18", () => {
+    const from = CvSet.from({ 17: 196, 18: 210, 29: 34 });
+    const result = plan(from, CvSet.from({ 17: 197, 18: 210 }), { ...main, changeAddress: true });
+    expect(result.steps.map(({ answersTo }) => answersTo)).toEqual([
+      undefined,
+      { type: "long", number: 1490 },
+    ]);
+  });
+
+  test("an address is needed, must be valid, and not the consist's", () => {
+    const to = CvSet.from({ 2: 1 });
+    expect(issuesOf(() => plan(CvSet.empty, to, main))).toEqual([
+      "address: the decoder's address is needed here",
+    ]);
+    for (const address of [0, 10240, 1.5]) {
+      expect(issuesOf(() => plan(CvSet.empty, to, { ...main, address }))[0]).toContain(
+        "allowed is a whole number",
+      );
+    }
+    expect(
+      issuesOf(() => plan(CvSet.from({ 1: 3, 19: 160, 29: 2 }), to, { ...main, address: 32 }))[0],
+    ).toContain("CVs cannot be written at its consist address, not 32");
+    expect(plan(CvSet.from({ 1: 32, 19: 32, 29: 2 }), to, { ...main, address: 32 }).steps.length).toBe(1);
+  });
+
+  test("an address that contradicts the contents is said", () => {
+    const result = plan(CvSet.from({ 1: 3, 29: 2 }), CvSet.from({ 2: 1 }), { ...main, address: 4 });
+    expect(result.notes.map(({ message }) => message)).toEqual([
+      "CV 1, 17, 18, 29: by these the decoder answers to short address 3, but the packets go to short address 4",
+    ]);
+  });
+
+  test("a step whose address nobody can know is refused", () => {
+    const from = CvSet.from({ 1: 3, 15: 1, 16: 2, 29: 2 });
+    const to = CvSet.from({ 29: 34 });
+    expect(issuesOf(() => plan(from, to, main))).toEqual([
+      "address: the address that the decoder has when CV 15 is to be written is needed here",
+    ]);
+    expect(plan(CvSet.from({ 1: 3, 29: 2 }), to, main).steps[0]?.answersTo).toBeNull();
+  });
+
+  test("accessory decoders: two address bytes, CV 1 and 9 only when asked for", () => {
+    const from = CvSet.from({ 1: 5, 3: 0, 9: 2, 29: 128 });
+    const result = plan(from, CvSet.from({ 3: 5 }), main);
+    expect(result.kind).toBe("accessory");
+    expect(result.steps[0]?.packets).toEqual(["85 D0 EC 02 05 BE"]);
+    expect(issuesOf(() => plan(from, CvSet.from({ 1: 6, 9: 1 }), main)).length).toBe(2);
+    const moved = plan(from, CvSet.from({ 1: 6, 3: 1, 9: 1 }), { ...main, changeAddress: true });
+    expect(moved.steps.map(({ cv, address, answersTo }) => [cv, address, answersTo])).toEqual([
+      ["3", { type: "accessory", number: 133 }, undefined],
+      ["1", { type: "accessory", number: 133 }, { type: "accessory", number: 134 }],
+      ["9", { type: "accessory", number: 134 }, { type: "accessory", number: 70 }],
+    ]);
+    const given = plan(CvSet.empty, CvSet.from({ 3: 5 }), { ...main, kind: "accessory", address: 133 });
+    expect(given.steps[0]?.packets).toEqual(["85 D0 EC 02 05 BE"]);
+  });
+});
+
+describe("factory reset (S-9.2.3, July 2012, section E)", () => {
+  const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 1: 3, 2: 10, 8: 13, 29: 6 }) };
+
+  test("a step of its own, with its warning and its pause, before all others", () => {
+    const result = plan(CvSet.from({ 2: 50 }), CvSet.from({ 1: 3, 2: 50 }), { decoder, factoryReset: true });
+    expect(writes(result)).toEqual(["8=8", "2=50"]);
+    expect(result.steps[0]?.packets).toEqual(["7F 08 77"]);
+    expect(result.steps[0]?.pause).toMatchObject({ powerCycle: true, seconds: 2 });
+    expect(result.steps[0]?.pause?.warning).toContain("factory value");
+  });
+
+  test("without a description everything that is wanted is written after it", () => {
+    expect(between({ 2: 50, 3: 1 }, { 2: 50, 3: 1 }, { factoryReset: true })).toEqual(["8=8", "2=50", "3=1"]);
+  });
+
+  test("not on the main, and not by chance", () => {
+    const options = { mode: "main", address: 3, factoryReset: true } as const;
+    expect(issuesOf(() => between({}, { 2: 1 }, options))[0]).toContain("service mode");
+    expect(between({ 8: 13 }, { 8: 8 }, { all: true })).toEqual([]);
+  });
+});
+
+describe("what stands in the way is told all at once, before any packet", () => {
+  test("a CV that the mode cannot reach", () => {
+    expect(issuesOf(() => between({}, { 1: 3, 5: 1, "300@16.0": 2 }, { mode: "register" }))).toEqual([
+      "CV 5: is out of reach: register mode reaches CV 1, 2, 3, 4, 7, 8 and 29 only; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+      "CV 300@16.0: is out of reach: register mode reaches CV 1, 2, 3, 4, 7, 8 and 29 only; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+    ]);
+    expect(issuesOf(() => between({ 1: 3, 29: 34, 19: 0 }, { 1: 4 }, { mode: "address-only" }))).toEqual([
+      "CV 29: is out of reach: address-only mode reaches CV 1 only; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+    ]);
+    expect(issuesOf(() => between({ 2: 0, 15: 1, 16: 2 }, { 2: 4 }, { mode: "register" }))[0]).toContain(
+      "CV 15: is out of reach",
+    );
+  });
+
+  test("a CV that the decoder does not have", () => {
+    const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 3: 0, "300@16.0": 1 }) };
+    expect(issuesOf(() => between({}, { 3: 1, 99: 1, "301@16.0": 2 }, { decoder }))).toEqual([
+      "CV 99: is not a CV of this decoder",
+      "CV 301@16.0: is not a CV of this decoder",
+    ]);
+    expect(between({ 99: 1 }, { 3: 1, 99: 1 }, { decoder })).toEqual(["3=1"]);
+  });
+
+  test("bits that nobody knows, where single bits cannot be written", () => {
+    const patch = CvPatch.from({ bits: [{ cv: "60", mask: 1, value: 1 }] });
+    for (const mode of ["paged", "register", "address-only"] as const) {
+      expect(issuesOf(() => plan(CvSet.empty, patch, { mode })).at(-1)).toContain(
+        "CV 60 bits 1-7 would be left unknown",
+      );
+    }
+    const lock = CvPatch.from({ bits: [{ cv: "16", mask: 1, value: 1 }] });
+    expect(issuesOf(() => plan(CvSet.empty, lock))[0]).toContain("CV 16 bits 1-7 would be left unknown");
+  });
+
+  test("addresses out of range", () => {
+    expect(issuesOf(() => between({}, { 1: 128, 17: 191, 18: 0 }))).toEqual([
+      "CV 1 holds 128, allowed is 0 to 127 (S-9.2.2 (July 2012), CV 1)",
+      "CV 17 holds 191, allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)",
+    ]);
+    expect(between({ 9: 0, 29: 128 }, { 1: 200 })).toEqual(["1=200"]);
+  });
+
+  test("half an address", () => {
+    expect(issuesOf(() => between({}, { 17: 196 }))[0]).toContain("CV 18 is not in the CV set");
+  });
+
+  test("a mode that is none, or that the decoder does not know", () => {
+    const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 3: 0 }), modes: ["paged"] };
+    expect(issuesOf(() => between({}, { 3: 1 }, { decoder }))[0]).toContain(
+      'mode: "direct" is not an option, allowed is paged',
+    );
+    const options = JSON.parse('{ "mode": "dircet" }') as PlanOptions;
+    expect(issuesOf(() => between({}, { 3: 1 }, options))[0]).toContain('"dircet" is not an option');
+  });
+});
+
+describe("a plan is JSON", () => {
+  test("with the keys that other programs rely on", () => {
+    const json = JSON.parse(JSON.stringify(plan(CvSet.from({ 17: 192, 18: 210 }), CvSet.from({ 17: 196 }))));
+    expect(json.steps[0]).toEqual({
+      cv: "17",
+      value: 196,
+      was: 192,
+      reason: expect.any(String),
+      packets: ["7C 10 C4 A8"],
+    });
+    expect(Object.keys(json)).toEqual(["mode", "kind", "steps", "notes", "estimates"]);
+  });
+
+  test("from it, and from what was read back, the rest is planned after an interruption", () => {
+    const from = CvSet.from({ 1: 3, 2: 0, 17: 192, 18: 0, 29: 2, 31: 0, 32: 0, "300@16.0": 0 });
+    const to = CvSet.from({ 2: 5, 17: 196, 18: 210, 29: 34, "300@16.0": 7 });
+    const whole = JSON.parse(JSON.stringify(plan(from, to)));
+    const readBack = from.with(2, 5).with(31, 16);
+    const rest = resume(whole, readBack);
+    expect(writes(rest)).toEqual(["17=196", "18=210", "300@16.0=7", "31=0", "29=34"]);
+    expect(writes(resume(whole, CvSet.from({ ...from.toJSON(), ...to.toJSON() })))).toEqual([]);
+    // What was not read is written again.
+    expect(writes(resume(whole, readBack.without(2)))).toContain("2=5");
+    const reset = plan(CvSet.empty, CvSet.from({ 2: 5 }), { factoryReset: true, mode: "paged" });
+    const again = resume(reset, CvSet.from({ 2: 6 }));
+    expect([again.mode, writes(again)]).toEqual(["paged", ["2=5"]]);
+  });
+});
