@@ -81,8 +81,7 @@ export function findingsOf({ findings, silencer, names }: Judged): Finding[] {
 
 /** Checks one set; entries of silence that were of no use are left to the caller. */
 export function judge(cvs: CvSet, options: CheckSetOptions, book: RuleBook): Judged {
-  // nmra has more exact types than any decoder at all.
-  const { decoder = nmra as AnyDecoder, file = "CV set", silence, locate } = options;
+  const { decoder = nmra, file = "CV set", silence, locate } = options;
   const own = knownOf(decoder).rules;
   const view = new View(cvs, decoder, options);
   const silencer = new Silencer(silence, file);

@@ -37,6 +37,7 @@ export const readingRules = {
 /** What a reader of files has to say: an issue, with its line where that is known. */
 export type ReadingIssue = Issue & {
   readonly severity?: Severity;
+  readonly kind?: string;
   readonly line?: number;
   readonly column?: number;
 };
@@ -54,13 +55,8 @@ export type ReadingIssue = Issue & {
  */
 export function readingFindings(issues: readonly ReadingIssue[], file: string): Finding[] {
   return issues.map((issue) => {
-    const { line, column, code } = issue;
-    const rule =
-      issue.severity === "note"
-        ? readingRules.note
-        : code === "cv" || code === "byte"
-          ? readingRules[code]
-          : readingRules.file;
+    const { line, column } = issue;
+    const rule = ruleOf(issue);
     return {
       file,
       rule: rule.name,
@@ -73,4 +69,13 @@ export function readingFindings(issues: readonly ReadingIssue[], file: string): 
       ...(column !== undefined && { column }),
     };
   });
+}
+
+function ruleOf({ severity, code, kind, places }: ReadingIssue) {
+  if (severity === "note") return readingRules.note;
+  if (code === "cv") return readingRules.cv;
+  // Spellings such as 1e400 and -0 are refused as text, before they are any number.
+  if (code === "byte" || (code === "content" && kind === "content" && places?.length))
+    return readingRules.byte;
+  return readingRules.file;
 }

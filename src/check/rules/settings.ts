@@ -1,4 +1,5 @@
 import { type Issue, messageOf } from "../../cv/issue.js";
+import { keyOf } from "../../cv/name.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
 /** The issues of a set that nobody has spoken about yet. */
@@ -39,9 +40,10 @@ export const settingRules = [
     find(set) {
       const missing = unsaid(set, ({ code }) => code === "missing");
       if (missing.length === 0) return nothing;
-      const cvs = new Set(missing.flatMap(({ places }) => (places ?? []).map(({ cv }) => cv)));
+      const all = new Set(missing.flatMap(({ places }) => (places ?? []).map(({ cv }) => cv)));
+      const cvs = [...all].sort((a, b) => keyOf(a) - keyOf(b));
       const features = new Set(missing.map(({ path }) => path.split(".", 1)[0]));
-      const message = `part of ${[...features].join(", ")} cannot be told, for these CVs are not in the set: ${list([...cvs])}`;
+      const message = `part of ${[...features].join(", ")} cannot be told, for these CVs are not in the set: ${list(cvs)}`;
       return [{ message, places: whole(...cvs) }];
     },
   }),

@@ -1,0 +1,542 @@
+import { CvError, CvSet } from "cvset";
+import {
+  checkFleet,
+  checkSet,
+  defineRule,
+  type Finding,
+  readingFindings,
+  ruleList,
+  standardRules,
+} from "cvset/check";
+import { readCvSet } from "cvset/files";
+import { nmra, nmraAccessory } from "cvset/standard";
+import { describe, expect, it, test } from "vitest";
+import { decoder, good } from "./locomotive.js";
+
+type Options = Parameters<typeof checkSet>[1];
+type Change = Readonly<Record<string, number | null>>;
+
+/** The good locomotive with some CVs changed; null takes one out. */
+function broken(change: Change): CvSet {
+  let cvs = good;
+  for (const [name, value] of Object.entries(change)) {
+    cvs = value === null ? cvs.without(name) : cvs.with(name, value);
+  }
+  return cvs;
+}
+
+const short = 0b10010; // CV 29 of the good locomotive, but with the short address
+const points = 0b100010; // ... but with CV 2, 5 and 6 instead of the table
+const table = (level: (step: number) => number): Change =>
+  Object.fromEntries(Array.from({ length: 28 }, (_, i) => [String(67 + i), level(i + 1)]));
+
+// [rule, severity, what is broken, the CVs that the finding names, text, what else is to be said (notes)]
+const mutations: [
+  string,
+  Finding["severity"],
+  Change,
+  string[],
+  RegExp,
+  { options?: Options; also?: string[] }?,
+][] = [
+  ["primary-address", "error", { 1: 0 }, ["1"], /leaves digital mode/],
+  ["primary-address", "error", { 1: 0, 29: short }, ["1"], /leaves digital mode/],
+  ["primary-address", "error", { 1: 128, 29: short }, ["1"], /is 128, which is no address/],
+  ["primary-address", "error", { 1: 255 }, ["1"], /is 255/],
+  ["service-mode-address", "warning", { 1: 112, 29: short }, ["1"], /address 112/],
+  ["service-mode-address", "warning", { 1: 127, 29: short }, ["1"], /address 127/],
+  ["extended-address", "error", { 17: 191 }, ["17", "18"], /CV 17 is 191/],
+  ["extended-address", "error", { 17: 232 }, ["17", "18"], /CV 17 is 232/],
+  ["extended-address", "note", { 17: 0, 29: short }, ["17", "18"], /does not call for one/],
+  ["extended-address", "error", { 17: 192, 18: 0 }, ["17", "18"], /address is 0/],
+  ["extended-address-low", "warning", { 17: 192, 18: 1 }, ["17", "18"], /long address 1:/],
+  ["extended-address-low", "warning", { 17: 192, 18: 127 }, ["17", "18"], /long address 127:/],
+  ["extended-address-missing", "error", { 17: null, 18: null }, ["29", "17", "18"], /lacks CV 17 and 18/],
+  ["extended-address-missing", "error", { 18: null }, ["29", "18"], /lacks CV 18/],
+  [
+    "speed-table-incomplete",
+    "error",
+    { 70: null, 71: null, 72: null, 94: null },
+    ["29", "70", "71", "72", "94"],
+    /lacks CV 70-72, 94/,
+  ],
+  [
+    "decoder-kind",
+    "error",
+    { 29: 0b10110010 },
+    ["29"],
+    /says an accessory decoder; Teal T4 is a multi-function/,
+  ],
+  ["speed-curve-order", "warning", { 29: points, 2: 91 }, ["2", "6"], /Vstart \(CV 2\) is 91, above Vmid/],
+  ["speed-curve-order", "warning", { 29: points, 6: 221 }, ["6", "5"], /Vmid \(CV 6\) is 221, above Vhigh/],
+  [
+    "speed-curve-order",
+    "warning",
+    { 29: points, 6: 1, 5: 5 },
+    ["2", "5"],
+    /Vstart \(CV 2\) is 6, above Vhigh/,
+  ],
+  ["speed-table-falls", "warning", { 80: 100 }, ["79", "80"], /falls at step 14:/],
+  ["speed-table-starts-at-0", "warning", { 67: 0, 68: 0 }, ["67", "68"], /no drive at step 1-2/],
+  [
+    "speed-table-flat",
+    "warning",
+    table(() => 90),
+    Array.from({ length: 28 }, (_, i) => String(67 + i)),
+    /is 90: all speed steps/,
+  ],
+  [
+    "speed-table-flat",
+    "warning",
+    table(() => 0),
+    Array.from({ length: 28 }, (_, i) => String(67 + i)),
+    /does not move/,
+  ],
+  [
+    "trim-clips",
+    "warning",
+    { 66: 140 },
+    ["66", "93", "94"],
+    /forward trim \(CV 66\) is 140\/128 and lifts step 27-28/,
+  ],
+  [
+    "trim-clips",
+    "warning",
+    { 95: 133 },
+    ["95", "94"],
+    /reverse trim \(CV 95\) is 133\/128 and lifts step 28/,
+  ],
+  [
+    "long-stop",
+    "warning",
+    { 4: 10 },
+    ["4", "24"],
+    /takes 9.0 s and 1344 mm to stop; 1300 mm/,
+    { options: { stopping: { withinMm: 1300, topSpeedMmPerS: 300 } } },
+  ],
+  [
+    "long-stop",
+    "warning",
+    { 24: 2 },
+    ["4", "24"],
+    /9.0 s and 1344 mm/,
+    { options: { stopping: { withinMm: 1300, topSpeedMmPerS: 300 } } },
+  ],
+  [
+    "long-stop",
+    "warning",
+    { 4: 12, 24: 129, 19: 0 },
+    ["4", "24"],
+    /9.9 s/,
+    { options: { stopping: { withinMm: 1300, topSpeedMmPerS: 300 } } },
+  ],
+  ["consist-address", "warning", { 19: 32 }, ["19"], /consist address 32/],
+  ["consist-address", "warning", { 19: 160 }, ["19"], /consist address 32/],
+  ["consist-functions", "warning", { 21: 1 }, ["21"], /CV 21 gives functions/],
+  ["consist-functions", "warning", { 21: 1, 22: 32, 19: 128 }, ["21", "22"], /CV 21 and 22 give/],
+  ["analogue-on", "warning", { 29: 0b110110 }, ["29"], /analogue/],
+  ["decoder-lock", "warning", { 15: 3 }, ["15", "16"], /CV 15 is 3 and CV 16 is 1/],
+  ["key-works-nothing", "note", { 35: 0, 33: 0b101 }, ["35"], /key F1 works no output/],
+  ["output-two-keys", "warning", { 36: 0b1001 }, ["33", "36"], /output 1 is worked by the keys FL and F2/],
+  [
+    "output-without-key",
+    "warning",
+    { 46: 64, 45: 64 },
+    ["43", "44", "45", "46"],
+    /no key works output 14/,
+    { also: ["output-two-keys"] },
+  ],
+  [
+    "output-without-key",
+    "warning",
+    { 46: 0 },
+    ["43", "44", "45", "46"],
+    /no key works output 14/,
+    { also: ["key-works-nothing"] },
+  ],
+  ["reserved-cv", "warning", { 20: 1, 111: 0 }, ["20", "111"], /CV 20 is reserved/],
+  ["reserved-bit", "warning", { 29: 0b1110010 }, ["29"], /CV 29 bit 6 is set/],
+  ["reserved-bit", "warning", { 27: 0b11001001 }, ["27"], /CV 27 bit 3 and 6 and 7 are set/],
+  ["reserved-bit", "warning", { 28: 0b00001011 }, ["28"], /CV 28 bit 3 is set, but reserved in the 2012/],
+  ["reserved-bit", "note", { 28: 0b10000011 }, ["28"], /CV 28 bit 7 .* later ones use it/],
+  ["reserved-page", "note", { 31: 0 }, ["31"], /CV 31 is 0/],
+  ["reserved-page", "warning", { "257@15.255": 1 }, ["257@15.255"], /reserved for the NMRA/],
+  ["reserved-page", "warning", { 31: 3, 400: 1 }, ["31"], /CV 31 is 3/, { also: ["page-missing"] }],
+  [
+    "read-only-cv",
+    "warning",
+    { 8: 14 },
+    ["7", "8"],
+    /CV 7 cannot be written/,
+    { options: { forWriting: true } },
+  ],
+  ["read-only-cv", "error", { 7: null, 8: 8 }, ["8"], /factory reset/, { options: { forWriting: true } }],
+  ["page-missing", "warning", { 301: 4 }, ["301"], /no index page/],
+  ["unknown-cv", "warning", { 150: 4, "301@16.0": 1 }, ["150", "301@16.0"], /CV 150 is none that Teal T4/],
+  ["setting-out-of-range", "error", { 160: 8, 161: 61 }, ["161"], /CV 161 holds 61, allowed is 1 to 60 s/],
+  ["setting-unreadable", "error", { 152: 0b10011 }, ["152"], /CV 152 bits 0-1 hold 3/],
+  ["setting-incomplete", "note", { 161: null, 160: 8 }, ["161"], /part of drains cannot be told/],
+  [
+    "teal-t4/oil-needs-injector",
+    "error",
+    { 152: 2 },
+    ["152"],
+    /firing is "oil", which needs injector is true \(An oil burner/,
+  ],
+  [
+    "teal-t4/one-steam-effect",
+    "warning",
+    { 160: 9 },
+    ["160", "161"],
+    /drains is not "off" and blower is true: at most one/,
+  ],
+];
+
+describe("a good locomotive", () => {
+  it("gives no finding", () => {
+    expect(checkSet(good, { decoder })).toEqual([]);
+    expect(checkSet(good, { decoder, stopping: { withinMm: 1300, topSpeedMmPerS: 300 } })).toEqual([]);
+  });
+
+  test.each(mutations)(
+    "%s (%s) speaks about %o",
+    (rule, severity, change, cvs, text, { options, also = [] } = {}) => {
+      const findings = checkSet(broken(change), { decoder, file: "no9.json", ...options });
+      const mine = findings.filter((finding) => finding.rule === rule);
+      expect(mine.map((finding) => finding.severity)).toContain(severity);
+      expect([...new Set(mine.flatMap((finding) => finding.cvs))]).toEqual(cvs);
+      expect(mine.map(({ message }) => message).join("\n")).toMatch(text);
+      for (const finding of mine) {
+        expect(finding.file).toBe("no9.json");
+        expect(finding.mend).not.toBe("");
+        expect(finding.source).not.toBe("");
+      }
+      const others = findings.filter((finding) => finding.rule !== rule).map((finding) => finding.rule);
+      expect(others).toEqual(also);
+      expect(findings.filter((finding) => finding.severity === "error" && finding.rule !== rule)).toEqual([]);
+    },
+  );
+
+  it("is broken above in each way that a rule for one set knows", () => {
+    const tried = new Set(mutations.map(([rule]) => rule));
+    // A key for an output that the decoder lacks needs a decoder that lacks one: see below.
+    const known = [...standardRules.map(({ name }) => name).filter((name) => name !== "output-missing")];
+    expect(known.filter((name) => !tried.has(name))).toEqual([]);
+  });
+
+  it("gives no finding at the very edge of each rule", () => {
+    const edges: Change[] = [
+      { 1: 1, 29: short },
+      { 1: 111, 29: short },
+      // The short address is not in use.
+      { 1: 112 },
+      { 17: 192, 18: 128 },
+      { 17: 231, 18: 255 },
+      // The usual content of CV 17 and 18 while the long address is not in use.
+      { 17: 192, 18: 0, 29: short },
+      { 29: points, 2: 90, 6: 90, 5: 90 },
+      { 29: points, 6: 0, 5: 1 },
+      // Not in use: neither the table nor its trims.
+      { 29: points, 66: 255, ...table((step) => 255 - step) },
+      { 68: 4 },
+      { 66: 132, 95: 0 },
+      { 19: 128 },
+      { 31: 255, 32: 255 },
+      { 15: 0, 16: 0 },
+      // Both directions of the one light key.
+      { 33: 3, 34: 3 },
+    ];
+    for (const change of edges) expect([change, checkSet(broken(change), { decoder })]).toEqual([change, []]);
+  });
+});
+
+describe("outputs that a decoder lacks", () => {
+  it("are named with the key that works them", async () => {
+    const { defineDecoder } = await import("cvset");
+    const small = defineDecoder({
+      id: "small",
+      name: "Small",
+      kind: "multifunction",
+      features: decoder.features,
+      rules: [{ rule: "outputs", outputs: [1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13] }],
+    });
+    const findings = checkSet(good, { decoder: small });
+    expect(findings.map(({ rule, cvs, message }) => [rule, cvs, message])).toEqual([
+      ["output-missing", ["46"], "F12 works output 14, which Small does not have"],
+    ]);
+  });
+
+  it("say nothing where the description does not say which there are", () => {
+    const rules = checkSet(good.with(46, 64), { decoder: nmra }).map(({ rule }) => rule);
+    expect(rules).toEqual(["output-two-keys"]);
+  });
+});
+
+describe("an accessory decoder", () => {
+  const accessory = CvSet.from({ 1: 5, 9: 1, 29: 128, 7: 3, 8: 13 });
+  const check = (cvs: CvSet, options: Options = {}) =>
+    checkSet(cvs, { ...options, decoder: nmraAccessory }).map(({ rule, severity, cvs }) => [
+      rule,
+      severity,
+      ...cvs,
+    ]);
+
+  it("is not judged as a locomotive", () => {
+    expect(check(accessory)).toEqual([]);
+    expect(check(accessory.with(1, 0))).toEqual([]);
+    expect(check(accessory.with(33, 0))).toEqual([]);
+  });
+
+  it("has rules of its own kind", () => {
+    expect(check(accessory.with(29, 0))).toEqual([["decoder-kind", "error", "29"]]);
+    expect(check(accessory.with(29, 0b10010101))).toEqual([["reserved-bit", "warning", "29"]]);
+    expect(check(accessory.with(10, 1))).toEqual([["reserved-cv", "warning", "10"]]);
+    expect(check(CvSet.from({ 519: 3, 520: 13 }), { forWriting: true })).toEqual([
+      ["setting-incomplete", "note", "514", "515", "516", "517", "518", "540", "541"],
+      ["read-only-cv", "warning", "519"],
+      ["read-only-cv", "warning", "520"],
+    ]);
+  });
+});
+
+describe("part of a set", () => {
+  it("is judged as far as it goes", () => {
+    expect(checkSet(CvSet.empty)).toEqual([]);
+    expect(checkSet(CvSet.from({ 29: 34 })).map(({ rule, severity }) => [rule, severity])).toEqual([
+      ["setting-incomplete", "note"],
+      ["extended-address-missing", "error"],
+    ]);
+    // A table on its own is there to be used.
+    expect(
+      checkSet(CvSet.from(table((step) => 30 - step) as Record<string, number>)).map(({ rule }) => rule),
+    ).toContain("speed-table-falls");
+  });
+
+  it("lets a condition of a description be unknown", () => {
+    const oil = broken({ 152: null, 160: 9, 161: null });
+    expect(checkSet(oil, { decoder }).filter(({ rule }) => rule.startsWith("teal-t4/"))).toEqual([]);
+  });
+});
+
+describe("rules from outside", () => {
+  const silly = defineRule({
+    name: "club/even",
+    severity: "note",
+    summary: "CV 3 is even.",
+    source: "club rules",
+    mend: "Make it even.",
+    kind: "multifunction",
+    find: ({ cvs, settings }) =>
+      (cvs.get(3) ?? 0) % 2
+        ? [{ message: `CV 3 is odd, firing ${settings["firing"]}`, places: [{ cv: "3", mask: 255 }] }]
+        : [],
+  });
+
+  it("stand beside the built-in ones", () => {
+    const findings = checkSet(broken({ 3: 11, 19: 3 }), { decoder, rules: [...standardRules, silly] });
+    expect(findings.map(({ rule, message }) => [rule, message])).toEqual([
+      ["club/even", "CV 3 is odd, firing coal"],
+      ["consist-address", "CV 19 holds consist address 3: at its own address the locomotive does not run"],
+    ]);
+  });
+
+  it("that throw are an error among the findings, and stop nothing", () => {
+    const faulty = {
+      ...silly,
+      find: () => {
+        throw new Error("oh");
+      },
+    };
+    const findings = checkSet(broken({ 19: 3 }), { decoder, rules: [faulty, ...standardRules] });
+    expect(findings.map(({ rule, severity, message }) => [rule, severity, message])).toEqual([
+      ["club/even", "error", "the rule itself failed: oh"],
+      [
+        "consist-address",
+        "warning",
+        "CV 19 holds consist address 3: at its own address the locomotive does not run",
+      ],
+    ]);
+  });
+
+  it("are refused where they make no sense", () => {
+    expect(() => defineRule({ ...silly, name: "Club Even" })).toThrow(/cannot be the name of a rule/);
+    expect(() => defineRule({ ...silly, severity: "fatal" as never })).toThrow(/severity/);
+    expect(() => defineRule({ ...silly, mend: " " })).toThrow(/its mend is missing/);
+    expect(() => checkSet(good, { rules: [silly, silly] })).toThrow(CvError);
+    expect(() => checkSet(good, { stopping: { withinMm: 0, topSpeedMmPerS: 100 } })).toThrow(/withinMm/);
+    expect(() => checkSet(good, { stopping: { withinMm: 5, topSpeedMmPerS: Number.NaN } })).toThrow(
+      /topSpeedMmPerS/,
+    );
+  });
+});
+
+describe("silencing", () => {
+  const set = broken({ 19: 3, 15: 2 });
+  const check = (silence: unknown) =>
+    checkSet(set, { decoder, silence, file: "a" }).map(({ rule, silenced, message }) => [
+      rule,
+      silenced ?? message,
+    ]);
+  const lock = [
+    "decoder-lock",
+    "CV 15 is 2 and CV 16 is 1: while they differ, the decoder obeys no CV write",
+  ];
+  const consist = [
+    "consist-address",
+    "CV 19 holds consist address 3: at its own address the locomotive does not run",
+  ];
+
+  it("takes a rule and a reason, and keeps the finding", () => {
+    expect(check([{ rule: "consist-address", reason: "double-headed for good" }])).toEqual([
+      lock,
+      ["consist-address", "double-headed for good"],
+    ]);
+  });
+
+  it("may be bound to CVs: all of the finding's must be among them", () => {
+    const entry = { rule: "decoder-lock", reason: "on purpose" };
+    expect(check([{ ...entry, cvs: ["15", 16] }])).toEqual([["decoder-lock", "on purpose"], consist]);
+    expect(check([{ ...entry, cvs: ["15"] }])).toEqual([
+      lock,
+      consist,
+      ["silence-unused", "silence 1: rule decoder-lock has nothing to say here about CV 15 alone"],
+    ]);
+  });
+
+  it("is noted when it is of no use", () => {
+    expect(
+      check([
+        { rule: "analogue-on", reason: "x" },
+        { rule: "consist-adress", reason: "x" },
+      ]).slice(2),
+    ).toEqual([
+      ["silence-unused", "silence 1: rule analogue-on has nothing to say here"],
+      ["silence-unused", 'silence 2: there is no rule "consist-adress"; is "consist-address" meant?'],
+    ]);
+    // A rule across files may still speak.
+    expect(check([{ rule: "same-address", reason: "x" }])).toEqual([lock, consist]);
+    expect(check([{ rule: "teal-t4/one-steam-effect", reason: "x" }]).slice(2)).toEqual([
+      ["silence-unused", "silence 1: rule teal-t4/one-steam-effect has nothing to say here"],
+    ]);
+  });
+
+  // [what is wrong, the entry, what is said of it]
+  const bad: [string, unknown, string][] = [
+    [
+      "no list",
+      { rule: "decoder-lock", reason: "x" },
+      '"silence" must be a list, not {"rule":"decoder-lock","reason":"x"}',
+    ],
+    ["no object", ["decoder-lock"], 'silence 1: "decoder-lock" is not an object'],
+    ["no reason", [{ rule: "decoder-lock" }], 'silence 1: "reason" must say why, not undefined'],
+    ["a blank reason", [{ rule: "decoder-lock", reason: " " }], 'silence 1: "reason" must say why, not " "'],
+    ["no rule", [{ reason: "x" }], 'silence 1: "rule" must be the name of a rule, not undefined'],
+    [
+      "no CVs",
+      [{ rule: "decoder-lock", cvs: [], reason: "x" }],
+      'silence 1: "cvs" must be a list of CVs, not []',
+    ],
+    [
+      "a CV that is none",
+      [{ rule: "decoder-lock", cvs: ["1025"], reason: "x" }],
+      'silence 1: "cvs" has "1025", which is no CV',
+    ],
+    [
+      "an unknown key",
+      [{ rule: "decoder-lock", because: "x" }],
+      'silence 1: the key "because" is not known (rule, cvs, reason)',
+    ],
+  ];
+  test.each(bad)("%s is an error, and silences nothing", (_name, silence, text) => {
+    expect(check(silence)).toEqual([["silence-unusable", text], lock, consist]);
+  });
+
+  it("is read from a file", () => {
+    const text =
+      '{ "cvs": { "1": 3, "19": 7, "29": 2 }, "silence": [{ "rule": "consist-address", "reason": "pair" }] }';
+    const file = readCvSet(text);
+    if (!file.ok) throw new Error("not read");
+    const findings = checkSet(file.value.cvs, { silence: file.value.silence });
+    expect(findings.filter(({ rule }) => rule === "consist-address").map(({ silenced }) => silenced)).toEqual(
+      ["pair"],
+    );
+  });
+});
+
+describe("places in the file", () => {
+  it("come from whoever read it", () => {
+    const file = readCvSet("CV1 = 3\nCV19 = 7\n\n  CV 29: 2\nCV2 = 3\nCV5=0\nCV6=0\n");
+    if (!file.ok) throw new Error("not read");
+    const { cvs, locate } = file.value;
+    const findings = checkSet(cvs, { file: "list.txt", locate });
+    expect(findings.map(({ rule, line, column }) => [rule, line, column])).toEqual([
+      ["consist-address", 2, 1],
+    ]);
+  });
+});
+
+describe("input that cannot be read", () => {
+  // [what, the text, rule, line]
+  const texts: [string, string, string, number | undefined][] = [
+    ["a value too large", "CV1 = 3\nCV29 = 300", "value-out-of-range", 2],
+    ["a CV too high", "CV1 = 3\nCV1025 = 3", "cv-out-of-range", 2],
+    ["a number that is no number", '{\n"cvs": { "1": 1e400 } }', "value-out-of-range", 2],
+    ["minus nothing", '{"1": -0}', "value-out-of-range", 1],
+    ["a text", '{"1": "3"}', "value-out-of-range", 1],
+    ["true", '{"1": true}', "value-out-of-range", 1],
+    ["a repeated CV", '{"1": 3,\n"1": 4}', "file-unreadable", 2],
+    ["a prototype", '{"__proto__": {"1": 3}}', "cv-out-of-range", 1],
+    ["deep nesting", "[".repeat(10_000), "file-unreadable", 1],
+    ["a line that is nothing", "CV1 = 3\nhello", "file-unreadable", 2],
+    ["nothing at all", "", "file-unreadable", 1],
+    ["binary", "\u0000\u0001", "file-unreadable", 1],
+    ["a byte-order mark before it", '\ufeff{"1": 300}', "value-out-of-range", 1],
+    ["nothing but a remark", "# no CV yet", "file-note", 1],
+  ];
+  test.each(texts)("%s is a finding with its line", (_name, text, rule, line) => {
+    const result = readCvSet(text);
+    const issues = result.ok ? result.notes : result.issues;
+    const findings = readingFindings(issues, "in.txt");
+    expect(findings.map((finding) => [finding.file, finding.rule, finding.line])).toContainEqual([
+      "in.txt",
+      rule,
+      line,
+    ]);
+    expect(findings.map((finding) => finding.message).join()).not.toMatch(/\n\s+at /);
+  });
+
+  it("includes what never was a file", () => {
+    const result = CvSet.tryFrom({ 29: 256, "300@16": 1 });
+    const findings = readingFindings(result.ok ? [] : result.issues, "map");
+    expect(findings.map(({ rule, cvs, line }) => [rule, cvs, line])).toEqual([
+      ["value-out-of-range", ["29"], undefined],
+      ["cv-out-of-range", [], undefined],
+    ]);
+  });
+});
+
+describe("the list of rules", () => {
+  it("has every name once, and those of a description", () => {
+    const names = ruleList(standardRules, [decoder, decoder]).map(({ name }) => name);
+    expect(new Set(names).size).toBe(names.length);
+    expect(names).toContain("teal-t4/oil-needs-injector");
+    expect(names).not.toContain("undefined");
+  });
+
+  it("says of each where it is laid down and how to mend it", () => {
+    for (const { name, summary, source, mend, severity } of ruleList(standardRules, [decoder])) {
+      expect(name).toMatch(/^[a-z0-9-]+(\/[a-z0-9-]+)?$/);
+      expect(source, name).toMatch(/S-9\.|common practice|description of|manual|format of/);
+      expect(summary, name).toMatch(/[.)]$/);
+      expect(mend, name).toMatch(/[.]$/);
+      expect(["error", "warning", "note"]).toContain(severity);
+    }
+  });
+});
+
+test("a fleet of one is judged as a set of one", async () => {
+  const cvs = broken({ 19: 3, 1: 0 });
+  const findings: Finding[] = [];
+  for await (const finding of checkFleet([{ file: "a", cvs }], { decoder })) findings.push(finding);
+  expect(findings).toEqual(checkSet(cvs, { decoder, file: "a" }));
+});
