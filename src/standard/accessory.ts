@@ -18,6 +18,9 @@ function clause(first: number, what: string): string {
 function addressAt(first: number) {
   const low = cv(first + 1);
   const high = cv(first + 9);
+  // These bits hold no decoder address, but may hold what is left of an output address. As the top of the
+  // number, its range keeps them 0.
+  const spare = high.bits(3, 7).with(low.bits(6, 7));
   return variant(
     cv(first + 29).bit(6),
     {
@@ -25,7 +28,8 @@ function addressAt(first: number) {
         value: 0,
         label: "decoder address",
         fields: {
-          number: level(high.bits(0, 2).with(low.bits(0, 5)), {
+          number: level(spare.with(high.bits(0, 2)).with(low.bits(0, 5)), {
+            max: 511,
             label: "Decoder address",
             clause: clause(first, "accessory CV 1 and 9"),
           }),
@@ -118,7 +122,7 @@ function packetsAt(first: number) {
 
 /**
  * The address of an accessory decoder, CV 1 and 9, told apart by CV 29 bit 6. By decoder address: 0-511,
- * the low six bits in CV 1, the high three in CV 9. By output address: CV 1 + 256 * CV 9 - 1, which is
+ * the low six bits in CV 1, the high three in CV 9, all others 0. By output address: CV 1 + 256 * CV 9 - 1, which is
  * 0-2047 (nine bits of decoder address and two for the pair of outputs, as in the packet).
  *
  * S-9.2.2 (July 2012), accessory CV 1, 9 and 29 bit 6; S-9.2.1 (July 2012), D.

@@ -54,5 +54,5 @@ export const address = /* @__PURE__ */ variant(
     primary: { value: 0, fields: { number: primaryAddress }, label: "primary (short)" },
     extended: { value: 1, fields: { number: longAddress }, label: "extended (long)" },
   },
-  { label: "Address", clause: "S-9.2.2 (July 2012), CV 29 bit 5, CV 1, CV 17 and 18" },
+  { label: "Address", means: "address", clause: "S-9.2.2 (July 2012), CV 29 bit 5, CV 1, CV 17 and 18" },
 );

@@ -28,7 +28,7 @@ export interface CvHelp {
   readonly volatile: boolean;
   /** What may be done with it. */
   readonly status: CvStatus;
-  /** What its values mean, in words; empty where the standard leaves that open. */
+  /** What its values mean, in words. */
   readonly text: string;
   /** What its bits mean one by one, the lowest first; empty where the byte is one number. */
   readonly bits: readonly BitMeaning[];
@@ -99,7 +99,7 @@ export function reservedBits(contents: CvContents | undefined): number {
 function textOf({ status }: CvRow): string {
   if (status === "reserved") return "reserved: it must not be used";
   if (status === "manufacturer") return "free for the maker: see the decoder's manual";
-  return "";
+  return "a CV of an index page";
 }
 
 function noteOf(row: CvRow, key: number, shown: number | null): string {

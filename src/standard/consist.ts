@@ -28,7 +28,7 @@ export const consist = /* @__PURE__ */ record(
       clause: "S-9.2.2 (July 2012), CV 19 bit 7",
     }),
   },
-  { label: "Consist", clause: "S-9.2.2 (July 2012), CV 19" },
+  { label: "Consist", means: "consist", clause: "S-9.2.2 (July 2012), CV 19" },
 );
 
 /**
@@ -53,5 +53,9 @@ export const consistFunctions = /* @__PURE__ */ record(
       { label: "Consist address works FL, F9-F12", clause: "S-9.2.2 (July 2012), CV 22" },
     ),
   },
-  { label: "Functions in a consist", clause: "S-9.2.2 (July 2012), CV 21 and 22" },
+  {
+    label: "Functions in a consist",
+    means: "functions in a consist",
+    clause: "S-9.2.2 (July 2012), CV 21 and 22",
+  },
 );

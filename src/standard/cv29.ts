@@ -17,6 +17,7 @@ import { cv } from "../cv/place.js";
  */
 export const directionReversed = /* @__PURE__ */ flag(/* @__PURE__ */ cv(29).bit(0), {
   label: "Direction reversed",
+  means: "direction reversed",
   clause: "S-9.2.2 (July 2012), CV 29 bit 0",
 });
 
@@ -33,7 +34,7 @@ export const directionReversed = /* @__PURE__ */ flag(/* @__PURE__ */ cv(29).bit
 export const speedSteps = /* @__PURE__ */ choice(
   /* @__PURE__ */ cv(29).bit(1),
   { "14": { value: 0, label: "14 speed steps" }, "28/128": { value: 1, label: "28 or 128 speed steps" } },
-  { label: "Speed steps", clause: "S-9.2.2 (July 2012), CV 29 bit 1" },
+  { label: "Speed steps", means: "speed steps", clause: "S-9.2.2 (July 2012), CV 29 bit 1" },
 );
 
 /**
@@ -47,6 +48,7 @@ export const speedSteps = /* @__PURE__ */ choice(
  */
 export const analogue = /* @__PURE__ */ flag(/* @__PURE__ */ cv(29).bit(2), {
   label: "Analogue operation allowed",
+  means: "analogue operation",
   clause: "S-9.2.2 (July 2012), CV 29 bit 2",
 });
 
@@ -60,5 +62,6 @@ export const analogue = /* @__PURE__ */ flag(/* @__PURE__ */ cv(29).bit(2), {
  */
 export const biDirectional = /* @__PURE__ */ flag(/* @__PURE__ */ cv(29).bit(3), {
   label: "Bi-directional communication",
+  means: "bi-directional communication",
   clause: "S-9.2.2 (July 2012), CV 29 bit 3",
 });

@@ -70,5 +70,5 @@ export const functionMap = /* @__PURE__ */ record(
       clause: "S-9.2.2 (July 2012), CV 46",
     }),
   },
-  { label: "Outputs of each function", clause: "S-9.2.2 (July 2012), CV 33-46" },
+  { label: "Outputs of each function", means: "function outputs", clause: "S-9.2.2 (July 2012), CV 33-46" },
 );

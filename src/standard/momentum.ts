@@ -54,7 +54,7 @@ export const deceleration = /* @__PURE__ */ level(/* @__PURE__ */ cv(4), {
  */
 export const momentum = /* @__PURE__ */ record(
   { acceleration, deceleration },
-  { label: "Momentum", clause: "S-9.2.2 (July 2012), CV 3 and 4" },
+  { label: "Momentum", means: "momentum", clause: "S-9.2.2 (July 2012), CV 3 and 4" },
 );
 
 /**

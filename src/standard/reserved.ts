@@ -40,7 +40,7 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
     if (status === "reserved" && !isExpandedId(number, cvs, kind)) {
       say(255, value, "the CV is reserved", `S-9.2.2 (July 2012), Table ${kind === "accessory" ? 3 : 1}`);
     }
-    const mask = reservedBits(contentsOf(shown, kind)) | addressRest(shown, number - shown, cvs, kind);
+    const mask = reservedBits(contentsOf(shown, kind));
     const clause = `S-9.2.2 (July 2012), ${kind === "accessory" ? "accessory " : ""}CV ${shown}`;
     for (const [low, high] of runs(mask)) {
       const run = (2 << high) - (1 << low);
@@ -53,14 +53,6 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
 /** Whether a CV is one of the two that hold the maker's number while CV 8 = 238. */
 function isExpandedId(number: number, cvs: CvSet, kind: DecoderKind): boolean {
   return kind === "multifunction" && (number === 107 || number === 108) && cvs.get(8) === 238;
-}
-
-/** The bits of an accessory decoder's CV 1 and 9 that a decoder address leaves over. */
-function addressRest(number: number, first: number, cvs: CvSet, kind: DecoderKind): number {
-  if (kind !== "accessory" || (number !== 1 && number !== 9)) return 0;
-  const configuration = cvs.get(first + 29);
-  if (configuration === undefined || configuration & 64) return 0;
-  return number === 1 ? 0b1100_0000 : 0b1111_1000;
 }
 
 /** The runs of bits of a mask, the lowest first. */

@@ -121,7 +121,11 @@ export const speed = /* @__PURE__ */ variant(
     "three-point": { value: 0, fields: { vstart, vmid, vhigh }, label: "three points" },
     table: { value: 1, fields: { forwardTrim, levels: speedTable, reverseTrim }, label: "speed table" },
   },
-  { label: "Speed curve", clause: "S-9.2.2 (July 2012), CV 29 bit 4, CV 2, 5, 6 and 66-95" },
+  {
+    label: "Speed curve",
+    means: "speed curve",
+    clause: "S-9.2.2 (July 2012), CV 29 bit 4, CV 2, 5, 6 and 66-95",
+  },
 );
 
 /**
