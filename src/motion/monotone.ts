@@ -26,55 +26,66 @@ export interface MonotoneCurve {
 /* @__NO_SIDE_EFFECTS__ */
 export function monotoneCubic(xs: readonly number[], ys: readonly number[], at: readonly number[]): number[] {
   const n = xs.length;
-  if (n < 2 || ys.length !== n) throw badPoints(xs, ys);
-  const out: number[] = [];
   const count = at.length;
-  // One walk along points and places together, with the slope of each point worked out once.
-  let i = 0;
+  if (n < 2 || ys.length !== n) throw badPoints(xs, ys);
+  // One walk along points and places together; each slope is worked out once, in local numbers.
+  const out = new Array<number>(count);
+  let k = 0;
+  let before = -Infinity;
   let x0 = xs[0] as number;
   let y0 = ys[0] as number;
   let x1 = xs[1] as number;
   let y1 = ys[1] as number;
   let h = x1 - x0;
   let chord = (y1 - y0) / h;
+  let slope0 = chord;
   if (!(h > 0 && h < Infinity) || chord - chord !== 0) throw badPoints(xs, ys);
-  let nextH = h;
-  let nextChord = chord;
-  if (n > 2) {
-    nextH = (xs[2] as number) - x1;
-    nextChord = ((ys[2] as number) - y1) / nextH;
-    if (!(nextH > 0 && nextH < Infinity) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
-  }
-  let slope1 = n > 2 ? innerSlope(h, chord, nextH, nextChord) : chord;
-  let slope0 = (3 * chord - slope1) / 2;
-  let a = 3 * chord - 2 * slope0 - slope1;
-  let b = slope0 + slope1 - 2 * chord;
-  let previous = -Infinity;
-  for (let k = 0; k < count; k++) {
-    const x = at[k] as number;
-    if (!(x >= previous)) throw badPlaces(at);
-    previous = x;
-    while (x >= x1 && i < n - 2) {
-      i++;
-      x0 = x1;
-      y0 = y1;
-      x1 = xs[i + 1] as number;
-      y1 = ys[i + 1] as number;
-      h = nextH;
-      chord = nextChord;
-      slope0 = slope1;
-      if (i < n - 2) {
-        nextH = (xs[i + 2] as number) - x1;
-        nextChord = ((ys[i + 2] as number) - y1) / nextH;
-        if (!(nextH > 0 && nextH < Infinity) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
-        slope1 = innerSlope(h, chord, nextH, nextChord);
-      } else slope1 = (3 * chord - slope0) / 2;
-      a = 3 * chord - 2 * slope0 - slope1;
-      b = slope0 + slope1 - 2 * chord;
+  for (let i = 1; ; i++) {
+    let nextX = 0;
+    let nextY = 0;
+    let nextH = 0;
+    let nextChord = 0;
+    let slope1 = chord;
+    if (i < n - 1) {
+      nextX = xs[i + 1] as number;
+      nextY = ys[i + 1] as number;
+      nextH = nextX - x1;
+      nextChord = (nextY - y1) / nextH;
+      if (!(nextH > 0 && nextH < Infinity) || nextChord - nextChord !== 0) throw badPoints(xs, ys);
+      slope1 = innerSlope(h, chord, nextH, nextChord);
+      if (i === 1) slope0 = (3 * chord - slope1) / 2;
+    } else if (n > 2) slope1 = (3 * chord - slope0) / 2;
+    const bend = 3 * chord - 2 * slope0 - slope1;
+    const twist = slope0 + slope1 - 2 * chord;
+    const low = Math.min(y0, y1);
+    const high = Math.max(y0, y1);
+    for (; k < count; k++) {
+      const x = at[k] as number;
+      if (x >= x1) break;
+      if (!(x >= before)) throw badPlaces(at);
+      before = x;
+      const t = x - x0;
+      const u = t / h;
+      let y = t > 0 ? y0 + t * (slope0 + u * (bend + u * twist)) : y0;
+      // Rounding in the last digit must not break the promise of staying between two neighbours.
+      if (y < low) y = low;
+      else if (y > high) y = high;
+      out[k] = y;
     }
-    const t = x - x0;
-    const u = t / h;
-    out.push(x <= x0 ? y0 : x >= x1 ? y1 : between(y0, y0 + t * (slope0 + u * (a + u * b)), y1));
+    if (i === n - 1) break;
+    x0 = x1;
+    y0 = y1;
+    x1 = nextX;
+    y1 = nextY;
+    h = nextH;
+    chord = nextChord;
+    slope0 = slope1;
+  }
+  for (; k < count; k++) {
+    const x = at[k] as number;
+    if (!(x >= before)) throw badPlaces(at);
+    before = x;
+    out[k] = y1;
   }
   return out;
 }
@@ -124,16 +135,16 @@ export function monotoneCurve(xs: readonly number[], ys: readonly number[]): Mon
   };
 }
 
-// Rounding in the last digit must not break the promise of staying between two neighbours.
+// As above: the last digit must not leave the range of two neighbours.
 function between(a: number, value: number, b: number): number {
   return a <= b ? Math.min(Math.max(value, a), b) : Math.min(Math.max(value, b), a);
 }
 
 function innerSlope(h0: number, chord0: number, h1: number, chord1: number): number {
   if (chord0 * chord1 <= 0) return 0;
-  const parabola = Math.abs(chord0 * h1 + chord1 * h0) / (h0 + h1) / 2;
-  const flattest = Math.min(Math.abs(chord0), Math.abs(chord1), parabola);
-  return chord0 < 0 ? -2 * flattest : 2 * flattest;
+  const parabola = (chord0 * h1 + chord1 * h0) / (h0 + h1) / 2;
+  if (chord0 > 0) return 2 * Math.min(chord0, chord1, parabola);
+  return 2 * Math.max(chord0, chord1, parabola);
 }
 
 function badPoints(xs: readonly number[], ys: readonly number[]): CvError {
