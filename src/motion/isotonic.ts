@@ -41,7 +41,8 @@ export function isotonic(values: ArrayLike<number>, weights?: ArrayLike<number>)
   }
   for (let end = n; top >= 0; top--) {
     const start = end - (size[top] as number);
-    out.fill(out[top] as number, start, end);
+    const mean = out[top] as number;
+    for (let i = start; i < end; i++) out[i] = mean;
     end = start;
   }
   return out;
