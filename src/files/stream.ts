@@ -108,7 +108,6 @@ export async function* readCvSets(
     } else if (issue) {
       started = true;
       yield { line, result: failed(issue) };
-      if (issue.kind !== "limit") return;
     } else if (started ? /\S/.test(text) : isDocument(text)) {
       started = true;
       yield { line, result: readCvSetLine(text, line, options) };

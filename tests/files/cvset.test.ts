@@ -470,6 +470,18 @@ describe("the quick reader of JSON", () => {
     expect(quickly).toBeGreaterThan(200);
   });
 
+  test.each([
+    '{"29":34}x',
+    '{"29":34}}',
+    '{"cvs":{"29":34}} {}',
+    '{"name":"N"}',
+    '{"cvs":{"29":34}',
+    '{"cvs":{"29":34,}}',
+  ])("leaves %j to the full reader, which refuses it", (text) => {
+    expect(quickCvSet(text, 0)).toBe(undefined);
+    expect(readCvSet(text).ok).toBe(false);
+  });
+
   test("takes every well-formed set", () => {
     fc.assert(
       fc.property(
