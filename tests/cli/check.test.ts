@@ -1,0 +1,203 @@
+import { spawn } from "node:child_process";
+import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Ajv2020 } from "ajv/dist/2020.js";
+import { XMLParser } from "fast-xml-parser";
+import { describe, expect, test } from "vitest";
+import { examples, run } from "./run.js";
+
+const scratch = mkdtempSync(join(tmpdir(), "cvset-check-"));
+let folders = 0;
+/** A fresh folder with these files. */
+const folder = (files: Readonly<Record<string, string | Uint8Array>>): string => {
+  const path = join(scratch, String(++folders));
+  mkdirSync(path);
+  for (const [name, content] of Object.entries(files)) writeFileSync(join(path, name), content);
+  return path;
+};
+interface Reported {
+  readonly file: string;
+  readonly rule: string;
+  readonly severity: string;
+  readonly message: string;
+  readonly cvs: readonly string[];
+  readonly source: string;
+  readonly silenced?: string;
+}
+const checkJson = async (
+  args: readonly string[],
+  input = "",
+): Promise<{ status: number | null; files: number; findings: Reported[] }> => {
+  const { status, stdout } = await run(["check", ...args, "--json"], { input });
+  return { status, ...JSON.parse(stdout) };
+};
+
+describe("findings", () => {
+  test("a locomotive that makes sense has no error, as a CV set and as settings", async () => {
+    for (const path of ["no9.cvs.json", "no9.settings.json"]) {
+      const { status, findings } = await checkJson([path]);
+      expect(status).toBe(0);
+      expect(findings.filter(({ severity }) => severity !== "note")).toEqual([]);
+    }
+  });
+
+  test("have the keys that programs rely on", async () => {
+    const { status, files, findings } = await checkJson(["-"], "CV1 = 0\n");
+    expect(status).toBe(1);
+    expect(files).toBe(1);
+    const validate = new Ajv2020().compile({
+      type: "object",
+      properties: {
+        file: { type: "string" },
+        rule: { type: "string" },
+        severity: { enum: ["error", "warning", "note"] },
+        message: { type: "string", minLength: 1 },
+        cvs: { type: "array", items: { type: "string" } },
+        source: { type: "string", minLength: 1 },
+        mend: { type: "string", minLength: 1 },
+      },
+      required: ["file", "rule", "severity", "message", "cvs", "source", "mend"],
+    });
+    // S-9.2.2 (July 2012), CV 1: 0 is the alternate power source.
+    expect(findings.filter(({ severity }) => severity === "error")).toMatchObject([
+      { file: "standard input", rule: "primary-address", severity: "error", cvs: ["1"] },
+    ]);
+    for (const finding of findings) expect(validate(finding), JSON.stringify(validate.errors)).toBe(true);
+  });
+
+  test("two locomotives with one address, across a folder; long and short are told apart", async () => {
+    const path = folder({
+      "a.txt": "CV1=3\nCV29=2\n",
+      "b.txt": "CV1=3\nCV29=2\n",
+      "c.txt": "CV1=9\nCV17=192\nCV18=200\nCV29=34\n",
+      "d.json": '{"cvs":{"1":200}}',
+    });
+    const { findings, files } = await checkJson([path]);
+    expect(files).toBe(4);
+    const same = findings.filter(({ rule }) => rule === "same-address");
+    expect(same.map(({ file }) => file.slice(-5))).toEqual(["a.txt", "b.txt"]);
+  });
+
+  test("a finding that the file silences, with a reason, is counted and does not fail", async () => {
+    const loud = folder({ "a.json": '{"cvs":{"1":120,"29":2}}' });
+    expect((await run(["check", loud, "--strict"])).status).toBe(1);
+    const silence = '[{"rule":"primary-address-service-mode","reason":"our command station waits"}]';
+    const { findings } = await checkJson([loud]);
+    const [rule] = findings.filter(({ severity }) => severity === "warning").map((finding) => finding.rule);
+    const quiet = folder({
+      "a.json": `{"cvs":{"1":120,"29":2},"silence":${silence.replace("primary-address-service-mode", rule ?? "")}}`,
+    });
+    const report = await checkJson([quiet, "--strict"]);
+    expect(report.findings.find((finding) => finding.rule === rule)?.silenced).toBe(
+      "our command station waits",
+    );
+    expect((await run(["check", quiet])).stdout).toMatch(/1 silenced/);
+  });
+
+  test("--strict makes warnings fail", async () => {
+    const path = folder({ "a.txt": "CV1=120\nCV29=2\n" });
+    expect((await run(["check", path])).status).toBe(0);
+    expect((await run(["check", path, "--strict"])).status).toBe(1);
+  });
+
+  test("--stop-within judges momentum", async () => {
+    const path = folder({ "a.txt": "CV4=255\nCV29=2\n" });
+    expect((await checkJson([path])).findings.map(({ rule }) => rule)).not.toContain("momentum-too-long");
+    const { findings } = await checkJson([path, "--stop-within", "500", "--top-speed", "300"]);
+    expect(findings.some(({ cvs }) => cvs.includes("4"))).toBe(true);
+    expect((await run(["check", path, "--stop-within", "500"])).status).toBe(2);
+  });
+
+  test("settings that cannot be stored are findings with their lines", async () => {
+    const { status, stdout } = await run(["check", "misspelt.settings.json"]);
+    expect(status).toBe(1);
+    expect(stdout).toContain("misspelt.settings.json:5:");
+    expect(stdout).toContain("misspelt.settings.json:6:");
+  });
+});
+
+describe("formats", () => {
+  const path = folder({ "a.txt": "CV1=0\n", "b.txt": "CV29=2\n" });
+
+  test("sarif", async () => {
+    const { status, stdout } = await run(["check", path, "--format", "sarif"]);
+    expect(status).toBe(1);
+    const log = JSON.parse(stdout);
+    expect(log.version).toBe("2.1.0");
+    expect(log.runs[0].results[0]).toMatchObject({ ruleId: "primary-address", level: "error" });
+  });
+
+  test("junit", async () => {
+    const { stdout } = await run(["check", path, "--format", "junit"]);
+    const { testsuites } = new XMLParser({ ignoreAttributes: false }).parse(stdout);
+    expect(testsuites.testsuite).toHaveLength(2);
+  });
+
+  test("github", async () => {
+    const { stdout } = await run(["check", path, "--format", "github"]);
+    expect(stdout).toMatch(/^::error file=.*a\.txt,line=1/m);
+  });
+});
+
+describe("input that nobody vouches for", () => {
+  test.each<[string, string | Uint8Array, RegExp]>([
+    ["empty", "", /there is no CV|nothing|empty/],
+    ["binary", new Uint8Array([0, 200, 3, 255]), /text|binary|UTF-8/],
+    ["UTF-16", new Uint8Array([0xff, 0xfe, 0x43, 0]), /UTF-16/],
+    ["1e400", '{"1":1e400}', /1e400/],
+    ["-0", '{"1":-0}', /-0/],
+    ["3.0", '{"1":3.0}', /3\.0/],
+    ["a text", '{"1":"3"}', /"3"/],
+    ["true", '{"1":true}', /true/],
+    ["a key twice", '{"29":6,"29":34}', /29/],
+    ["__proto__", '{"__proto__":3,"1":3}', /__proto__/],
+    ["nested deeply", `{"cvs":${"[".repeat(10_000)}`, /nested|end/],
+    ["an unknown decoder", '{"decoder":"nobodys","cvs":{"1":3}}', /no decoder "nobodys"/],
+  ])("%s is a finding, not a crash", async (_, content, reason) => {
+    const { status, stdout, stderr } = await run(["check", folder({ "a.json": content })]);
+    expect(`${stdout}${stderr}`).toMatch(reason);
+    expect(`${stdout}${stderr}`).not.toMatch(/\n\s+at |itself failed/);
+    expect(stdout).toMatch(/1 file checked/);
+    expect(status).toBe(1);
+  });
+
+  test("a line of 50 MB is a finding", async () => {
+    const path = folder({ "a.jsonl": `{"cvs":{"1":3}}\n${"x".repeat(50 * 2 ** 20)}\n{"cvs":{"1":3}}\n` });
+    const { status, stdout } = await run(["check", path]);
+    expect(status).toBe(1);
+    expect(stdout).toMatch(/a\.jsonl:2.*error/);
+    expect(stdout).toMatch(/short address 3 is also that of/);
+  });
+
+  test("a name of nothing is unusable: status 2, and nothing is checked", async () => {
+    const { status, stdout, stderr } = await run(["check", "no9.cvs.json", "nowhere.json"]);
+    expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
+    expect(stderr).toContain("nowhere.json: there is no such file");
+  });
+
+  test("a folder with nothing to check is unusable", async () => {
+    expect((await run(["check", folder({ "a.png": "" })])).status).toBe(2);
+  });
+
+  test("a reader that closes the pipe ends it quietly", async () => {
+    const lines = Array.from({ length: 3000 }, () => '{"cvs":{"1":0,"29":2}}\n').join("");
+    const path = join(folder({ "a.jsonl": lines }), "a.jsonl");
+    const child = spawn(process.execPath, [`${examples}../../dist/cli/cli.js`, "check", path]);
+    let stderr = "";
+    child.stderr.on("data", (chunk) => {
+      stderr += chunk;
+    });
+    child.stdout.once("data", () => child.stdout.destroy());
+    const status = await new Promise((resolve) => child.on("close", resolve));
+    expect(stderr).toBe("");
+    expect(status).toBe(0);
+  });
+
+  test("--rules lists every rule with its source", async () => {
+    const { stdout } = await run(["check", "--rules"]);
+    for (const rule of ["primary-address", "extended-address", "same-address"])
+      expect(stdout).toContain(rule);
+    expect(readFileSync(`${examples}no9.cvs.json`, "utf8")).toContain("quillback-s8");
+  });
+});
