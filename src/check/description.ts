@@ -54,14 +54,14 @@ function textOf(condition: Condition): string {
 }
 
 /** Whether a condition holds; undefined where the set does not tell. */
-function holds(condition: Condition, { settings, issues }: SetView): boolean | undefined {
+function holds(condition: Condition, { settings, partial }: SetView): boolean | undefined {
   const [feature = "", ...steps] = condition.path.split(".");
   if (!Object.hasOwn(settings, feature)) return undefined;
   let value = settings[feature];
   for (const step of steps) {
     if (typeof value !== "object" || value === null || !Object.hasOwn(value, step)) {
       // Either there is no such setting at the moment, or it could not be read.
-      return issues.some((issue) => issue.path.split(".", 1)[0] === feature) ? undefined : false;
+      return partial.has(feature) ? undefined : false;
     }
     value = (value as Readonly<Record<string, unknown>>)[step];
   }

@@ -1,4 +1,4 @@
-import type { Json } from "../codec/codec.js";
+import type { AnyCodec, Json } from "../codec/codec.js";
 import { keyOf, lastCv, nameOf } from "../cv/name.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type CvRow, type CvStatus, catalogue } from "../standard/catalogue.js";
@@ -21,8 +21,19 @@ export interface Standing {
   readonly readOnly: boolean;
 }
 
+/** A feature, and which CVs tell that a set has it. */
+export interface FeatureCvs {
+  readonly name: string;
+  readonly codec: AnyCodec;
+  /** The keys of its CVs. */
+  readonly keys: readonly number[];
+  /** Those that it shares with no other feature. */
+  readonly alone: readonly number[];
+}
+
 /** What a check needs to know of a decoder, worked out once. */
 export interface Known {
+  readonly features: readonly FeatureCvs[];
   /** Its own rules. */
   readonly rules: readonly Rule[];
   /** Which function works which outputs; empty where the description does not say. */
@@ -46,6 +57,7 @@ export function knownOf(decoder: AnyDecoder): Known {
     const maker = (key: number): boolean =>
       key > lastCv || ["manufacturer", "indexed"].includes(standing[key]?.status ?? "");
     known = {
+      features: featureCvs(decoder),
       rules: descriptionRules(decoder),
       keys: keysOf(decoder),
       outputs: decoder.rules.find((rule) => rule.rule === "outputs")?.outputs,
@@ -55,6 +67,17 @@ export function knownOf(decoder: AnyDecoder): Known {
     remembered.set(decoder, known);
   }
   return known;
+}
+
+function featureCvs({ features }: AnyDecoder): FeatureCvs[] {
+  const owners = new Map<number, number>();
+  for (const { owned } of Object.values(features)) {
+    for (const key of owned.keys()) owners.set(key, (owners.get(key) ?? 0) + 1);
+  }
+  return Object.entries(features).map(([name, codec]) => {
+    const keys = [...codec.owned.keys()];
+    return { name, codec, keys, alone: keys.filter((key) => owners.get(key) === 1) };
+  });
 }
 
 function standingByCv({ kind }: AnyDecoder): Standing[] {

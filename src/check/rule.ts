@@ -62,8 +62,10 @@ export interface SetView extends CheckTerms {
   readonly decoder: AnyDecoder;
   /** The settings that could be read, by the name of the feature; a feature without any CV in the set has none. */
   readonly settings: Readonly<Record<string, unknown>>;
-  /** What could not be read, of features that the set has a CV of. */
+  /** What could not be read, of features that the set has a CV of which no other feature shares. */
   readonly issues: readonly Issue[];
+  /** The features that could be read in part, or not at all. */
+  readonly partial: ReadonlySet<string>;
   /** Whether another rule has said something about all of these bits; for rules that look last. */
   spoken(places: readonly BitsOfCv[]): boolean;
 }

@@ -175,7 +175,7 @@ const mutations: [
   ["unknown-cv", "warning", { 150: 4, "301@16.0": 1 }, ["150", "301@16.0"], /CV 150 is none that Teal T4/],
   ["setting-out-of-range", "error", { 160: 8, 161: 61 }, ["161"], /CV 161 holds 61, allowed is 1 to 60 s/],
   ["setting-unreadable", "error", { 152: 0b10011 }, ["152"], /CV 152 bits 0-1 hold 3/],
-  ["setting-incomplete", "note", { 161: null, 160: 8 }, ["161"], /part of drains cannot be told/],
+  ["setting-incomplete", "note", { 66: null }, ["66"], /part of speed cannot be told/],
   [
     "teal-t4/oil-needs-injector",
     "error",
@@ -303,8 +303,11 @@ describe("part of a set", () => {
   it("is judged as far as it goes", () => {
     expect(checkSet(CvSet.empty)).toEqual([]);
     expect(checkSet(CvSet.from({ 29: 34 })).map(({ rule, severity }) => [rule, severity])).toEqual([
-      ["setting-incomplete", "note"],
       ["extended-address-missing", "error"],
+    ]);
+    expect(checkSet(CvSet.from({ 1: 3, 29: 2 }))).toEqual([]);
+    expect(checkSet(CvSet.from({ 1: 3, 6: 7 })).map(({ rule, message }) => [rule, message])).toEqual([
+      ["setting-incomplete", "part of address, speed cannot be told, for these CVs are not in the set: 29"],
     ]);
     // A table on its own is there to be used.
     expect(

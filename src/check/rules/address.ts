@@ -51,7 +51,7 @@ export const addressRules = [
           inUse ? "" : " (CV 29 bit 5 does not call for one)"
         }`;
         // What is not in use does no harm yet.
-        const found: Found = { message, places: whole(17, 18) };
+        const found: Found = { message, places: whole(17, ...(cvs.has(18) ? [18] : [])) };
         return [inUse ? found : { ...found, severity: "note" }];
       }
       if (!inUse || high !== 192 || cvs.get(18) !== 0) return nothing;

@@ -1,0 +1,248 @@
+import { CvSet } from "cvset";
+import { checkFleet, type Finding, Fleet, type FleetMember } from "cvset/check";
+import { nmraAccessory } from "cvset/standard";
+import fc from "fast-check";
+import { describe, expect, it, test } from "vitest";
+import { decoder, good } from "./locomotive.js";
+
+async function all(
+  members: Iterable<FleetMember> | AsyncIterable<FleetMember>,
+  options = {},
+): Promise<Finding[]> {
+  const findings: Finding[] = [];
+  for await (const finding of checkFleet(members, options)) findings.push(finding);
+  return findings;
+}
+
+const across = async (members: Iterable<FleetMember>) =>
+  (await all(members))
+    .filter(({ rule }) => rule === "same-address" || rule === "consist-speed")
+    .map(({ file, rule, severity, message, silenced }) => [file, rule, silenced ?? severity, message]);
+
+const short = (file: string, address: number, more: Record<string, number> = {}): FleetMember => ({
+  file,
+  cvs: CvSet.from({ 1: address, 29: 2, ...more }),
+});
+const long = (file: string, address: number): FleetMember => ({
+  file,
+  cvs: CvSet.from({ 1: 3, 17: 192 + (address >> 8), 18: address & 255, 29: 34 }),
+});
+
+describe("the same address", () => {
+  it("is an error in each of the files that have it", async () => {
+    expect(
+      await across([short("a", 5), short("b", 6), long("c", 500), short("d", 5), long("e", 500)]),
+    ).toEqual([
+      ["a", "same-address", "error", "short address 5 is also that of d"],
+      ["d", "same-address", "error", "short address 5 is also that of a"],
+      ["c", "same-address", "error", "long address 500 is also that of e"],
+      ["e", "same-address", "error", "long address 500 is also that of c"],
+    ]);
+  });
+
+  it("is not the same when one is long and the other short", async () => {
+    expect(await across([short("a", 100), long("b", 100)])).toEqual([]);
+    // The short address is in CV 1 of the second too, but not in use.
+    expect(await across([short("a", 3), long("b", 500)])).toEqual([]);
+  });
+
+  it("says nothing of addresses that are none", async () => {
+    expect(await across([short("a", 0), short("b", 0), { file: "c", cvs: CvSet.empty }])).toEqual([]);
+    const none = CvSet.from({ 17: 0, 18: 1, 29: 34 });
+    expect(
+      await across([
+        { file: "a", cvs: none },
+        { file: "b", cvs: none },
+      ]),
+    ).toEqual([]);
+  });
+
+  it("names three others at most", async () => {
+    const members = ["a", "b", "c", "d", "e", "f"].map((file) => short(file, 7));
+    const messages = (await across(members)).map(([, , , message]) => message);
+    expect(messages[0]).toBe("short address 7 is also that of b, c, d and 2 more");
+    expect(messages[5]).toBe("short address 7 is also that of a, b, c and 2 more");
+  });
+
+  it("is a note where CV 16 tells the decoders of one locomotive apart", async () => {
+    const severities = async (...locks: number[]) =>
+      (await across(locks.map((lock, i) => short(`${i}`, 9, { 15: lock, 16: lock })))).map(
+        ([, , severity]) => severity,
+      );
+    expect(await severities(1, 2)).toEqual(["note", "note"]);
+    expect(await severities(1, 1)).toEqual(["error", "error"]);
+    expect(await severities(0, 1)).toEqual(["error", "error"]);
+  });
+
+  it("is looked for among accessory decoders too, apart from locomotives", async () => {
+    const turnout = (file: string, cvs: Record<string, number>): FleetMember => ({
+      file,
+      cvs: CvSet.from(cvs),
+      decoder: nmraAccessory,
+    });
+    expect(
+      await across([
+        short("loco", 5),
+        turnout("a", { 1: 5, 9: 1, 29: 128 }),
+        turnout("b", { 1: 5, 9: 1, 29: 192 }),
+        turnout("c", { 1: 69, 9: 1, 29: 128 }),
+        turnout("d", { 1: 5, 9: 2, 29: 128 }),
+      ]),
+    ).toEqual([
+      ["a", "same-address", "error", "accessory decoder address 69 is also that of c"],
+      ["c", "same-address", "error", "accessory decoder address 69 is also that of a"],
+    ]);
+  });
+
+  it("can be silenced in a file, for that file", async () => {
+    const silence = [{ rule: "same-address", reason: "never out together" }];
+    expect(await across([{ ...short("a", 5), silence }, short("b", 5)])).toEqual([
+      ["a", "same-address", "never out together", "short address 5 is also that of b"],
+      ["b", "same-address", "error", "short address 5 is also that of a"],
+    ]);
+  });
+
+  it("leaves a note where a silence for it was of no use", async () => {
+    const silence = [
+      { rule: "same-address", reason: "x" },
+      { rule: "decoder-lock", reason: "y" },
+    ];
+    const findings = await all([{ ...short("a", 5), silence }, short("b", 6)]);
+    expect(findings.map(({ file, rule, message }) => [file, rule, message])).toEqual([
+      ["a", "silence-unused", "silence 2: rule decoder-lock has nothing to say here"],
+      ["a", "silence-unused", "silence 1: rule same-address has nothing to say here"],
+    ]);
+  });
+
+  // The slow and obvious way: every pair.
+  test("is found as by comparing every pair", async () => {
+    const member = fc.record({ address: fc.integer({ min: 1, max: 6 }), isLong: fc.boolean() });
+    await fc.assert(
+      fc.asyncProperty(fc.array(member, { maxLength: 12 }), async (list) => {
+        const members = list.map(({ address, isLong }, i) =>
+          isLong ? long(`${i}`, address) : short(`${i}`, address),
+        );
+        const slow = list.flatMap((one, i) =>
+          list.some((other, j) => i !== j && one.address === other.address && one.isLong === other.isLong)
+            ? [`${i}`]
+            : [],
+        );
+        const found = (await across(members)).map(([file]) => String(file));
+        expect(found.sort()).toEqual(slow.sort());
+      }),
+      { numRuns: 100 },
+    );
+  });
+});
+
+describe("members of one consist", () => {
+  const member = (file: string, cvs: CvSet): FleetMember => ({ file, cvs, decoder });
+  const one = good.with(19, 20);
+  const other = good.with(18, 211).with(19, 148);
+
+  it("may have the same speed table, running either way", async () => {
+    expect(await across([member("a", one), member("b", other)])).toEqual([]);
+  });
+
+  it("are told of the step where they differ most", async () => {
+    expect(
+      await across([
+        member("a", one),
+        member("b", other.with(80, 130).with(81, 132)),
+        member("c", other.with(19, 21).with(18, 5).with(80, 9)),
+      ]),
+    ).toEqual([
+      [
+        "b",
+        "consist-speed",
+        "warning",
+        "in consist 20 with a, but at step 14 it has level 130 and the other one 121",
+      ],
+    ]);
+  });
+
+  it("are compared with their trims, and with three points as well", async () => {
+    const trimmed = other.with(66, 64);
+    expect(await across([member("a", one), member("b", trimmed)])).toEqual([
+      [
+        "b",
+        "consist-speed",
+        "warning",
+        "in consist 20 with a, but at step 28 it has level 124 and the other one 247",
+      ],
+    ]);
+    // 4 to 247 by way of 121 is the same straight line (step 14 of 28 is the middle).
+    const points = other.with(29, 0b100010).with(2, 4).with(6, 121).with(5, 247);
+    expect(await across([member("a", one), member("b", points)])).toEqual([]);
+    expect(await across([member("a", one), member("b", points.with(6, 100))])).toEqual([
+      [
+        "b",
+        "consist-speed",
+        "warning",
+        "in consist 20 with a, but at step 14 it has level 100 and the other one 121",
+      ],
+    ]);
+  });
+
+  it("say nothing where a curve is not known", async () => {
+    expect(await across([member("a", one), member("b", other.without(70))])).toEqual([]);
+    expect(await across([member("a", one), member("b", CvSet.from({ 19: 20 }))])).toEqual([]);
+  });
+});
+
+describe("a fleet", () => {
+  it("takes sets from a stream, and gives findings as they are made", async () => {
+    const order: string[] = [];
+    async function* stream() {
+      for (const address of [0, 5, 5]) {
+        order.push(`read ${address}`);
+        yield short(`${order.length}`, address);
+      }
+    }
+    for await (const { rule } of checkFleet(stream())) order.push(rule);
+    expect(order).toEqual(["read 0", "primary-address", "read 5", "read 5", "same-address", "same-address"]);
+  });
+
+  it("counts its sets, and gives the line of those that come later", () => {
+    const fleet = new Fleet();
+    const locate = () => ({ line: 4, column: 2 });
+    fleet.add({ ...short("a", 5), locate });
+    fleet.add({ ...short("b", 5), locate });
+    expect(fleet.size).toBe(2);
+    expect(fleet.finish().map(({ file, line, column, cvs }) => [file, line, column, cvs])).toEqual([
+      ["a", undefined, undefined, ["1"]],
+      ["b", 4, 2, ["1"]],
+    ]);
+  });
+
+  it("looks lines up at once, so that no text need be kept, and only where one is needed", () => {
+    const fleet = new Fleet();
+    const seen: number[] = [];
+    for (const [i, address] of [4, 5, 6, 5, 5].entries()) {
+      const locate = () => {
+        seen.push(i);
+        return { line: 1, column: 1 };
+      };
+      fleet.add({ ...short(`${i}`, address), locate });
+    }
+    expect(seen).toEqual([3, 4]);
+    expect(fleet.finish().map(({ file, line }) => [file, line])).toEqual([
+      ["1", undefined],
+      ["3", 1],
+      ["4", 1],
+    ]);
+    expect(seen).toEqual([3, 4]);
+  });
+
+  it("stops with what the source throws", async () => {
+    async function* broken() {
+      yield short("a", 0);
+      throw new Error("the drive went away");
+    }
+    const findings: Finding[] = [];
+    await expect(async () => {
+      for await (const finding of checkFleet(broken())) findings.push(finding);
+    }).rejects.toThrow("the drive went away");
+    expect(findings.map(({ rule }) => rule)).toEqual(["primary-address"]);
+  });
+});
