@@ -21,7 +21,7 @@ export interface MonotoneCurve {
  * that does not rise.
  * @example
  * import { monotoneCubic } from "cvset/motion";
- * monotoneCubic([0, 1, 2], [0, 1, 4], [0, 0.5, 1, 1.5, 2, 3]); // [0, 0.375, 1, 2.3125, 4, 4]
+ * monotoneCubic([0, 1, 2], [0, 1, 4], [0, 0.5, 1, 1.5, 2, 3]); // [0, 0.3125, 1, 2.3125, 4, 4]
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function monotoneCubic(xs: readonly number[], ys: readonly number[], at: readonly number[]): number[] {

@@ -19,7 +19,8 @@ export interface PredictedSpeeds {
  * @example
  * import { estimateResponse, predictSpeeds } from "cvset/motion";
  * const response = estimateResponse([{ level: 55, speed: 5 }, { level: 255, speed: 25 }]);
- * predictSpeeds([55, 155, 255], response).speeds; // [5, 15, 25]
+ * const { speeds, guessed } = predictSpeeds([20, 55, 255], response);
+ * [speeds[1], speeds[2], guessed]; // [5, 25, [1]]
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function predictSpeeds(levels: readonly number[], response: SpeedResponse): PredictedSpeeds {

@@ -77,7 +77,7 @@ export function momentumProfile(change: SpeedChange): Profile {
     distance += ((speedOf(step) + speedOf(step + way)) / 2) * stepSeconds;
     const next = step + way;
     // The time is worked out anew each time, so that it ends on the formula's own value.
-    const seconds = (Math.abs(next - from) * momentum * secondsPerUnit) / speeds.length;
+    const seconds = momentum * secondsPerUnit * (Math.abs(next - from) / speeds.length);
     points.push({ step: next, seconds, distance, speed: speedOf(next) });
   }
   const last = points[points.length - 1] as ProfilePoint;
