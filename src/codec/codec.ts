@@ -241,13 +241,14 @@ export function tryRead<Value>(
   report: Report,
 ): Value | undefined {
   const { spec } = codec;
-  if (spec.tryRead) return spec.tryRead(cvs, report);
+  const say = withClause(codec, report);
+  if (spec.tryRead) return spec.tryRead(cvs, say);
   try {
     return spec.read(cvs);
   } catch (error) {
     const issues = issuesOf(error, codec.kind);
     // Reading stops at the first CV that is absent; people want to know them all.
-    if (issues[0]?.code !== "missing" || !reportMissing(codec, cvs, report)) report(issues);
+    if (issues[0]?.code !== "missing" || !reportMissing(codec, cvs, say)) say(issues);
     return undefined;
   }
 }
@@ -269,15 +270,29 @@ export function reportMissing(codec: AnyCodec, cvs: CvReader, report: Report): b
 /** Checks a value with every issue reported. */
 export function checkValue(codec: AnyCodec, value: unknown, report: Report, options: CheckOptions): void {
   const { spec } = codec;
+  const say = withClause(codec, report);
   if (spec.check) {
-    spec.check(value, report, options);
+    spec.check(value, say, options);
     return;
   }
   try {
     spec.write(new PatchWriter(options.nearest), value, options.whole ?? false);
   } catch (error) {
-    report(issuesOf(error, codec.kind));
+    say(issuesOf(error, codec.kind));
   }
+}
+
+/** The issues that a clause can be the reason of: it says which numbers and options there are. */
+const byClause: readonly string[] = ["stored", "option", "range", "between", "content"];
+
+/** A {@link Report} that tells where a codec's rule is laid down, unless a codec within it has told already. */
+function withClause({ about: { clause } }: AnyCodec, report: Report): Report {
+  if (!clause) return report;
+  return (issues, path) =>
+    report(
+      issues.map((issue) => (issue.clause || !byClause.includes(issue.code) ? issue : { ...issue, clause })),
+      path,
+    );
 }
 
 /** The lines of an explanation. */
