@@ -59,7 +59,9 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
   }
   if (specs.size === 0) throw definitionError("a choice needs an option", place.bitsOfCvs);
 
-  const none = (value: number): CvError => new CvError([notStored(place, value, byValue)]);
+  const none = (value: number): never => {
+    throw new CvError([notStored(place, value, byValue)]);
+  };
   const raws = new Map<unknown, number>([...specs].map(([name, { value }]) => [name, value]));
   const { key, low, width } = place.parts[0] as Part;
   const single = place.parts.length === 1;
@@ -72,17 +74,10 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
     places: [place],
     about,
     read: single
-      ? (cvs) => {
-          const value = (cvs.get(key) >> low) & ones;
-          const name = names[value];
-          if (name === undefined) throw none(value);
-          return name;
-        }
+      ? (cvs) => names[(cvs.get(key) >> low) & ones] ?? none(place.read(cvs))
       : (cvs) => {
           const value = place.read(cvs);
-          const name = byValue.get(value);
-          if (name === undefined) throw none(value);
-          return name;
+          return byValue.get(value) ?? none(value);
         },
     write(cvs, name) {
       const value = raws.get(name);

@@ -1,3 +1,4 @@
+import type { CvWriter } from "../cv/image.js";
 import { type BitsOfCv, CvError, type Issue } from "../cv/issue.js";
 import type { Part, Place } from "../cv/place.js";
 import { notAnOption } from "./choice.js";
@@ -36,8 +37,15 @@ export function level<const Name extends string = never>(
   const single = place.parts.length === 1;
   const ones = (1 << width) - 1;
   const mask = ones << low;
-  const direct = single && scale.plain && named.size === 0;
+  const direct = scale.plain && named.size === 0;
   const { min, max } = scale;
+  const everything = min === 0 && max === place.max;
+  // A pair of CVs, such as an address, is common enough for a way of its own.
+  const [, second, third] = place.parts;
+  const paired = direct && second !== undefined && third === undefined && place.width < 31;
+  const { key: key2 = 0, low: low2 = 0, width: width2 = 0 } = second ?? {};
+  const ones2 = (1 << width2) - 1;
+  const mask2 = ones2 << low2;
 
   const slow = (stored: number): number | Name => {
     const name = named.get(stored);
@@ -47,40 +55,63 @@ export function level<const Name extends string = never>(
     return value;
   };
   const values: (number | Name)[] = [];
+  const writeSlowly = (cvs: CvWriter, value: unknown): void => {
+    let stored: number;
+    if (typeof value === "string" && named.size > 0) {
+      stored = numberOfName(named, value);
+    } else {
+      stored = scale.stored(value, cvs.nearest);
+      const name = named.get(stored);
+      if (name !== undefined) {
+        throw new CvError([{ code: "content", path: "", expected: `write "${name}"`, found: value }]);
+      }
+    }
+    place.write(cvs, stored);
+  };
 
   return new Codec<number | Name>({
     kind: "level",
     places: [place],
     about: aboutOf(options),
-    read: direct
+    // The quick ways are short, so that they are inlined.
+    read: paired
       ? (cvs) => {
-          const stored = (cvs.get(key) >> low) & ones;
-          if (stored < min || stored > max) throw outOfRange(place.bitsOfCvs, stored, scale, named);
-          return stored;
+          const stored = (((cvs.get(key) >> low) & ones) << width2) | ((cvs.get(key2) >> low2) & ones2);
+          return stored < min || stored > max ? slow(stored) : stored;
         }
-      : single
-        ? (cvs) => {
-            // Worked out once for each of the 256 numbers at most: clean decimals are not cheap.
-            const stored = (cvs.get(key) >> low) & ones;
-            return (values[stored] ??= slow(stored));
+      : single && direct
+        ? everything
+          ? (cvs) => (cvs.get(key) >> low) & ones
+          : (cvs) => {
+              const stored = (cvs.get(key) >> low) & ones;
+              return stored < min || stored > max ? slow(stored) : stored;
+            }
+        : single
+          ? (cvs) => {
+              // Worked out once for each of the 256 numbers at most: clean decimals are not cheap.
+              const stored = (cvs.get(key) >> low) & ones;
+              return (values[stored] ??= slow(stored));
+            }
+          : (cvs) => slow(place.read(cvs)),
+    write: paired
+      ? (cvs, value) => {
+          if (typeof value === "number" && (value | 0) === value && value >= min && value <= max) {
+            cvs.put(key, mask, (value >> width2) << low);
+            cvs.put(key2, mask2, (value & ones2) << low2);
+          } else writeSlowly(cvs, value);
+        }
+      : single && direct && everything
+        ? (cvs, value) => {
+            if (typeof value === "number" && (value & ones) === value) cvs.put(key, mask, value << low);
+            else writeSlowly(cvs, value);
           }
-        : (cvs) => slow(place.read(cvs)),
-    write(cvs, value) {
-      let stored: number;
-      if (direct && typeof value === "number" && (value | 0) === value && value >= min && value <= max) {
-        stored = value;
-      } else if (typeof value === "string" && named.size > 0) {
-        stored = numberOfName(named, value);
-      } else {
-        stored = scale.stored(value, cvs.nearest);
-        const name = named.get(stored);
-        if (name !== undefined) {
-          throw new CvError([{ code: "content", path: "", expected: `write "${name}"`, found: value }]);
-        }
-      }
-      if (single) cvs.put(key, mask, stored << low);
-      else place.write(cvs, stored);
-    },
+        : single && direct
+          ? (cvs, value) => {
+              if (typeof value === "number" && (value | 0) === value && value >= min && value <= max) {
+                cvs.put(key, mask, value << low);
+              } else writeSlowly(cvs, value);
+            }
+          : writeSlowly,
     text: (value) => (typeof value === "number" ? scale.text(value) : value),
     schema: () => (named.size ? { anyOf: [scale.schema(), { enum: [...named.values()] }] } : scale.schema()),
     describe: (): Record<string, Json> => ({

@@ -15,7 +15,7 @@ import {
   typeError,
   type ValueOf,
 } from "./codec.js";
-import { readUnits, writeUnits } from "./unit.js";
+import { type ReadUnit, readUnits, writeUnits } from "./unit.js";
 
 /** Codecs by name. */
 export type Fields = Readonly<Record<string, AnyCodec>>;
@@ -61,6 +61,7 @@ export function fieldsCodec<F extends Fields>(
     names,
     codecs.map(({ spec }) => spec.read),
   );
+  const [firstReader = () => ({})] = readers;
   const writers = writeUnits(
     names,
     codecs.map(({ spec }) => spec.write),
@@ -72,8 +73,8 @@ export function fieldsCodec<F extends Fields>(
     places: codecs.flatMap((codec) => codec.places),
     about,
     read(cvs) {
-      const value: Record<string, unknown> = {};
-      for (let i = 0; i < readers.length; i++) (readers[i] as (typeof readers)[0])(value, cvs);
+      const value = firstReader(cvs);
+      for (let i = 1; i < readers.length; i++) (readers[i] as ReadUnit)(cvs, value);
       return value as RecordValue<F>;
     },
     tryRead(cvs, report) {

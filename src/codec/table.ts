@@ -1,8 +1,10 @@
-import type { CvReader } from "../cv/image.js";
+import { CvImage, type CvReader } from "../cv/image.js";
 import { CvError } from "../cv/issue.js";
+import { lastCv } from "../cv/name.js";
 import type { Run } from "../cv/place.js";
 import { type About, aboutOf, Codec, reportMissing, typeError } from "./codec.js";
 import { outOfRange } from "./level.js";
+import { readRun, writeRun } from "./run.js";
 import { Scale, type ScaleOptions } from "./scale.js";
 import { issuesOf } from "./standard-schema.js";
 
@@ -35,17 +37,17 @@ export function table(run: Run, options: TableOptions = {}): Codec<readonly numb
     return value;
   };
   const first = keys[0] as number;
-  const everything = plain && min === 0 && max === 255;
+  // Stored numbers are the values, and CVs are not on a page: the bytes can be taken as they lie.
+  const inRow = plain && (keys[length - 1] as number) <= lastCv;
+  const readSlowly = (cvs: CvReader): number[] => keys.map((_, i) => valueAt(cvs, i));
 
   const codec: Codec<readonly number[]> = new Codec<readonly number[]>({
     kind: "table",
     places,
     about: aboutOf(options),
     read: (cvs) => {
-      if (everything && length === 28) return twentyEight(cvs, first);
-      const values: number[] = [];
-      for (let i = 0; i < length; i++) values.push(valueAt(cvs, i));
-      return values;
+      const values = inRow && cvs instanceof CvImage && readRun(cvs.bytes, first, length, min, max);
+      return values || readSlowly(cvs);
     },
     tryRead(cvs, report) {
       if (reportMissing(codec, cvs, report)) return undefined;
@@ -61,14 +63,8 @@ export function table(run: Run, options: TableOptions = {}): Codec<readonly numb
     },
     write(cvs, values) {
       checkLength(values, length);
-      for (let i = 0; i < length; i++) {
-        const value: unknown = values[i];
-        const stored =
-          plain && typeof value === "number" && (value | 0) === value && value >= min && value <= max
-            ? value
-            : scale.stored(value, cvs.nearest);
-        cvs.put(keys[i] as number, 255, stored);
-      }
+      if (inRow && cvs instanceof CvImage && writeRun(cvs.bytes, first, values, min, max)) return;
+      for (let i = 0; i < length; i++) cvs.put(keys[i] as number, 255, scale.stored(values[i], cvs.nearest));
     },
     check(values, report, { nearest = false }) {
       try {
@@ -99,15 +95,4 @@ function checkLength(values: unknown, length: number): asserts values is readonl
       { code: "content", path: "", expected: `${length} numbers are needed`, found: values.length },
     ]);
   }
-}
-
-/** The 28 bytes from a key on; a literal is many times faster than a loop, and 28 is the speed table (CV 67-94). */
-function twentyEight(c: CvReader, k: number): number[] {
-  // biome-ignore format: one row of seven a line
-  return [
-    c.get(k), c.get(k + 1), c.get(k + 2), c.get(k + 3), c.get(k + 4), c.get(k + 5), c.get(k + 6),
-    c.get(k + 7), c.get(k + 8), c.get(k + 9), c.get(k + 10), c.get(k + 11), c.get(k + 12), c.get(k + 13),
-    c.get(k + 14), c.get(k + 15), c.get(k + 16), c.get(k + 17), c.get(k + 18), c.get(k + 19), c.get(k + 20),
-    c.get(k + 21), c.get(k + 22), c.get(k + 23), c.get(k + 24), c.get(k + 25), c.get(k + 26), c.get(k + 27),
-  ];
 }

@@ -57,9 +57,9 @@ export class CvImage implements CvReader, CvWriter {
 
   /** The byte at a key. @throws {@link CvError} when the CV is absent. */
   get(key: number): number {
-    const value = key <= lastCv ? (this.bytes[key] as number) : this.peek(key);
-    if (value < 0) throw missing(key);
-    return value;
+    // Short, so that it is inlined: the usual case alone. Of a key on a page there is no byte here.
+    const value = this.bytes[key] as number;
+    return value >= 0 ? value : getSlowly(this, key);
   }
 
   /** Sets a whole byte. */
@@ -79,12 +79,9 @@ export class CvImage implements CvReader, CvWriter {
    * @throws {@link CvError} when the CV is absent and the mask leaves bits that nobody knows.
    */
   put(key: number, mask: number, bits: number): void {
-    const old = key <= lastCv ? (this.bytes[key] as number) : this.peek(key);
-    if (old < 0 && mask !== 255) throw new CvError([unknownBits(key, mask)]);
-    // An absent CV is -1, all ones: it must not shine through a whole byte.
-    const value = (old & 255 & ~mask) | bits;
-    if (key <= lastCv) this.bytes[key] = value;
-    else this.set(key, value);
+    const old = this.bytes[key] as number;
+    if (old >= 0) this.bytes[key] = (old & ~mask) | bits;
+    else putSlowly(this, key, mask, bits);
   }
 
   /** Every CV that is there, in the order of CV numbers, index pages after all others. */
@@ -97,6 +94,19 @@ export class CvImage implements CvReader, CvWriter {
       }
     }
   }
+}
+
+function getSlowly(image: CvImage, key: number): number {
+  const value = image.peek(key);
+  if (value < 0) throw missing(key);
+  return value;
+}
+
+function putSlowly(image: CvImage, key: number, mask: number, bits: number): void {
+  const old = image.peek(key);
+  if (old < 0 && mask !== 255) throw new CvError([unknownBits(key, mask)]);
+  // An absent CV is -1, all ones: it must not shine through a whole byte.
+  image.set(key, (old & 255 & ~mask) | bits);
 }
 
 function missing(key: number): CvError {
