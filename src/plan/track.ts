@@ -26,9 +26,11 @@ const accessoryClause = "S-9.2.1 (July 2012), accessory packets";
  *   packet would pass 6 bytes, or has two CV accesses.
  * @example
  * import { packetText, trackPacket } from "cvset/plan";
- * const to = { type: "long", number: 1234 };
- * packetText(trackPacket({ to, instructions: [{ type: "cv", operation: "write", cv: 29, value: 34 }] }));
- * // "C4 D2 EC 1C 22 C4"
+ * const packet = trackPacket({
+ *   to: { type: "long", number: 1234 },
+ *   instructions: [{ type: "cv", operation: "write", cv: 29, value: 34 }],
+ * });
+ * packetText(packet); // "C4 D2 EC 1C 22 C4"
  */
 export function trackPacket({ to, instructions }: TrackPacket): Packet {
   const bytes = addressBytes(to);
