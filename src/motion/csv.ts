@@ -9,7 +9,7 @@ import {
 import { Problems } from "./problems.js";
 
 /** Columns whose cells stay text. */
-const textColumns = new Set(["locomotive", "direction", "scale", "note"]);
+const textColumns = /* @__PURE__ */ new Set(["locomotive", "direction", "scale", "note"]);
 
 /**
  * Timed runs from the text of a CSV file: a line of column names, then one run a line. The columns are the

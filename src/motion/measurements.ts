@@ -13,7 +13,7 @@ import {
 import { estimateResponse, type SpeedSample } from "./response.js";
 import { badScale, tryScaleRatio } from "./scale.js";
 import { tableSteps } from "./shape.js";
-import { combineTimings } from "./timing.js";
+import { agreement } from "./timing.js";
 import { centimetres, feet, inches, kmh, mph } from "./units.js";
 
 /** What holds for every measurement that does not say otherwise. */
@@ -66,7 +66,7 @@ const lengths = {
 };
 const speeds = { mph, kmh };
 const rowFields = ["locomotive", "direction", "level", "step", "seconds", "mph", "kmh"];
-const sharedFields = ["scale", ...Object.keys(lengths)];
+const sharedFields = ["scale", "mm", "cm", "m", "inches", "feet"];
 /** Every field that a measurement may have. `note` is there for people, and is not read. */
 export const measurementFields: readonly string[] = [...rowFields, ...sharedFields, "note"];
 /** A time that says that the locomotive did not move at this level. */
@@ -334,8 +334,7 @@ function repeatedRuns(direction: Direction, samples: readonly SpeedSample[]): Re
   return [...byLevel].flatMap(([level, all]) => {
     const moving = all.filter((speed) => speed > 0);
     if (all.length < 2 || moving.length < all.length) return [];
-    // The median and the spread do not care that these are speeds and not times.
-    const { seconds: speed, spread, outliers } = combineTimings(moving);
+    const { middle: speed, spread, outliers } = agreement(moving);
     return [
       { direction, level, count: all.length, speed, spread: spread / speed, outliers: outliers.length },
     ];

@@ -48,7 +48,14 @@ export interface ResponseData {
   readonly repairs: readonly Repair[];
 }
 
-/** How fast a locomotive runs at each drive level. Immutable. */
+/**
+ * How fast a locomotive runs at each drive level. Immutable; {@link estimateResponse} makes one.
+ * @example
+ * import { estimateResponse, SpeedResponse } from "cvset/motion";
+ * const response = estimateResponse([{ level: 30, speed: 1 }, { level: 230, speed: 21 }]);
+ * response instanceof SpeedResponse; // true
+ * [response.knows(20), response.knows(100)]; // [false, true]
+ */
 export class SpeedResponse implements ResponseData {
   readonly standsTo: number;
   readonly movesFrom: number;

@@ -41,7 +41,7 @@ export interface CurveShape {
 const shapes = ["linear", "power", "s-shaped", "smooth"];
 const gammaLimits: Limits = { min: 0.2, max: 5 };
 const steepnessLimits: Limits = { min: 1, max: 5 };
-const allSteps: readonly number[] = Array.from({ length: tableSteps }, (_, i) => i + 1);
+const allSteps: readonly number[] = /* @__PURE__ */ Array.from({ length: tableSteps }, (_, i) => i + 1);
 
 /** The 28 values of a shape, not rounded; notes what is wrong with it, and then gives nothing. */
 export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems): number[] | undefined {

@@ -15,7 +15,7 @@ import { type Limits, Problems } from "./problems.js";
 import { badScale, tryScaleRatio } from "./scale.js";
 import type { Profile, ProfilePoint } from "./stopping.js";
 import { plain, ticks } from "./svg.js";
-import { centimetres, feet, inches, toKmh, toMph } from "./units.js";
+import { feet, inches, toKmh, toMph } from "./units.js";
 
 /** What a picture of a stop shows. */
 export interface StoppingPicture {
@@ -37,9 +37,9 @@ export interface StoppingPicture {
 
 const units = {
   m: { metres: 1, label: "Distance at full size (m)" },
-  ft: { metres: feet(1), label: "Distance at full size (ft)" },
-  cm: { metres: centimetres(1), label: "Distance on the track (cm)" },
-  in: { metres: inches(1), label: "Distance on the track (in)" },
+  ft: { metres: /* @__PURE__ */ feet(1), label: "Distance at full size (ft)" },
+  cm: { metres: 0.01, label: "Distance on the track (cm)" },
+  in: { metres: /* @__PURE__ */ inches(1), label: "Distance on the track (in)" },
 };
 
 /**

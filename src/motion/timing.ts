@@ -63,16 +63,23 @@ export function combineTimings(seconds: readonly number[]): Timing {
   const problems = new Problems();
   for (let i = 0; i < seconds.length; i++) problems.number(`seconds.${i}`, seconds[i], secondsLimits);
   problems.throwIfAny();
-  const middle = median(seconds);
-  const spread = median(seconds.map((time) => Math.abs(time - middle)));
+  const { middle, spread, outliers } = agreement(seconds);
   return {
     seconds: middle,
     spread,
     shortest: seconds.reduce((least, time) => Math.min(least, time)),
     longest: seconds.reduce((most, time) => Math.max(most, time)),
     count: seconds.length,
-    outliers: seconds.filter((time) => Math.abs(time - middle) > Math.max(5 * spread, 0.02 * middle)),
+    outliers,
   };
+}
+
+/** The median of some values, their median distance from it, and those that lie far off. */
+export function agreement(values: readonly number[]): { middle: number; spread: number; outliers: number[] } {
+  const middle = median(values);
+  const spread = median(values.map((value) => Math.abs(value - middle)));
+  const far = Math.max(5 * spread, 0.02 * middle);
+  return { middle, spread, outliers: values.filter((value) => Math.abs(value - middle) > far) };
 }
 
 /** The middle value, or the mean of the two middle ones; the list must not be empty. */

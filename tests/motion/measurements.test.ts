@@ -95,6 +95,15 @@ describe("measurements from JSON", () => {
     expect(one?.repeated[0]?.spread).toBeCloseTo(0.15 / 10.1, 9);
   });
 
+  it("may be of a crawl", () => {
+    const runs = [1, 1].map((mm) => ({ level: 9, mm, seconds: 1e6, scale: 1 }));
+    expect(good(readMeasurements(runs))[0]?.repeated[0]).toMatchObject({
+      speed: 1e-9,
+      spread: 0,
+      outliers: 0,
+    });
+  });
+
   it("by step need the table in use, beside them or from the caller", () => {
     const table = steps.map((step) => 8 * step);
     const runs = [{ step: 5, mph: 4 }];

@@ -179,6 +179,13 @@ describe("the picture of a speed curve", () => {
     // Two crosses, and one in the key.
     expect(svg.match(/l8 8m0-8l-8 8/g)).toHaveLength(3);
     expect(textOf(svg, "text")).toContain("not reached");
+    const points = lineOf(svg, "wished");
+    const marks = [...svg.matchAll(/d="M([\d.]+) ([\d.]+)l8 8m0-8l-8 8"/g)].slice(1);
+    [3, 28].forEach((step, i) => {
+      const [x = 0, y = 0] = points[step - 1] ?? [];
+      expect(Number(marks[i]?.[1]) + 4).toBeCloseTo(x, 1);
+      expect(Number(marks[i]?.[2]) + 4).toBeCloseTo(y, 1);
+    });
     expect(speedPicture({ title: "A", levels: table, unreached: [3] })).not.toContain("l8 8m0-8l-8 8");
   });
 
