@@ -76,6 +76,13 @@ describe("encode and decode", () => {
     expect(whistle).toBe("three-chime");
   });
 
+  test("CVs that no feature has are named, since settings cannot hold them", async () => {
+    const list = await run(["encode", "no9.settings.json", "--format", "list"]);
+    const ran = await run(["decode", "-"], { input: `${list.stdout}CV60 = 5\nCV300 = 4\n` });
+    expect(ran).toMatchObject({ status: 0, stdout: example("no9.settings.json") });
+    expect(ran.stderr).toContain("no feature of Quillback S8 has CV 60, CV 300");
+  });
+
   test("--nearest stores a number between two steps, and without it both are named", async () => {
     const settings = file("slow.json", '{"settings":{"momentum":{"acceleration":10}}}');
     const ran = await run(["encode", settings]);

@@ -1,5 +1,8 @@
-import { messageOf } from "../../cv/issue.js";
+import { messageOf, placesText } from "../../cv/issue.js";
+import { pageOf, toKey } from "../../cv/name.js";
+import { explain } from "../../decoder/explain.js";
 import { writeSettings } from "../../files/index.js";
+import { describeCv } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, nameOfInput } from "../input.js";
 import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
@@ -40,7 +43,20 @@ standard error with exit status 1.`,
         });
     if (complaints.length && options["partial"] !== true) throw new Unusable(...complaints);
     for (const complaint of complaints) io.say(complaint);
+    const others = explain(decoder, file.cvs).unowned.filter(({ cv }) => !readOnly(cv, decoder.kind));
+    if (others.length) {
+      const cvs = placesText(others);
+      io.say(
+        `note: no feature of ${decoder.name} has ${cvs}; to keep them, give this CV set to encode as --base`,
+      );
+    }
     io.print(writeSettings({ decoder: decoder.id, ...name, settings: result.value ?? {} }));
     return complaints.length ? 1 : 0;
   },
 };
+
+/** Whether nobody can write the CV anyway, so that it is no loss in the settings. */
+function readOnly(cv: string, kind: "multifunction" | "accessory"): boolean {
+  const key = toKey(cv);
+  return pageOf(key) < 0 && describeCv(key, kind).readOnly;
+}
