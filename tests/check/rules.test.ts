@@ -306,6 +306,8 @@ describe("part of a set", () => {
       ["extended-address-missing", "error"],
     ]);
     expect(checkSet(CvSet.from({ 1: 3, 29: 2 }))).toEqual([]);
+    // What the light key works in the other direction is not known.
+    expect(checkSet(CvSet.from({ 33: 0 })).map(({ rule }) => rule)).toEqual(["setting-incomplete"]);
     expect(checkSet(CvSet.from({ 1: 3, 6: 7 })).map(({ rule, message }) => [rule, message])).toEqual([
       ["setting-incomplete", "part of address, speed cannot be told, for these CVs are not in the set: 29"],
     ]);

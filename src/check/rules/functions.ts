@@ -38,8 +38,11 @@ export const functionRules = [
     mend: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
     kind: "multifunction",
     find(set) {
+      const all = knownOf(set.decoder).keys;
       return [...byKey(workedBy(set))].flatMap(([key, rows]): readonly Found[] => {
         if (rows.some(({ outputs }) => outputs.length)) return nothing;
+        // The light key may work an output in the direction that is not in the set.
+        if (all.filter((row) => keyOfRow(row) === key).length > rows.length) return nothing;
         return [{ message: `key ${key} works no output`, places: cvsOf(rows) }];
       });
     },
