@@ -46,6 +46,7 @@ describe("matching one direction", () => {
           if (i > 0) expect(level).toBeGreaterThanOrEqual(table[i - 1] as number);
         });
       }),
+      { numRuns: 60 },
     );
   });
 

@@ -89,6 +89,7 @@ describe("a picture", () => {
           expect(found).toBe(wanted);
         }
       }),
+      { numRuns: 60 },
     );
   });
 
