@@ -63,7 +63,7 @@ export function readCvSetLine(
 function quickFile(lines: Lines, options: ReadCvSetOptions): FileResult<CvSetFile> | undefined {
   const { maxLength = defaultMaxLength, name } = options;
   if (lines.text.length > maxLength) return undefined;
-  const quick = quickCvSet(lines.text, startOf(lines.text));
+  const quick = quickCvSet(lines.text, lines.text.startsWith(byteOrderMark) ? 1 : 0);
   if (!quick) return undefined;
   // Nobody asks most sets where their CVs stand, so the full reader waits until someone does.
   let full: FileResult<CvSetFile> | undefined;
@@ -83,18 +83,15 @@ function quickFile(lines: Lines, options: ReadCvSetOptions): FileResult<CvSetFil
 function readOther(lines: Lines, options: ReadCvSetOptions): FileResult<CvSetFile> {
   const { maxLength = defaultMaxLength, name } = options;
   const { text } = lines;
-  const start = startOf(text);
   const complaints = new Complaints(lines);
   if (!checkText(complaints, maxLength, "a CV set")) return complaints.result();
-  const first = firstThing(text, start);
+  const first = firstThing(text);
   if ("{[".includes(text.charAt(first))) return readJsonCvSet(lines, options, complaints);
   const layout = layoutOf(text, first);
-  const list = layout
-    ? { gathered: readTable(text, first, layout, complaints) }
-    : readList(text, start, complaints);
+  const list = layout ? { gathered: readTable(text, first, layout, complaints) } : readList(text, complaints);
   const { gathered, ...head } = list;
   const cvs = new CvSet(gathered.image);
-  if (cvs.size === 0 && complaints.ok) complaints.note(start, "content", "there is no CV in it");
+  if (cvs.size === 0 && complaints.ok) complaints.note(0, "content", "there is no CV in it");
   return complaints.result<CvSetFile>({
     cvs,
     format: layout ? "csv" : "list",
@@ -107,15 +104,11 @@ function readOther(lines: Lines, options: ReadCvSetOptions): FileResult<CvSetFil
   });
 }
 
-function startOf(text: string): number {
-  return text.startsWith(byteOrderMark) ? 1 : 0;
-}
-
-/** The offset of the first thing that is neither blank nor, outside JSON, a remark. */
-function firstThing(text: string, start: number): number {
+/** The offset of the first thing that is neither blank (as a byte-order mark is) nor, outside JSON, a remark. */
+function firstThing(text: string): number {
   let first: number | undefined;
   let inRemark = false;
-  for (let at = start; at < text.length; at++) {
+  for (let at = 0; at < text.length; at++) {
     const code = text.charCodeAt(at);
     if (code === 10 || code === 13) inRemark = false;
     else if (!inRemark && text.charAt(at).trim()) {
@@ -124,7 +117,7 @@ function firstThing(text: string, start: number): number {
       inRemark = true;
     }
   }
-  return first ?? start;
+  return first ?? 0;
 }
 
 /** Reads a CV set from JSON with the full reader. */

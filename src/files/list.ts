@@ -25,11 +25,11 @@ const toNext = /* @__PURE__ */ new RegExp(`\\s*,?\\s*(?=cv|${cvSpelling}\\s*[=:]
 const another = /* @__PURE__ */ new RegExp(`;\\s*${cvSpelling}\\s*[=:,]`, "iy");
 
 /** Reads a plain list, line by line. */
-export function readList(text: string, start: number, complaints: Complaints): ListContent {
+export function readList(text: string, complaints: Complaints): ListContent {
   const labels = new Map<string, string>();
   const gathered = new Gathered(complaints);
   let first = true;
-  for (let at = start; at < text.length; ) {
+  for (let at = 0; at < text.length; ) {
     let end = at;
     while (end < text.length && text.charCodeAt(end) !== 10 && text.charCodeAt(end) !== 13) end++;
     const line = new Line(text.slice(at, end), at, gathered, labels);

@@ -81,6 +81,7 @@ describe("spellings that are read", () => {
     ],
     ["CV,Value\n29,34 # long, yes\n1,3 ; short\n# 5,6\n; 6,7\n,,\n", { 1: 3, 29: 34 }],
     ["CV,Value,\n29,34,\n", { 29: 34 }],
+    ["; from the bench, CV 5\n# and again\nCV,Value\n29,34\n", { 29: 34 }],
     ["CV;Value;\n# x\n29;34;\n", { 29: 34 }],
     ["Number,Value,Dec\n29,34,x", { 29: 34 }, ['f:1: note: the column "Dec" is not read']],
     ["CV,Value\n29,34\n29,34\n", { 29: 34 }, ["f:3: note: CV 29 = 34 stands twice, first on line 2"]],
