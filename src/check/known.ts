@@ -3,7 +3,7 @@ import { keyOf, lastCv, nameOf } from "../cv/name.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type CvRow, type CvStatus, catalogue } from "../standard/catalogue.js";
 import { descriptionRules } from "./description.js";
-import type { Rule } from "./rule.js";
+import type { Rule, SetView } from "./rule.js";
 
 /** A function and the outputs that its CV works, bit by bit. */
 export interface KeyRow {
@@ -59,7 +59,7 @@ export function knownOf(decoder: AnyDecoder): Known {
     known = {
       features: featureCvs(decoder),
       rules: descriptionRules(decoder),
-      keys: keysOf(decoder),
+      keys: keyRows(decoder),
       outputs: decoder.rules.find((rule) => rule.rule === "outputs")?.outputs,
       standing,
       describesMaker: [...decoder.root.owned.keys()].some(maker),
@@ -68,6 +68,9 @@ export function knownOf(decoder: AnyDecoder): Known {
   }
   return known;
 }
+
+/** The keys of a set's CVs, in order; several rules go through them, by {@link SetView.remember}. */
+export const keysOf = ({ cvs }: SetView): readonly number[] => [...cvs.reader.keys()];
 
 function featureCvs({ features }: AnyDecoder): FeatureCvs[] {
   const owners = new Map<number, number>();
@@ -97,7 +100,7 @@ function standingByCv({ kind }: AnyDecoder): Standing[] {
 const isKeyCv = (key: number): boolean => key >= 33 && key <= 46;
 
 /** The rows of every feature that says by bits which outputs a function works. */
-function keysOf({ features, kind }: AnyDecoder): KeyRow[] {
+function keyRows({ features, kind }: AnyDecoder): KeyRow[] {
   if (kind === "accessory") return [];
   return Object.entries(features).flatMap(([name, codec]) => {
     if (![...codec.owned.keys()].some(isKeyCv)) return [];
@@ -133,8 +136,13 @@ export function keyOfRow({ name }: KeyRow): string {
 }
 
 /** The outputs that a row works, given its byte. */
-export function outputsOf({ outputs }: KeyRow, byte: number): number[] {
-  return outputs.flatMap((output, i) => (output !== null && byte & (1 << i) ? [output] : []));
+export function outputsOf({ outputs }: KeyRow, byte: number): readonly number[] {
+  const worked: number[] = [];
+  for (let i = 0; i < outputs.length; i++) {
+    const output = outputs[i];
+    if (byte & (1 << i) && typeof output === "number") worked.push(output);
+  }
+  return worked;
 }
 
 /** A row's CV as text. */

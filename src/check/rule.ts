@@ -66,6 +66,8 @@ export interface SetView extends CheckTerms {
   readonly issues: readonly Issue[];
   /** The features that could be read in part, or not at all. */
   readonly partial: ReadonlySet<string>;
+  /** What a pure function of the set gives, worked out once for all rules that ask. */
+  remember<T>(work: (set: SetView) => T): T;
   /** Whether another rule has said something about all of these bits; for rules that look last. */
   spoken(places: readonly BitsOfCv[]): boolean;
 }

@@ -11,6 +11,7 @@ export class View implements SetView {
   readonly stopping?: StoppingLimit;
   /** Which bits the rules before have spoken about. */
   readonly #masks = new Map<string, number>();
+  readonly #remembered = new Map<unknown, unknown>();
   #decoded?: {
     readonly settings: Record<string, unknown>;
     readonly issues: Issue[];
@@ -37,6 +38,12 @@ export class View implements SetView {
   get partial(): ReadonlySet<string> {
     return this.#read().partial;
   }
+
+  readonly remember = <T>(work: (set: SetView) => T): T => {
+    if (!this.#remembered.has(work)) this.#remembered.set(work, work(this));
+    // What stands under a function came from that function.
+    return this.#remembered.get(work) as T;
+  };
 
   readonly spoken = (places: readonly BitsOfCv[]): boolean =>
     places.every(({ cv, mask }) => (mask & ~(this.#masks.get(cv) ?? 0)) === 0);

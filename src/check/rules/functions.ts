@@ -4,24 +4,27 @@ import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js
 /** A row of the function map with what the set gives it. */
 interface Worked {
   readonly row: KeyRow;
+  readonly key: string;
   readonly outputs: readonly number[];
 }
 
-function workedBy({ cvs, decoder }: SetView): Worked[] {
-  return knownOf(decoder).keys.flatMap((row) => {
+/** The rows that the set holds; four rules ask, by {@link SetView.remember}. */
+const workedBy = ({ cvs, decoder }: SetView): readonly Worked[] => {
+  const found: Worked[] = [];
+  for (const row of knownOf(decoder).keys) {
     const byte = cvs.get(row.cv);
-    return byte === undefined ? [] : [{ row, outputs: outputsOf(row, byte) }];
-  });
-}
+    if (byte !== undefined) found.push({ row, key: keyOfRow(row), outputs: outputsOf(row, byte) });
+  }
+  return found;
+};
 
 /** The rows of each key: a key may have one for each direction. */
 function byKey(rows: readonly Worked[]): Map<string, Worked[]> {
   const keys = new Map<string, Worked[]>();
   for (const one of rows) {
-    const key = keyOfRow(one.row);
-    const others = keys.get(key);
+    const others = keys.get(one.key);
     if (others) others.push(one);
-    else keys.set(key, [one]);
+    else keys.set(one.key, [one]);
   }
   return keys;
 }
@@ -39,7 +42,7 @@ export const functionRules = [
     kind: "multifunction",
     find(set) {
       const all = knownOf(set.decoder).keys;
-      return [...byKey(workedBy(set))].flatMap(([key, rows]): readonly Found[] => {
+      return [...byKey(set.remember(workedBy))].flatMap(([key, rows]): readonly Found[] => {
         if (rows.some(({ outputs }) => outputs.length)) return nothing;
         // The light key may work an output in the direction that is not in the set.
         if (all.filter((row) => keyOfRow(row) === key).length > rows.length) return nothing;
@@ -55,21 +58,21 @@ export const functionRules = [
     mend: "Clear the output's bit in the CV of one of the keys.",
     kind: "multifunction",
     find(set) {
-      const keysOf = new Map<number, Set<string>>();
-      const rows = workedBy(set);
-      for (const { row, outputs } of rows) {
+      const rows = set.remember(workedBy);
+      const keysOf = new Map<number, string[]>();
+      for (const { key, outputs } of rows) {
         for (const output of outputs) {
           const keys = keysOf.get(output);
-          if (keys) keys.add(keyOfRow(row));
-          else keysOf.set(output, new Set([keyOfRow(row)]));
+          if (!keys) keysOf.set(output, [key]);
+          else if (!keys.includes(key)) keys.push(key);
         }
       }
       const found: Found[] = [];
       for (const [output, keys] of keysOf) {
-        if (keys.size < 2) continue;
+        if (keys.length < 2) continue;
         const involved = rows.filter(({ outputs }) => outputs.includes(output));
         found.push({
-          message: `output ${output} is worked by the keys ${[...keys].join(" and ")}`,
+          message: `output ${output} is worked by the keys ${keys.join(" and ")}`,
           places: cvsOf(involved),
         });
       }
@@ -85,7 +88,7 @@ export const functionRules = [
     kind: "multifunction",
     find(set) {
       const { outputs, keys } = knownOf(set.decoder);
-      const rows = workedBy(set);
+      const rows = set.remember(workedBy);
       // A part of the map does not tell which outputs are left out.
       if (!outputs || keys.length === 0 || rows.length < keys.length) return nothing;
       const worked = new Set(rows.flatMap((row) => row.outputs));
@@ -106,7 +109,7 @@ export const functionRules = [
     find(set) {
       const { outputs } = knownOf(set.decoder);
       if (!outputs) return nothing;
-      return workedBy(set).flatMap((one) => {
+      return set.remember(workedBy).flatMap((one) => {
         const missing = one.outputs.filter((output) => !outputs.includes(output));
         if (missing.length === 0) return nothing;
         const message = `${one.row.name} works output ${missing.join(" and ")}, which ${set.decoder.name} does not have`;

@@ -1,5 +1,5 @@
 import { firstIndexed, lastCv, lastIndexed, nameOf, pageOf } from "../../cv/name.js";
-import { knownOf } from "../known.js";
+import { keysOf, knownOf } from "../known.js";
 import { reservedBits } from "../reserved.js";
 import { defineRule, type Found, nothing, whole } from "../rule.js";
 
@@ -15,11 +15,11 @@ export const spaceRules = [
       "A CV that the standard reserves, and that the decoder's description does not have, is in the set.",
     source: "S-9.2.2 (July 2012), Tables 1 and 3",
     mend: "Take the CV out of the set.",
-    find({ cvs, decoder }) {
+    find({ decoder, remember }) {
       const { standing } = knownOf(decoder);
       const { owned } = decoder.root;
       let found: Found[] | undefined;
-      for (const key of cvs.reader.keys()) {
+      for (const key of remember(keysOf)) {
         if (key > lastCv) break;
         if (standing[key]?.status !== "reserved" || owned.has(key)) continue;
         (found ??= []).push({ message: `CV ${key} is reserved and must not be used`, places: whole(key) });
@@ -50,11 +50,11 @@ export const spaceRules = [
     summary: "A CV on an index page that is reserved for the NMRA: CV 31 from 0 to 15.",
     source: "S-9.2.2 (July 2012), CV 31 and 32",
     mend: "Give CV 31 the value that the decoder's manual names, 16 or more.",
-    find({ cvs, decoder }) {
+    find({ cvs, decoder, remember }) {
       const found: Found[] = [];
       const { owned } = decoder.root;
       let bare = false;
-      for (const key of cvs.reader.keys()) {
+      for (const key of remember(keysOf)) {
         const page = pageOf(key);
         if (page < 0) bare ||= key >= firstIndexed && key <= lastIndexed;
         else if (page < 4096 && !owned.has(key)) {
@@ -78,11 +78,11 @@ export const spaceRules = [
       "A CV that cannot be written is in a set that is to be written. (A write of 8 to CV 8 asks for a factory reset.)",
     source: "S-9.2.2 (July 2012), Tables 1 and 3; S-9.2.3 (July 2012), Decoder Factory Reset",
     mend: "Take the CV out of the set before it is written.",
-    find({ cvs, decoder, forWriting }) {
+    find({ cvs, decoder, forWriting, remember }) {
       if (!forWriting) return nothing;
       const { standing } = knownOf(decoder);
       const found: Found[] = [];
-      for (const key of cvs.reader.keys()) {
+      for (const key of remember(keysOf)) {
         if (!standing[key]?.readOnly) continue;
         const reset = key === 8 && cvs.get(8) === 8;
         const message = reset
@@ -100,9 +100,9 @@ export const spaceRules = [
       "A CV from 257 to 512 without its index page: which one it is depends on CV 31 and 32 at the time.",
     source: "S-9.2.2 (July 2012), CV 31, 32 and 257-512",
     mend: 'Write it with its page: "300@16.0" is CV 300 while CV 31 = 16 and CV 32 = 0.',
-    find({ cvs }) {
+    find({ cvs, remember }) {
       const bare: number[] = [];
-      for (const key of cvs.reader.keys()) if (key >= firstIndexed && key <= lastIndexed) bare.push(key);
+      for (const key of remember(keysOf)) if (key >= firstIndexed && key <= lastIndexed) bare.push(key);
       const [high, low] = [cvs.get(31), cvs.get(32)];
       return bare.map((key) => ({
         message: `CV ${key} has no index page`,
@@ -121,13 +121,13 @@ export const spaceRules = [
     source: "description of the decoder; S-9.2.2 (July 2012), Tables 1 and 3",
     mend: "Check the number in the manual; take the CV out, name the right decoder, or add it to the description.",
     last: true,
-    find({ cvs, decoder, spoken }) {
+    find({ decoder, spoken, remember }) {
       const { standing, describesMaker } = knownOf(decoder);
       // A description of the standard alone says nothing of any maker's CVs.
       if (!describesMaker) return nothing;
       const { owned } = decoder.root;
       let found: Found[] | undefined;
-      for (const key of cvs.reader.keys()) {
+      for (const key of remember(keysOf)) {
         if (owned.has(key)) continue;
         const status = key > lastCv ? "indexed" : standing[key]?.status;
         if (status !== "manufacturer" && status !== "indexed") continue;
