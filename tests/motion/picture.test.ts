@@ -54,6 +54,20 @@ function xmlHolds(letter: string): boolean {
   return !(code >= 0xd800 && code <= 0xdfff) && code !== 0xfffe && code !== 0xffff;
 }
 
+/** Contrast ratio of two colours (WCAG 2.1, definition of contrast ratio). */
+function contrast(a: string, b: string): number {
+  const [low = 0, high = 0] = [a, b]
+    .map((colour) => {
+      const [red = 0, green = 0, blue = 0] = [1, 3, 5].map((at) => {
+        const part = Number.parseInt(colour.slice(at, at + 2), 16) / 255;
+        return part <= 0.03928 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4;
+      });
+      return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+    })
+    .sort((x, y) => x - y);
+  return (high + 0.05) / (low + 0.05);
+}
+
 const table = speedCurve({ start: 4, top: 255 }).levels;
 const wished = wishedSpeeds({ start: mph(1), top: mph(45) });
 const speeds = Array.from({ length: 28 }, (_, i) => (i + 1) / 2);
@@ -75,7 +89,7 @@ const lineOf = (svg: string, look: string): [number, number][] => {
 describe("a picture", () => {
   it("is well-formed XML whatever its title, which it holds", () => {
     const title = fc.oneof(
-      fc.string({ unit: "binary" }),
+      fc.array(fc.integer({ min: 0, max: 0xffff })).map((units) => String.fromCharCode(...units)),
       fc.string({ unit: fc.constantFrom("<", ">", "&", '"', "'", "]]>", "\u0000", "\uD800", "\uFFFF", "é") }),
     );
     fc.assert(
@@ -108,6 +122,20 @@ describe("a picture", () => {
       expect(style?.text).toContain("@media (prefers-color-scheme:dark){");
       expect(style?.text).toContain("@media print{");
       expect(svg).not.toMatch(/NaN|Infinity|undefined/);
+    }
+  });
+
+  it("has colours that can be told from the paper: text 4.5 to 1, lines 3 to 1 (WCAG 2.1, 1.4.3 and 1.4.11)", () => {
+    const style = elements(speedPicture({ title: "A", levels: table }))[3]?.text ?? "";
+    const [day = "", night = ""] = style.split("@media (prefers-color-scheme:dark)");
+    for (const rules of [day, night.split("@media print")[0] ?? ""]) {
+      const colours = [...rules.matchAll(/\.cvset-([a-z-]+)\{(?:fill|stroke):(#[0-9a-f]{6})\}/g)];
+      const paper = colours.find(([, name]) => name === "paper")?.[2] ?? "";
+      const others = colours.filter(([, name]) => name !== "paper" && name !== "grid");
+      expect(others.length).toBe(13);
+      for (const [, name = "", colour = ""] of others) {
+        expect(contrast(paper, colour)).toBeGreaterThanOrEqual(["text", "soft"].includes(name) ? 4.5 : 3);
+      }
     }
   });
 
@@ -249,6 +277,32 @@ describe("the picture of a stop", () => {
       expect(textOf(svg, "text")).toContain(word);
     }
     expect(textOf(stoppingPicture({ title: "A", profile, length: "ft" }), "desc")[0]).toContain("205.8 ft.");
+  });
+
+  it("writes the time beside its point, inside the picture", () => {
+    const up = momentumProfile({ speeds, from: 0, to: 28, momentum: 10 });
+    for (const each of [profile, up]) {
+      const all = elements(stoppingPicture({ title: "A", profile: each }));
+      const words = all.filter(({ name, text }) => name === "text" && / s$/.test(text));
+      const dots = all.filter(({ name }) => name === "circle");
+      expect(words.length).toBe(dots.length);
+      words.forEach(({ attributes, text }, i) => {
+        const [dx, dy] = [
+          Number(attributes["x"]) - Number(dots[i]?.attributes["cx"]),
+          Number(attributes["y"]) - Number(dots[i]?.attributes["cy"]),
+        ];
+        // Left of the way when braking, right when starting: the other side of the line is inside the bend.
+        expect(dx).toBeCloseTo(each === up ? 8 : -8, 1);
+        expect(attributes["text-anchor"]).toBe(each === up ? undefined : "end");
+        expect([15, -6]).toContain(Math.round(dy));
+        expect(Number(attributes["y"])).toBeLessThan(316);
+        // Even braking: the speed at a marked time.
+        const seconds = Number.parseFloat(text);
+        const part = each === up ? seconds / 8.96 : 1 - seconds / 8.96;
+        const speed = (316 - Number(dots[i]?.attributes["cy"])) * (40 / 220);
+        expect(Math.abs(speed - (14 / 0.44704) * part)).toBeLessThan(0.2);
+      });
+    }
   });
 
   it("shows starting too, and a stop without momentum", () => {
