@@ -18,6 +18,13 @@ export const readingRules = {
     source: "S-9.2.2 (July 2012), the CV space",
     mend: "Correct the value.",
   },
+  setting: {
+    name: "setting-unusable",
+    severity: "error",
+    summary: "A settings file has a setting, or a value of one, that its decoder does not have.",
+    source: "description of the decoder",
+    mend: "Give the setting a value that the message names.",
+  },
   file: {
     name: "file-unreadable",
     severity: "error",
@@ -71,11 +78,11 @@ export function readingFindings(issues: readonly ReadingIssue[], file: string): 
   });
 }
 
-function ruleOf({ severity, code, kind, places }: ReadingIssue) {
+function ruleOf({ severity, code, kind, path, places }: ReadingIssue) {
   if (severity === "note") return readingRules.note;
   if (code === "cv") return readingRules.cv;
   // Spellings such as 1e400 and -0 are refused as text, before they are any number.
   if (code === "byte" || (code === "content" && kind === "content" && places?.length))
     return readingRules.byte;
-  return readingRules.file;
+  return path !== "" && code !== "content" && code !== "custom" ? readingRules.setting : readingRules.file;
 }

@@ -137,6 +137,7 @@ const mutations: [
   ["analogue-on", "warning", { 29: 0b110110 }, ["29"], /analogue/],
   ["decoder-lock", "warning", { 15: 3 }, ["15", "16"], /CV 15 is 3 and CV 16 is 1/],
   ["key-works-nothing", "note", { 35: 0, 33: 0b101 }, ["35"], /key F1 works no output/],
+  ["key-works-nothing", "note", { 35: 0, 36: 0, 33: 0b1101 }, ["35", "36"], /the keys F1, F2 work no output/],
   ["output-two-keys", "warning", { 36: 0b1001 }, ["33", "36"], /output 1 is worked by the keys FL and F2/],
   [
     "output-without-key",
@@ -508,6 +509,19 @@ describe("input that cannot be read", () => {
       line,
     ]);
     expect(findings.map((finding) => finding.message).join()).not.toMatch(/\n\s+at /);
+  });
+
+  it("includes settings that the decoder does not have", () => {
+    const result = decoder.tryEncode(
+      { firing: "gas", injector: true, whistle: 1, drains: { seconds: 90 } },
+      good,
+    );
+    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json");
+    expect(findings.map(({ rule, message }) => `${rule}: ${message.split(":")[0]}`).sort()).toEqual([
+      "setting-unusable: drains.seconds",
+      "setting-unusable: firing",
+      "setting-unusable: whistle",
+    ]);
   });
 
   it("includes what never was a file", () => {

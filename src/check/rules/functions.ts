@@ -42,12 +42,16 @@ export const functionRules = [
     kind: "multifunction",
     find(set) {
       const all = knownOf(set.decoder).keys;
-      return [...byKey(set.remember(workedBy))].flatMap(([key, rows]): readonly Found[] => {
-        if (rows.some(({ outputs }) => outputs.length)) return nothing;
-        // The light key may work an output in the direction that is not in the set.
-        if (all.filter((row) => keyOfRow(row) === key).length > rows.length) return nothing;
-        return [{ message: `key ${key} works no output`, places: cvsOf(rows) }];
-      });
+      const idle = [...byKey(set.remember(workedBy))].filter(
+        ([key, rows]) =>
+          rows.every(({ outputs }) => outputs.length === 0) &&
+          // The light key may work an output in the direction that is not in the set.
+          all.filter((row) => keyOfRow(row) === key).length === rows.length,
+      );
+      if (idle.length === 0) return nothing;
+      const keys = idle.map(([key]) => key).join(", ");
+      const message = idle.length > 1 ? `the keys ${keys} work no output` : `key ${keys} works no output`;
+      return [{ message, places: cvsOf(idle.flatMap(([, rows]) => rows)) }];
     },
   }),
   /* @__PURE__ */ defineRule({
