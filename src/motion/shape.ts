@@ -34,7 +34,7 @@ export interface CurveShape {
   readonly gamma?: number;
   /** For `"s-shaped"`, 1 (straight) to 5, default 2. */
   readonly steepness?: number;
-  /** For `"smooth"`: more points to go through, steps above 1 and below 28, rising. */
+  /** For `"smooth"`: more points to go through, in any order, steps above 1 and below 28, none twice. */
   readonly points?: readonly CurvePoint[];
 }
 

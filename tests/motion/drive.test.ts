@@ -89,6 +89,7 @@ describe("the three-point curve (S-9.2.2, CV 2, 5, 6)", () => {
     expect(driveLevels({ ...three, top: 70 }).notes[0]).toContain("falls");
     expect(driveLevels({ ...three, start: 90 }).notes[0]).toContain("falls");
     expect(driveLevels({ ...three, start: 90, mid: 0 }).notes).toEqual([]);
+    expect(driveLevels({ ...three, start: 200, mid: 200 }).notes).toEqual([]);
     expect(driveLevels({ ...three, start: 210, mid: 0 }).notes[0]).toContain("falls");
   });
 });

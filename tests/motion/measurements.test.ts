@@ -212,6 +212,7 @@ describe("measurements from CSV text", () => {
     ["quotes around everything", '"level","mph"\n"40","12.5"'],
     ["spaces", " level , mph \n 40 , 12.5 "],
     ["a unit as people write it", "level,km/h\n40,20.1168"],
+    ["an empty first cell", "locomotive,level,mph\n,40,12.5"],
     ["a missing last cell", "level,mph,note\n40,12.5"],
   ])("may have %s", (_, text) => {
     const [one] = good(measurementsFromCsv(text));

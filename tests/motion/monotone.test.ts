@@ -137,6 +137,7 @@ describe("the monotone cubic", () => {
     ["a value that is no number", [1, 2, 3], [1, nan, 3], [3], ["points.1"]],
     ["an infinite value", [1, 2, 3, 4], [1, 2, 3, infinity], [4], ["points.3"]],
     ["an infinite place", [1, infinity], [1, 2], [1], ["points.1"]],
+    ["an infinite last place", [1, 2, infinity], [1, 2, 3], [1], ["points.2"]],
     ["points too far apart", [1, 2], [-1e308, 1e308], [1], ["points"]],
     ["a wanted place that falls", [1, 2], [1, 2], [2, 1], ["at.1"]],
     ["a wanted place that is no number", [1, 2], [1, 2], [nan], ["at.0"]],

@@ -305,6 +305,15 @@ describe("the picture of a stop", () => {
     }
   });
 
+  it("writes each time once, also when the end is a round one", () => {
+    const round = momentumProfile({ speeds, from: 5, momentum: 125 });
+    const words = textOf(stoppingPicture({ title: "A", profile: round }), "text").filter((text) =>
+      / s$/.test(text),
+    );
+    expect(words.at(-1)).toBe("20 s");
+    expect(new Set(words).size).toBe(words.length);
+  });
+
   it("shows starting too, and a stop without momentum", () => {
     const up = momentumProfile({ speeds, from: 0, to: 28, momentum: 10 });
     expect(textOf(stoppingPicture({ title: "A", profile: up }), "desc")[0]).toBe(
