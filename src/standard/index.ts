@@ -1,6 +1,6 @@
-// Where each CV is, for multi-function decoders; docs/standard-coverage.md has the whole list.
+// The CVs that each file is about; docs/standard-coverage.md has the codecs of every CV.
 
-// Accessory decoders: CV 1-6, 9, 28, 29 and their aliases from 513 up
+// Accessory decoders: CV 1-6, 9, 28, 29, and their aliases from 513 up
 export {
   accessory,
   accessoryAddress,
@@ -9,10 +9,9 @@ export {
   auxiliaryActivation,
   timeOn,
 } from "./accessory.js";
-// CV 1, 17, 18, 29 bit 5
+// CV 1, 17, 18; CV 29 bit 5
 export { address, longAddress, primaryAddress } from "./address.js";
 export { withoutAliases } from "./aliases.js";
-// Every CV, as data
 export { type CvHelp, type CvRow, type CvStatus, catalogue, describeCv } from "./catalogue.js";
 // CV 19, 21, 22
 export { consist, consistFunctions } from "./consist.js";
@@ -31,7 +30,6 @@ export { expandedManufacturer, manufacturer, userIdentification, version } from 
 export { indexPage } from "./index-page.js";
 // CV 15, 16
 export { isUnlocked, lock } from "./lock.js";
-// Multi-function decoders, whole; CV 29 bit 7
 export { factoryDefaults, locomotive } from "./locomotive.js";
 // CV 3, 4, 23, 24
 export {
@@ -44,11 +42,12 @@ export {
 } from "./momentum.js";
 // CV 9, 10
 export { feedbackCutout, nearestPwmPeriod, pwmPeriod } from "./motor.js";
+// CV 29 bit 7
 export { accessoryType, decoderType, nmra, nmraAccessory } from "./nmra.js";
 // CV 11-14, 27
 export { alternateModeFunctions, automaticStopping, packetTimeout, powerSources } from "./power.js";
 export { reservedUse } from "./reserved.js";
-// CV 2, 5, 6, 65-95, 29 bit 4
+// CV 2, 5, 6, 65-95; CV 29 bit 4
 export {
   forwardTrim,
   kickStart,
