@@ -16,13 +16,14 @@ const exactLimit = 8;
  * @param to Where it is left; -1 where that does not matter.
  */
 export function orderPages(pages: Iterable<number>, from: Index, to: Index): number[] {
-  const sorted = [...pages].sort((a, b) => a - b);
+  const sorted = [...pages].sort(ascending);
   if (sorted.length <= exactLimit) return bestOrder(sorted, from, to);
   const byHigh = inRuns(sorted, from, to);
-  const byLow = inRuns(sorted.map(swapped), turned(from), turned(to)).map(swapped);
+  const byLow = inRuns(sorted.map(swapped).sort(ascending), turned(from), turned(to)).map(swapped);
   return writesOf(byHigh, from, to) <= writesOf(byLow, from, to) ? byHigh : byLow;
 }
 
+const ascending = (a: number, b: number): number => a - b;
 const swapped = (page: number): number => (page & 255) * 256 + (page >> 8);
 const turned = ({ high, low }: Index): Index => ({ high: low, low: high });
 

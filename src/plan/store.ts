@@ -89,7 +89,6 @@ export class CvStore {
   /** What the loss of power does: half a pair is forgotten, volatile CVs start anew. */
   losePower(): void {
     const { keys, kind } = this.#decoder;
-    this.#pending = -1;
     this.toFactory([...keys].filter((key) => isVolatile(key, kind)));
   }
 

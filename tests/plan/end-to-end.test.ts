@@ -12,7 +12,7 @@ describe.each(accessModes)("%s mode", (mode) => {
       fc.property(cases(mode), (each) => {
         expect(outcomeOf(each)).toBeUndefined();
       }),
-      { numRuns: 600 },
+      { numRuns: 500 },
     );
   });
 
@@ -22,7 +22,7 @@ describe.each(accessModes)("%s mode", (mode) => {
       fc.property(cases(mode), start, (each, order) => {
         expect(outcomeOf(each, orderRules, order)).toBeUndefined();
       }),
-      { numRuns: 400 },
+      { numRuns: 300 },
     );
   });
 });

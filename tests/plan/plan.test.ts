@@ -111,6 +111,8 @@ describe("order", () => {
     expect(between({ 1: 3, 19: 0, 29: 6 }, { 1: 9 })).toEqual(["1=9"]);
     const unknown = plan(CvSet.from({ 1: 3 }), CvSet.from({ 1: 9 }));
     expect(unknown.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["primary", ["29", "19"]]]);
+    const half = CvPatch.from({ cvs: { 1: 9 }, bits: [{ cv: "29", mask: 1, value: 1 }] });
+    expect(plan(CvSet.from({ 19: 0 }), half).notes.map(({ cvs }) => cvs)).toEqual([["29"]]);
     expect(between({ 1: 3, 9: 0, 19: 5, 29: 166 }, { 1: 9 })).toEqual(["1=9"]);
   });
 
@@ -141,6 +143,7 @@ describe("decoder lock (S-9.2.2, July 2012, CV 15 and 16)", () => {
     [{ 15: 1, 16: 2 }, { 15: 1 }, []],
     // Unknown: the number first, so that either an open decoder or one with that number obeys.
     [{}, { 2: 5, 15: 2, 16: 2 }, ["16=2", "15=2", "2=5"]],
+    [{}, { 2: 5, 16: 2 }, ["16=2", "15=2", "2=5"]],
   ])("%o to %o", (from, to, expected) => {
     const steps = between(from as Record<string, number>, to);
     expect(steps).toEqual(expected);
@@ -265,6 +268,16 @@ describe("on the main (S-9.2.1, July 2012)", () => {
       issuesOf(() => plan(CvSet.from({ 1: 3, 19: 160, 29: 2 }), to, { ...main, address: 32 }))[0],
     ).toContain("CVs cannot be written at its consist address, not 32");
     expect(plan(CvSet.from({ 1: 32, 19: 32, 29: 2 }), to, { ...main, address: 32 }).steps.length).toBe(1);
+  });
+
+  test("an unknown CV 19 makes no consist address", () => {
+    expect(plan(CvSet.empty, CvSet.from({ 2: 1 }), { ...main, address: 127 }).steps.length).toBe(1);
+  });
+
+  test("other bits of CV 29 leave the address as it is", () => {
+    const patch = CvPatch.from({ bits: [{ cv: "29", mask: 1, value: 1 }] });
+    const { steps, notes } = plan(CvSet.empty, patch, { ...main, address: 1234 });
+    expect([steps[0]?.packets, steps[0]?.answersTo, notes]).toEqual([["C4 D2 E8 1C F8 1A"], undefined, []]);
   });
 
   test("an address that contradicts the contents is said", () => {

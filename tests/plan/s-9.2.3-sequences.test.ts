@@ -119,4 +119,9 @@ test("estimates are there for the modes that can do every step", () => {
   expect(some.register?.packets).toBe(20 + 14 + 18 + 14);
   expect(some.main?.packets).toBe(4);
   expect(Object.keys(plan(from, CvSet.from({ 50: 5 })).estimates)).toEqual(["direct", "paged", "main"]);
+  const accessory = plan(CvSet.empty, CvSet.from({ 1: 200 }), { kind: "accessory" }).estimates;
+  expect(Object.keys(accessory)).toEqual(["direct", "paged", "register", "main"]);
+  expect(Object.keys(plan(CvSet.empty, CvSet.from({ 1: 3 })).estimates)).toContain("address-only");
+  const reset = plan(CvSet.empty, CvSet.from({ 1: 3 }), { factoryReset: true }).estimates;
+  expect(Object.keys(reset)).toEqual(["direct", "paged", "register", "address-only"]);
 });

@@ -359,6 +359,13 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect([decoder.state.step, decoder.state.forward]).toEqual([20, true]);
   });
 
+  test("a consist is joined and left at the own address only", () => {
+    const decoder = make({ 19: 32 });
+    say(decoder, short(32), { type: "consist", address: 40, reversed: false });
+    say(decoder, { type: "broadcast" }, { type: "consist", address: 40, reversed: false });
+    expect(decoder.cvs.get(19)).toBe(32);
+  });
+
   test("CV 21 and 22 say which functions the consist works", () => {
     const decoder = make({ 19: 32, 21: 1, 22: 1 | 4 });
     say(decoder, short(32), on("F0-F4", 0, 1, 2), speed(5));
@@ -368,6 +375,9 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(decoder.state.functions).toEqual([0, 1, 9]);
     say(decoder, short(3), on("F5-F8", 5));
     expect(decoder.state.functions).toEqual([0, 1, 5, 9]);
+    const whole = make({ 19: 32, 21: 255, 22: 255 });
+    say(whole, short(32), { type: "functions", group: "F13-F20", on: [13, 20] });
+    expect(whole.state.functions).toEqual([]);
     const backward = make({ 19: 32, 21: 0, 22: 1 });
     say(backward, short(32), speed(5, false));
     say(backward, short(32), on("F0-F4", 0));
