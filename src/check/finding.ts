@@ -38,7 +38,7 @@ export interface Counts {
  * @example
  * import { CvSet } from "cvset";
  * import { checkSet, countFindings } from "cvset/check";
- * countFindings(checkSet(CvSet.from({ 1: 120, 29: 6 }))); // { errors: 0, warnings: 2, notes: 1, silenced: 0 }
+ * countFindings(checkSet(CvSet.from({ 1: 120, 29: 6 }))); // { errors: 0, warnings: 2, notes: 0, silenced: 0 }
  */
 export function countFindings(findings: Iterable<Finding>): Counts {
   const counts = { errors: 0, warnings: 0, notes: 0, silenced: 0 };

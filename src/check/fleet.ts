@@ -166,7 +166,10 @@ function keep<Key, More extends { readonly silencer: Silencer | undefined }>(
  * @example
  * import { CvSet } from "cvset";
  * import { checkFleet } from "cvset/check";
- * const members = [{ file: "a.json", cvs: CvSet.from({ 1: 3 }) }, { file: "b.json", cvs: CvSet.from({ 1: 0 }) }];
+ * const members = [
+ *   { file: "a.json", cvs: CvSet.from({ 1: 3, 29: 2 }) },
+ *   { file: "b.json", cvs: CvSet.from({ 1: 0, 29: 2 }) },
+ * ];
  * const said = [];
  * for await (const { file, rule } of checkFleet(members)) said.push(`${file}: ${rule}`);
  * said; // ["b.json: primary-address"]
