@@ -77,7 +77,13 @@ export function fails({ severity, silenced }: Finding, options: FailOptions = {}
   );
 }
 
-/** `2 errors, 1 warning, 1 note, 1 silenced`: counts in words; "nothing to report" when all are 0. */
+/**
+ * Counts in words; what is 0 is left out.
+ * @param counts The counts.
+ * @example
+ * import { countsText } from "cvset/check";
+ * countsText({ errors: 2, warnings: 1, notes: 0, silenced: 1 }); // "2 errors, 1 warning, 1 silenced"
+ */
 export function countsText({ errors, warnings, notes, silenced }: Counts): string {
   const count = (n: number, name: string): string[] => (n ? [`${n} ${name}${n === 1 ? "" : "s"}`] : []);
   const parts = [...count(errors, "error"), ...count(warnings, "warning"), ...count(notes, "note")];
