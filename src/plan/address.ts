@@ -1,5 +1,3 @@
-import type { CvReader } from "../cv/image.js";
-import { CvError } from "../cv/index.js";
 import { badPattern, checked, type Packet } from "./packet.js";
 
 /** Whom a packet on the main is for (S-9.2.1, July 2012, section A). */
@@ -123,20 +121,6 @@ export function parseAddress(packet: Packet): { address: PacketAddress; length: 
 /** A reader that answers -1 for a CV that nobody knows. */
 export interface Peek {
   peek(key: number): number;
-}
-
-/** A reader of CVs by key, as {@link Peek}. */
-export function peekOf(reader: CvReader): Peek {
-  return {
-    peek(key) {
-      try {
-        return reader.get(key);
-      } catch (error) {
-        if (error instanceof CvError) return -1;
-        throw error;
-      }
-    },
-  };
 }
 
 /**

@@ -190,6 +190,16 @@ function check(
   if (mask !== 255 && ((mode !== "direct" && mode !== "main") || wholeOnly.includes(key))) {
     issues.push(unknownBits(key, mask));
   }
+  if (mode === "address-only" && key === 1 && kind === "accessory" && value > 127) {
+    issues.push({
+      code: "range",
+      path: "",
+      places,
+      expected: "0 to 127 in address-only mode",
+      found: value,
+      clause: "S-9.2.3 (July 2012), section E",
+    });
+  }
   if (key > 29) return;
   const holdsAddress = (addressCvs[kind] as readonly number[]).includes(key);
   if (mode === "main" && holdsAddress && !options.changeAddress) {

@@ -75,6 +75,10 @@ export function readingOf(mode: AccessMode, cv: number, options: ReadingOptions 
  * What to do next, given the answers so far.
  * @param reading The procedure.
  * @param answers For each verify that was sent, whether it was acknowledged.
+ * @example
+ * import { nextInReading, readingOf } from "cvset/plan";
+ * const reading = readingOf("paged", 29, { guesses: [6] });
+ * nextInReading(reading, [false]); // { ask: { operation: "verify", cv: 29, value: 0 } }
  */
 export function nextInReading(reading: Reading, answers: readonly boolean[]): ReadingNext {
   const { cv, guesses, bits, highest } = reading;

@@ -114,7 +114,14 @@ export function accessSequence(mode: AccessMode, access: CvAccess, address?: Dec
   return { preambleBits: servicePreamble, parts };
 }
 
-/** Packets on the main, each sent twice (S-9.2.1, July 2012). */
+/**
+ * Packets on the main, each sent twice in a row, as a CV access needs it (S-9.2.1, July 2012).
+ * @param packets The packets, in order.
+ * @example
+ * import { mainSequence } from "cvset/plan";
+ * mainSequence([[0, 0, 0]]);
+ * // { preambleBits: 14, parts: [{ purpose: "command", packet: "00 00 00", times: 2 }] }
+ */
 export function mainSequence(packets: readonly Packet[]): Sequence {
   return {
     preambleBits: mainPreamble,
@@ -143,7 +150,14 @@ export function openingSequence(mode: AccessMode): Sequence {
   };
 }
 
-/** The factory reset request of service mode (S-9.2.3, July 2012, section E). */
+/**
+ * The factory reset request of service mode (S-9.2.3, July 2012, section E). Afterwards the decoder needs time,
+ * and often a power cycle (common practice).
+ * @example
+ * import { factoryResetSequence } from "cvset/plan";
+ * factoryResetSequence().parts.map(({ times, packet }) => `${times} x ${packet}`);
+ * // ["3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]
+ */
 export function factoryResetSequence(): Sequence {
   return { preambleBits: servicePreamble, parts: writeParts(factoryResetPacket, repeats.write) };
 }

@@ -201,6 +201,14 @@ describe("index pages (S-9.2.2, July 2012, CV 31 and 32)", () => {
     expect(issuesOf(() => between({}, both))).toEqual([
       "CV 300@16.0: is given twice, with and without its page: once 5, not 6",
     ]);
+    const bits = CvPatch.from({
+      bits: [
+        { cv: "300", mask: 1, value: 1 },
+        { cv: "300@16.0", mask: 6, value: 4 },
+      ],
+    });
+    const { steps } = plan(CvSet.from({ 31: 16, 32: 0 }), bits);
+    expect(steps.map(({ cv, mask, value }) => [cv, mask, value])).toEqual([["300@16.0", 7, 5]]);
     expect(between({}, { ...both, 300: 6 })).toEqual(["31=16", "32=0", "300@16.0=6"]);
   });
 });
@@ -375,6 +383,14 @@ describe("what stands in the way is told all at once, before any packet", () => 
       "CV 17 holds 191, allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)",
     ]);
     expect(between({ 9: 0, 29: 128 }, { 1: 200 })).toEqual(["1=200"]);
+  });
+
+  test("an address that address-only mode has no room for", () => {
+    const options = { mode: "address-only", kind: "accessory" } as const;
+    expect(issuesOf(() => between({}, { 1: 200 }, options))).toEqual([
+      "CV 1 holds 200, allowed is 0 to 127 in address-only mode (S-9.2.3 (July 2012), section E)",
+    ]);
+    expect(between({}, { 1: 127 }, options)).toEqual(["1=127"]);
   });
 
   test("half an address", () => {

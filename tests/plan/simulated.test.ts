@@ -48,6 +48,12 @@ function send(decoder: SimulatedDecoder, ...packets: Packet[]): boolean[] {
 }
 const write = (cv: number, value: number): Packet =>
   servicePacket({ type: "direct", operation: "write", cv, value });
+const cv = (number: number, value: number): Instruction => ({
+  type: "cv",
+  operation: "write",
+  cv: number,
+  value,
+});
 const verify = (cv: number, value: number): Packet =>
   servicePacket({ type: "direct", operation: "verify", cv, value });
 
@@ -128,6 +134,13 @@ describe("S-9.2.3 (July 2012): entry, exit, acknowledgement", () => {
     send(decoder, resetPacket, fast);
     expect(decoder.inServiceMode).toBe(true);
   });
+});
+
+test("a CV access to such an address is too long for service mode, so it is obeyed after a reset too", () => {
+  const decoder = make({ 1: 124 });
+  const packet = trackPacket({ to: { type: "short", number: 124 }, instructions: [cv(50, 1)] });
+  expect(send(decoder, resetPacket, packet, packet)).toEqual([false, false, true]);
+  expect([decoder.cvs.get(50), decoder.inServiceMode]).toEqual([1, false]);
 });
 
 describe("the four methods (S-9.2.3, July 2012, section E)", () => {
@@ -285,12 +298,6 @@ const say = (decoder: SimulatedDecoder, ...[to, ...instructions]: Heard): boolea
   decoder.receive(trackPacket({ to, instructions }));
 const short = (number: number) => ({ type: "short", number }) as const;
 const long = (number: number) => ({ type: "long", number }) as const;
-const cv = (number: number, value: number): Instruction => ({
-  type: "cv",
-  operation: "write",
-  cv: number,
-  value,
-});
 const speed = (step: number, forward = true): Instruction => ({ type: "speed", steps: 128, forward, step });
 const on = (group: "F0-F4" | "F5-F8" | "F9-F12", ...functions: number[]): Instruction => ({
   type: "functions",
@@ -470,6 +477,15 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
     const elsewhere = trackPacket({ to: { ...to, output: 4 }, instructions: [cv(3, 8)] });
     expect(send(decoder, elsewhere, elsewhere, access, access)).toEqual([false, false, false, true]);
     expect(decoder.cvs.get(3)).toBe(9);
+  });
+
+  test("there is no output before the first", () => {
+    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 0, 9: 0, 29: 192 })).address).toBeUndefined();
+    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 1, 9: 0, 29: 192 })).address).toEqual({
+      type: "accessory",
+      number: 0,
+      output: 0,
+    });
   });
 
   test("extended: the aspect", () => {
