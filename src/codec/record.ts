@@ -93,12 +93,15 @@ export function fieldsCodec<F extends Fields>(
         written += (writers[i] as (typeof writers)[0])(cvs, value, whole);
       let given = 0;
       for (const _ in value) given++;
-      // What an object of a class inherits is read, but not counted.
-      if (given !== written || !isBare(value)) rejectOthers(value, known);
+      if (given !== written || !isBare(value)) {
+        // What an object of a class inherits is read, but not counted.
+        rejectOthers(value, known);
+        if (!isSettings(value, names)) throw typeError(settingsOf(names), value);
+      }
       if (whole && written !== count) rejectMissing(value, names);
     },
     check(value, report, options) {
-      if (!isPlainObject(value)) {
+      if (!isPlainObject(value) || !isSettings(value, names)) {
         report([{ code: "type", path: "", expected: settingsOf(names), found: value }]);
         return;
       }
@@ -186,9 +189,15 @@ function isPlainObject(value: unknown): value is Record<string, unknown> {
   return typeof value === "object" && value !== null && !Array.isArray(value);
 }
 
+/** Whether an object is of no class; a frame or worker has an Object.prototype of its own. */
 function isBare(value: object): boolean {
   const prototype: unknown = Object.getPrototypeOf(value);
-  return prototype === Object.prototype || prototype === null;
+  return prototype === Object.prototype || prototype === null || Object.getPrototypeOf(prototype) === null;
+}
+
+/** Whether an object can be meant as settings: a date or a Map without any of them is a mistake. */
+function isSettings(value: Readonly<Record<string, unknown>>, names: readonly string[]): boolean {
+  return isBare(value) || Object.keys(value).length > 0 || names.some((name) => value[name] !== undefined);
 }
 
 function settingsOf(names: readonly string[]): string {

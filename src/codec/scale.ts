@@ -29,6 +29,8 @@ export class Scale {
   readonly plain: boolean;
   readonly #step: number;
   readonly #offset: number;
+  /** Behind this decimal there is nothing but the noise of binary fractions: -0.3 + 3 * 0.1 is 0. */
+  readonly #noise: number;
 
   /**
    * @param options The scale.
@@ -49,6 +51,8 @@ export class Scale {
     })) {
       if (!Number.isFinite(value)) throw bad(`${name} is ${show(value)}, which is not a number`);
     }
+    const exponent = Math.floor(Math.log10(Math.max(Math.abs(offset), Math.abs(step * top))));
+    this.#noise = Math.min(100, Math.max(0, 14 - exponent));
     if (step === 0) throw bad("step is 0; a step must change the value");
     if (decimals !== undefined) {
       if (!Number.isInteger(decimals) || decimals < 0 || decimals > 12) {
@@ -69,17 +73,16 @@ export class Scale {
       if (value < ends[0] || value > ends[1]) {
         throw bad(`${name} ${value} does not fit: ${ends[0]} to ${ends[1]} can be stored`);
       }
-      if (this.valueOf(this.#stepOf(value)) !== clean(value)) {
+      if (!this.#isAt(this.#stepOf(value), value)) {
         throw bad(`${name} ${value} is not on a step of ${step}`);
       }
     }
     this.plain = step === 1 && offset === 0;
     // Each stored number must come back from its value, so rounding must never move it half a step.
     const digits = Number.isInteger(step) && Number.isInteger(offset) ? 15 : decimals === undefined ? 11 : 14;
-    const largest = Math.max(Math.abs(this.min), Math.abs(this.max));
     const half = Math.abs((Math.abs(offset * 10 ** (decimals ?? 0)) % 1) - 0.5) < 1e-6;
     if (
-      Math.abs(step) <= 10 ** (Math.floor(Math.log10(largest)) - digits) ||
+      Math.abs(step) <= Math.max(10 ** (exponent - digits), 1e-50) ||
       (decimals !== undefined && half && Math.abs(step) < 10 ** -decimals * (1 + 1e-6))
     ) {
       throw bad(`steps of ${step} cannot be told apart between ${this.min} and ${this.max}`);
@@ -89,8 +92,11 @@ export class Scale {
   /** The value of a stored number, whether it is in range or not. */
   valueOf(stored: number): number {
     const value = this.#offset + this.#step * stored;
+    if (Number.isInteger(value)) return value + 0;
     const { decimals } = this.options;
-    return decimals === undefined ? clean(value) : Number(value.toFixed(decimals));
+    const places = decimals ?? (Math.abs(value) < 10 ** (11 - this.#noise) ? this.#noise : undefined);
+    // Adding 0 turns -0 into 0.
+    return (places === undefined ? clean(value) : Number(value.toFixed(places))) + 0;
   }
 
   /** Whether a value is in range. */
@@ -107,11 +113,11 @@ export class Scale {
       throw new CvError([{ code: "type", path: "", expected: `a number, ${this.range()}`, found: value }]);
     }
     // Without the noise of binary fractions, as below: 0.1 + 0.2 is 0.3.
-    if (!this.has(clean(value))) {
+    if (!this.has(value) && !this.has(clean(value))) {
       throw new CvError([{ code: "range", path: "", expected: this.range(), found: value }]);
     }
     const stored = this.#stepOf(value);
-    if (nearest || this.options.nearest || this.valueOf(stored) === clean(value)) return stored;
+    if (nearest || this.options.nearest || this.#isAt(stored, value)) return stored;
     const other = stored + (this.valueOf(stored) < value === this.#step > 0 ? 1 : -1);
     const pair = [this.valueOf(stored), this.valueOf(other)].sort((a, b) => a - b);
     const unit = this.#unit();
@@ -134,6 +140,11 @@ export class Scale {
   schema() {
     const whole = Number.isInteger(this.#step) && Number.isInteger(this.#offset);
     return { type: whole ? "integer" : "number", minimum: this.min, maximum: this.max } as const;
+  }
+
+  #isAt(stored: number, value: number): boolean {
+    const exact = this.valueOf(stored);
+    return exact === value || exact === clean(value);
   }
 
   #stepOf(value: number): number {

@@ -134,7 +134,7 @@ export function messageOf(issue: Issue): string {
   const { code, path, expected, nearest } = issue;
   const where = path && `${path}: `;
   const at = issue.places ? placesText(issue.places) : "";
-  const holds = /, | bits /.test(at) ? "hold" : "holds";
+  const [holds, is] = /, | bits |\d-\d/.test(at) ? ["hold", "are"] : ["holds", "is"];
   const found = show(issue.found);
   const clause = issue.clause ? ` (${issue.clause})` : "";
   const near = nearest?.length ? `; nearest: ${nearest.map(show).join(", ")}` : "";
@@ -147,7 +147,7 @@ export function messageOf(issue: Issue): string {
       return `${where}${at ? `${at}: ` : ""}${found} is not a CV value; it must be ${expected}${clause}`;
     case "missing":
       return at
-        ? `${where}${at} is not in the CV set${clause}`
+        ? `${where}${at} ${is} not in the CV set${clause}`
         : `${where}${expected} is needed here${clause}`;
     case "unknown-bits":
       return `${where}${at} ${expected}${clause}`;
