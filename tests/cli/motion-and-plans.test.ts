@@ -139,6 +139,16 @@ describe("plan and verify", () => {
     expect(steps.every(({ reason }: { reason: string }) => reason.length > 10)).toBe(true);
   });
 
+  test("the plain standard refuses no maker's CV; a description refuses a CV that its decoder lacks", async () => {
+    const odd = file("odd.json", '{"decoder":"nmra","cvs":{"1":4,"150":7}}');
+    const { status, stdout } = await run(["plan", odd, "--json"]);
+    expect(status).toBe(0);
+    expect(JSON.parse(stdout).steps.map(({ cv }: { cv: string }) => cv)).toContain("150");
+    const ran = await run(["plan", odd, "--decoder", "quillback-s8"]);
+    expect(ran).toMatchObject(refused);
+    expect(ran.stderr).toMatch(/CV 150/);
+  });
+
   test("verify tells what differs in CVs and in words, and what was not read", async () => {
     const { stdout: plan } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
     const path = file("plan.json", plan);

@@ -106,7 +106,8 @@ async function planOf(call: Call): Promise<Plan> {
   const how: PlanOptions = {
     ...(mode && { mode }),
     ...(address !== undefined && { address }),
-    ...(decoder && { decoder }),
+    // The plain standard does not know which of the makers' CVs there are, so it must not refuse any.
+    ...(decoder && (decoder.id.startsWith("nmra") ? { kind: decoder.kind } : { decoder })),
     all: options["all"] === true,
     changeAddress: options["change-address"] === true,
     factoryReset: options["factory-reset"] === true,
