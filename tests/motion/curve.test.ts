@@ -9,17 +9,17 @@ import {
 } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { issuesOf, pathsOf, steps } from "./helpers.js";
+import { issuesOf, pathsOf, real, steps } from "./helpers.js";
 
 const ends = fc
   .tuple(fc.integer({ min: 0, max: 255 }), fc.integer({ min: 0, max: 255 }))
   .map(([a, b]) => ({ start: Math.min(a, b), top: Math.max(a, b) }));
 const shape = fc.oneof(
   fc.constant({ shape: "linear" as const }),
-  fc.record({ shape: fc.constant("power" as const), gamma: fc.double({ min: 0.2, max: 5, noNaN: true }) }),
+  fc.record({ shape: fc.constant("power" as const), gamma: real(0.2, 5) }),
   fc.record({
     shape: fc.constant("s-shaped" as const),
-    steepness: fc.double({ min: 1, max: 5, noNaN: true }),
+    steepness: real(1, 5),
   }),
   fc.constant({ shape: "smooth" as const }),
 );

@@ -1,4 +1,5 @@
 import { CvError, type Issue } from "cvset";
+import fc from "fast-check";
 import { expect } from "vitest";
 
 /** A seeded stream of numbers from 0 to 1 (mulberry32), for simulations that must repeat. */
@@ -39,3 +40,15 @@ export function pathsOf(call: () => unknown): string[] {
 
 /** The steps 1 to 28. */
 export const steps: readonly number[] = Array.from({ length: 28 }, (_, i) => i + 1);
+
+/**
+ * Numbers from a range, mostly spread evenly. `fc.double` alone gives every power of two the same share, so that
+ * two of its numbers are hardly ever of like size, and whatever happens among neighbours is never tried.
+ */
+export function real(min: number, max: number): fc.Arbitrary<number> {
+  const even = fc.integer({ min: 0, max: 1_000_000 }).map((n) => min + ((max - min) * n) / 1_000_000);
+  return fc.oneof(
+    { arbitrary: even, weight: 5 },
+    { arbitrary: fc.double({ min, max, noNaN: true }), weight: 1 },
+  );
+}

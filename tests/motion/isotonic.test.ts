@@ -1,13 +1,13 @@
 import { isotonic } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { pathsOf } from "./helpers.js";
+import { pathsOf, real } from "./helpers.js";
 
 const sequence = (maxLength: number) =>
   fc.array(
     fc.record({
-      value: fc.double({ min: -100, max: 100, noNaN: true }),
-      weight: fc.double({ min: 0.1, max: 10, noNaN: true }),
+      value: real(-100, 100),
+      weight: real(0.1, 10),
     }),
     { minLength: 1, maxLength },
   );

@@ -9,7 +9,7 @@ import {
 } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { issuesOf, pathsOf, steps } from "./helpers.js";
+import { issuesOf, pathsOf, real, steps } from "./helpers.js";
 import { measured, randomMotor } from "./motor.js";
 
 const line = (from: number, to: number, slow: number, fast: number): SpeedResponse =>
@@ -28,7 +28,7 @@ describe("matching one direction", () => {
   it("gives every step the level whose speed is nearest, as a search through all levels does", () => {
     const byte = fc.integer({ min: 1, max: 120 });
     fc.assert(
-      fc.property(byte, byte, fc.double({ min: 0.3, max: 3, noNaN: true }), (from, span, gamma) => {
+      fc.property(byte, byte, real(0.3, 3), (from, span, gamma) => {
         const samples = [0, 0.2, 0.5, 0.7, 1].map((part) => ({
           level: from + Math.round(part * (span + 10)),
           speed: 1 + 20 * part ** gamma,
@@ -53,7 +53,7 @@ describe("matching one direction", () => {
   it("lists what it cannot reach, with the reason", () => {
     const forward = line(40, 140, 2, 12);
     const wished = steps.map((step) => step / 2);
-    const { unreached, table, worst, rms } = one({ name: "A", forward }, wished);
+    const { unreached, table, worst, rms, steps: matched } = one({ name: "A", forward }, wished);
     expect(unreached.filter(({ reason }) => reason === "too-slow").map(({ step }) => step)).toEqual([
       1, 2, 3,
     ]);
@@ -63,6 +63,10 @@ describe("matching one direction", () => {
     expect(unreached).toHaveLength(7);
     expect(table.slice(0, 5)).toEqual([40, 40, 40, 40, 45]);
     expect(table.slice(23)).toEqual([140, 140, 140, 140, 140]);
+    expect(matched.map(({ step }) => step)).toEqual(steps);
+    expect(matched.map((each) => [each.wished, each.level])).toEqual(
+      wished.map((speed, i) => [speed, table[i]]),
+    );
     expect(worst).toBeCloseTo(2, 9);
     const squares = [1.5, 1, 0.5, 0.5, 1, 1.5, 2].reduce((sum, error) => sum + error * error, 0);
     expect(rms).toBeCloseTo(Math.sqrt(squares / 28), 9);
@@ -188,7 +192,9 @@ describe("the wish", () => {
     const { wished } = matchSpeeds({ wished: { as: "Fast" }, locomotives: [{ ...fast, present }, slow] });
     expect(wished[0]).toBe(0);
     expect(wished[9]).toBeCloseTo(6, 9);
-    const both = { ...fast, reverse: line(10, 110, 1, 11) };
+    // Over the levels at which it moves in both directions, at the slower one's speed.
+    const both = { ...fast, reverse: line(30, 110, 1, 11) };
+    expect(matchSpeeds({ wished: { as: "Fast" }, locomotives: [both] }).wished[0]).toBe(1);
     expect(matchSpeeds({ wished: { as: "Fast" }, locomotives: [both] }).wished[27]).toBe(11);
   });
   it("as one who saturates ends where it saturates", () => {

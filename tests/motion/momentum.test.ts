@@ -8,7 +8,7 @@ import {
 } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { issuesOf, pathsOf } from "./helpers.js";
+import { issuesOf, pathsOf, real } from "./helpers.js";
 
 const byte = fc.integer({ min: 0, max: 255 });
 
@@ -28,7 +28,7 @@ describe("momentum (S-9.2.2, CV 3 and 4)", () => {
 
   it("is the nearest of all values for wished seconds", () => {
     fc.assert(
-      fc.property(fc.double({ min: 0, max: 300, noNaN: true }), (seconds) => {
+      fc.property(real(0, 300), (seconds) => {
         const { value, seconds: found, error, limited } = momentumFor(seconds);
         const all = Array.from({ length: 256 }, (_, i) => Math.abs(i * 0.896 - seconds));
         expect(Math.abs(error)).toBeCloseTo(Math.min(...all), 9);

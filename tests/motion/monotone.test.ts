@@ -3,7 +3,7 @@ import { curveMonotoneX } from "d3-shape";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { monotoneCurve } from "../../src/motion/monotone.js";
-import { pathsOf, steps } from "./helpers.js";
+import { pathsOf, real, steps } from "./helpers.js";
 
 /** The Bezier pieces that d3-shape draws, as values at chosen places: x runs evenly within a piece. */
 function d3Values(xs: readonly number[], ys: readonly number[], at: readonly number[]): number[] {
@@ -44,8 +44,8 @@ function d3Values(xs: readonly number[], ys: readonly number[], at: readonly num
 const points = fc
   .array(
     fc.record({
-      gap: fc.double({ min: 0.01, max: 20, noNaN: true }),
-      y: fc.double({ min: -300, max: 300, noNaN: true }),
+      gap: real(0.01, 20),
+      y: real(-300, 300),
     }),
     { minLength: 2, maxLength: 12 },
   )
@@ -53,7 +53,7 @@ const points = fc
     let x = 0;
     return { xs: list.map(({ gap }) => (x += gap)), ys: list.map(({ y }) => y) };
   });
-const fractions = fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 1, maxLength: 40 });
+const fractions = fc.array(real(0, 1), { minLength: 1, maxLength: 40 });
 
 function spread(xs: readonly number[], parts: readonly number[]): number[] {
   const [first, last] = [xs[0] as number, xs.at(-1) as number];

@@ -1,7 +1,7 @@
 import { estimateResponse, predictSpeeds, type SpeedSample } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { pathsOf } from "./helpers.js";
+import { pathsOf, real } from "./helpers.js";
 
 const samples = (...pairs: [level: number, speed: number][]): SpeedSample[] =>
   pairs.map(([level, speed]) => ({ level, speed }));
@@ -10,7 +10,7 @@ const noisy = fc
   .uniqueArray(fc.integer({ min: 1, max: 255 }), { minLength: 3, maxLength: 40 })
   .chain((levels) =>
     fc
-      .array(fc.double({ min: 0.8, max: 1.2, noNaN: true }), {
+      .array(real(0.8, 1.2), {
         minLength: levels.length,
         maxLength: levels.length,
       })
@@ -52,6 +52,8 @@ describe("a response", () => {
     const response = estimateResponse(samples([50, 5], [50, 5.5], [50, 9], [200, 20]));
     expect(response.slowest).toBe(5.5);
     expect(response.repairs).toEqual([{ kind: "repeated", level: 50, to: 50, change: 3.5 }]);
+    const twice = estimateResponse(samples([50, 5], [50, 6], [200, 20]));
+    expect(twice.repairs).toEqual([{ kind: "repeated", level: 50, to: 50, change: 0.5 }]);
   });
 
   it("pools speeds that fall, and says so", () => {
@@ -64,7 +66,7 @@ describe("a response", () => {
 
   it("never falls, never leaves what was measured, and is undone by levelFor", () => {
     fc.assert(
-      fc.property(noisy, fc.double({ min: 0, max: 1, noNaN: true }), (list, part) => {
+      fc.property(noisy, real(0, 1), (list, part) => {
         const response = estimateResponse(list);
         const speeds = Array.from({ length: 256 }, (_, level) => response.speedAt(level));
         expect(speeds.filter((speed, i) => speed < (speeds[i - 1] ?? 0) - 1e-12)).toEqual([]);
@@ -123,5 +125,6 @@ describe("predicted speeds", () => {
       guessed: [2, 5],
     });
     expect(pathsOf(() => predictSpeeds([1, 300], response))).toEqual(["levels.1"]);
+    expect(pathsOf(() => predictSpeeds([300, 1], response))).toEqual(["levels.0"]);
   });
 });

@@ -1,14 +1,14 @@
 import { brakeToMark, momentumForStop, momentumProfile } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { pathsOf } from "./helpers.js";
+import { pathsOf, real } from "./helpers.js";
 
 const evenly = (count: number, top: number): number[] =>
   Array.from({ length: count }, (_, i) => (top * (i + 1)) / count);
 
 const speedsOf = (count: number) =>
   fc
-    .array(fc.double({ min: 0, max: 40, noNaN: true }), { minLength: count, maxLength: count })
+    .array(real(0, 40), { minLength: count, maxLength: count })
     .map((list) => [...list].sort((a, b) => a - b));
 const anySpeeds = fc.constantFrom(14, 28, 126).chain(speedsOf);
 
@@ -34,7 +34,7 @@ describe("the way to a stop", () => {
         fc.property(
           fc.integer({ min: 0, max: 255 }),
           fc.integer({ min: 1, max: count }),
-          fc.double({ min: 0.1, max: 40, noNaN: true }),
+          real(0.1, 40),
           (momentum, from, top) => {
             const { seconds, distance, points } = momentumProfile({
               speeds: evenly(count, top),
@@ -110,25 +110,19 @@ describe("the way to a stop", () => {
 describe("momentum for a wished stop", () => {
   it("is the nearest of all values, for a distance and for a time", () => {
     fc.assert(
-      fc.property(
-        fc.double({ min: 0.01, max: 900, noNaN: true }),
-        fc.integer({ min: 1, max: 28 }),
-        (wished, from) => {
-          const speeds = evenly(28, 12).map((speed) => speed ** 1.3);
-          const all = Array.from({ length: 256 }, (_, momentum) =>
-            momentumProfile({ speeds, from, momentum }),
-          );
-          for (const kind of ["distance", "seconds"] as const) {
-            const found = momentumForStop({ speeds, from, [kind]: wished });
-            const errors = all.map((profile) => Math.abs(profile[kind] - wished));
-            expect(Math.abs(found.error)).toBeCloseTo(Math.min(...errors), 6);
-            expect(found.distance).toBeCloseTo(all[found.value]?.distance ?? -1, 6);
-            expect(found.seconds).toBeCloseTo(all[found.value]?.seconds ?? -1, 9);
-            const per = all[1]?.[kind] ?? 0;
-            expect(found.limited).toBe(wished / per > 255.5);
-          }
-        },
-      ),
+      fc.property(real(0.01, 900), fc.integer({ min: 1, max: 28 }), (wished, from) => {
+        const speeds = evenly(28, 12).map((speed) => speed ** 1.3);
+        const all = Array.from({ length: 256 }, (_, momentum) => momentumProfile({ speeds, from, momentum }));
+        for (const kind of ["distance", "seconds"] as const) {
+          const found = momentumForStop({ speeds, from, [kind]: wished });
+          const errors = all.map((profile) => Math.abs(profile[kind] - wished));
+          expect(Math.abs(found.error)).toBeCloseTo(Math.min(...errors), 6);
+          expect(found.distance).toBeCloseTo(all[found.value]?.distance ?? -1, 6);
+          expect(found.seconds).toBeCloseTo(all[found.value]?.seconds ?? -1, 9);
+          const per = all[1]?.[kind] ?? 0;
+          expect(found.limited).toBe(wished / per > 255.5);
+        }
+      }),
     );
   });
   it("needs one wish, at a step that moves", () => {
@@ -157,24 +151,20 @@ describe("braking to a mark", () => {
   });
   it("tells how far it runs past a mark that is too near, and how fast it passes it", () => {
     fc.assert(
-      fc.property(
-        fc.integer({ min: 1, max: 255 }),
-        fc.double({ min: 0.01, max: 0.99, noNaN: true }),
-        (momentum, part) => {
-          const speeds = evenly(28, 10);
-          const full = (10 * momentum * 0.896) / 2;
-          const plan = brakeToMark({ speeds, from: 28, momentum, distance: full * part });
-          expect(plan.runOn).toBe(0);
-          expect(plan.overshoot).toBeCloseTo(full * (1 - part), 6);
-          // v^2 = v0^2 - 2 a s.
-          expect(plan.speedAtMark).toBeCloseTo(Math.sqrt(100 * (1 - part)), 6);
-        },
-      ),
+      fc.property(fc.integer({ min: 1, max: 255 }), real(0.01, 0.99), (momentum, part) => {
+        const speeds = evenly(28, 10);
+        const full = (10 * momentum * 0.896) / 2;
+        const plan = brakeToMark({ speeds, from: 28, momentum, distance: full * part });
+        expect(plan.runOn).toBe(0);
+        expect(plan.overshoot).toBeCloseTo(full * (1 - part), 6);
+        // v^2 = v0^2 - 2 a s.
+        expect(plan.speedAtMark).toBeCloseTo(Math.sqrt(100 * (1 - part)), 6);
+      }),
     );
   });
   it("at a mark too near on any curve passes at a speed of the steps around", () => {
     fc.assert(
-      fc.property(anySpeeds, fc.double({ min: 0.01, max: 0.99, noNaN: true }), (speeds, part) => {
+      fc.property(anySpeeds, real(0.01, 0.99), (speeds, part) => {
         const from = speeds.length;
         if (speeds[from - 1] === 0) return;
         const { distance, points } = momentumProfile({ speeds, from, momentum: 50 });

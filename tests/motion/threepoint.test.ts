@@ -81,7 +81,10 @@ describe("three points for a table", () => {
 
   it("need no middle for a straight table", () => {
     const found = threePointsOf(speedCurve({ start: 5, top: 140 }).levels);
-    expect([found.start, found.mid, found.top, found.worst]).toEqual([5, 0, 140, 0]);
+    expect([found.start, found.mid, found.top]).toEqual([5, 0, 140]);
+    expect(found.worst).toBe(0);
+    const whole = threePointsOf(steps.map((step) => 9 * (step - 1)));
+    expect([whole.start, whole.mid, whole.top, whole.worst]).toEqual([0, 0, 243, 0]);
   });
 
   it("may move the middle, which never makes it worse", () => {
