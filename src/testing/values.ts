@@ -109,10 +109,7 @@ function fromSchema(
     case "integer":
       return fc.integer({ ...(min !== undefined && { min }), ...(max !== undefined && { max }) });
     case "number":
-      // In 12 digits, and without -0, since that is how decoded numbers come.
-      return fc
-        .double({ noNaN: true, ...(min !== undefined && { min }), ...(max !== undefined && { max }) })
-        .map((value) => Number(value.toPrecision(12)) + 0);
+      return between(min, max);
     case "string":
       return fc.string({ unit: "grapheme-ascii", maxLength: (schema["maxLength"] as number) ?? 20 });
     case "array":
@@ -123,6 +120,14 @@ function fromSchema(
       opaque.push(path);
       return fc.constant(undefined);
   }
+}
+
+/** Numbers from end to end, in 12 digits and without -0, since that is how decoded numbers come. */
+function between(min = -1e6, max = 1e6): Arbitrary<number> {
+  const parts = 1 << 16;
+  return fc
+    .integer({ min: 0, max: parts })
+    .map((part) => (part === parts ? max : Number((min + ((max - min) * part) / parts).toPrecision(12)) + 0));
 }
 
 type Inner = (schema: Json | undefined, step?: string) => Arbitrary<unknown>;
