@@ -174,6 +174,12 @@ describe("members of one consist", () => {
     // 4 to 247 by way of 121 is the same straight line (step 14 of 28 is the middle).
     const points = other.with(29, 0b100010).with(2, 4).with(6, 121).with(5, 247);
     expect(await across([member("a", one), member("b", points)])).toEqual([]);
+    const cvsOf = async (cvs: CvSet) =>
+      (await all([member("a", one), member("b", cvs)]))
+        .filter(({ rule }) => rule === "consist-speed")
+        .map((finding) => finding.cvs);
+    expect(await cvsOf(trimmed)).toEqual([["19", "67", "94"]]);
+    expect(await cvsOf(points.with(6, 100))).toEqual([["19", "2", "5", "6"]]);
     expect(await across([member("a", one), member("b", points.with(6, 100))])).toEqual([
       [
         "b",

@@ -241,6 +241,8 @@ describe("a good locomotive", () => {
       { 29: points, 66: 255, ...table((step) => 255 - step) },
       { 68: 4 },
       { 66: 132, 95: 0 },
+      // 255 * 128 / 128 is just what there is.
+      { 94: 255 },
       { 19: 128 },
       { 31: 255, 32: 255 },
       { 15: 0, 16: 0 },
@@ -324,6 +326,37 @@ describe("part of a set", () => {
   });
 });
 
+describe("the ends of the CV space", () => {
+  const rules = (change: Change) =>
+    checkSet(broken(change), { decoder }).map(({ rule, cvs }) => [rule, ...cvs]);
+  it("belong to what they end", () => {
+    expect(rules({ 256: 1, 257: 1, 512: 1, 513: 1, 1024: 1 })).toEqual([
+      ["unknown-cv", "256"],
+      ["page-missing", "257"],
+      ["page-missing", "512"],
+      ["unknown-cv", "513"],
+    ]);
+    expect(rules({ 31: 15, 512: 1 })).toContainEqual(["reserved-page", "31"]);
+    expect(
+      checkSet(broken({ 31: 15, 512: 1 }), { decoder }).find(({ rule }) => rule === "reserved-page")
+        ?.severity,
+    ).toBe("warning");
+    expect(
+      checkSet(broken({ 31: 15, 513: 1 }), { decoder }).find(({ rule }) => rule === "reserved-page")
+        ?.severity,
+    ).toBe("note");
+    expect(rules({ "512@16.0": 1, "512@15.255": 1 })).toEqual([
+      ["reserved-page", "512@15.255"],
+      ["unknown-cv", "512@16.0"],
+    ]);
+  });
+
+  it("are named only as far as they are in the set", () => {
+    expect(checkSet(CvSet.from({ 1: 3, 17: 3, 29: 2 })).map(({ cvs }) => cvs)).toEqual([["17"]]);
+    expect(checkSet(CvSet.from({ 1: 3, 17: 3, 18: 0, 29: 2 })).map(({ cvs }) => cvs)).toEqual([["17", "18"]]);
+  });
+});
+
 describe("rules from outside", () => {
   const silly = defineRule({
     name: "club/even",
@@ -344,6 +377,32 @@ describe("rules from outside", () => {
       ["club/even", "CV 3 is odd, firing coal"],
       ["consist-address", "CV 19 holds consist address 3: at its own address the locomotive does not run"],
     ]);
+  });
+
+  it("may look last, know what was said of which bits, and share their work", () => {
+    let worked = 0;
+    const count = () => ++worked;
+    const seen: boolean[][] = [];
+    const look = (name: string, last: boolean) => ({
+      ...silly,
+      name,
+      last,
+      find: (set: Parameters<typeof silly.find>[0]) => {
+        set.remember(count);
+        seen.push([0b100, 0b1000000, 0b1000100, 0b1000101].map((mask) => set.spoken([{ cv: "29", mask }])));
+        return [];
+      },
+    });
+    // Bit 2 is analogue, bit 6 reserved.
+    checkSet(broken({ 29: 0b1110110 }), {
+      decoder,
+      rules: [look("club/b", true), look("club/a", false), ...standardRules],
+    });
+    expect(seen).toEqual([
+      [false, false, false, false],
+      [true, true, true, false],
+    ]);
+    expect(worked).toBe(1);
   });
 
   it("that throw are an error among the findings, and stop nothing", () => {
@@ -509,6 +568,7 @@ describe("input that cannot be read", () => {
       line,
     ]);
     expect(findings.map((finding) => finding.message).join()).not.toMatch(/\n\s+at /);
+    expect(findings.map((finding) => finding.column)).toEqual(issues.map((issue) => issue.column));
   });
 
   it("includes settings that the decoder does not have", () => {
