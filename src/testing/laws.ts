@@ -166,7 +166,7 @@ function accepts(codec: AnyCodec): Law {
       // Settings may be given in part; what the others hold is then not theirs.
       const written = new Map([...encoded.value].map(({ cv, mask }) => [cv, mask]));
       if (!back.ok) {
-        const about = back.issues.filter(({ places = [] }) =>
+        const about = back.issues.filter(({ places = codec.bits }) =>
           places.some(({ cv, mask }) => mask & (written.get(cv) ?? 0)),
         );
         return about.length ? `it cannot be decoded: ${fc.stringify(about)}` : undefined;
