@@ -97,6 +97,31 @@ describe("match", () => {
     expect(stdout).toMatch(/# step 28, forward: 90 mph is not reached \(too fast\)/);
   });
 
+  test("runs given by step are read with what the decoder held", async () => {
+    const runs = file("steps.csv", "step,seconds\n2,stands\n4,150.2\n10,40.1\n18,14.0\n28,6.2\n");
+    const args = [
+      "match",
+      runs,
+      "--scale",
+      "O",
+      "--length",
+      "2",
+      "--as",
+      "slowest",
+      "--tolerance",
+      "20",
+      "--json",
+    ];
+    const { status, stdout } = await run([...args, "--drive", "no9.cvs.json"]);
+    // Few runs leave steps that are not reached, which is a finding and no refusal.
+    expect(status).not.toBe(2);
+    // The table of No. 9 has level 235 at step 28, its forward trim is 1.
+    expect(JSON.parse(stdout).locomotives[0].cvs["94"]).toBeLessThanOrEqual(235);
+    const without = await run(args);
+    expect(without).toMatchObject(refused);
+    expect(without.stderr).toMatch(/line 2, step: needs the speed table .*--drive CVS/);
+  });
+
   test("as the slowest, drawn one file each", async () => {
     const svg = join(scratch, "match.svg");
     expect((await run([...measured, "--as", "slowest", "--tolerance", "10", "--svg", svg])).status).toBe(0);

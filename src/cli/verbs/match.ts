@@ -1,8 +1,10 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { messageOf } from "../../cv/issue.js";
 import {
+  driveSettings,
   kmh,
   type MatchedLocomotive,
+  type MeasurementDefaults,
   matchSpeeds,
   measuredLocomotives,
   measurementsFromCsv,
@@ -16,7 +18,7 @@ import {
   toMph,
   wishedSpeeds,
 } from "../../motion/index.js";
-import { inFile, jsonFrom, nameOfInput, textFrom, writeTo } from "../input.js";
+import { cvSetFrom, inFile, jsonFrom, nameOfInput, textFrom, writeTo } from "../input.js";
 import {
   argumentsOf,
   type Io,
@@ -31,6 +33,7 @@ import {
 
 const units = ["mph", "km/h"] as const;
 const shapes = ["linear", "power", "s-shaped"] as const;
+const stepModes = ["14", "28", "128"] as const;
 
 export const verb: Verb = {
   summary: "Speed tables from timed runs, so that locomotives run at a wished speed and alike",
@@ -53,6 +56,16 @@ measure. Exit status 1 when some wished speed is out of reach.`,
       type: "string",
       value: "METRES",
       help: "where the file does not say: the measured length of track",
+    },
+    drive: {
+      type: "string",
+      value: "CVS",
+      help: "for runs given by step: what the decoder held while timing",
+    },
+    steps: {
+      type: "string",
+      value: stepModes.join("|"),
+      help: "with --drive: the steps of the throttle; 28 without it",
     },
     tolerance: {
       type: "string",
@@ -116,7 +129,14 @@ async function timedFrom(path: string, options: OptionValues, io: Io) {
   const scale = textOption(options, "scale");
   const distance = numberOption(options, "length");
   if (scale !== undefined) scaleRatio(scale);
-  const defaults = { ...(scale !== undefined && { scale }), ...(distance !== undefined && { distance }) };
+  const drive = textOption(options, "drive");
+  const steps = wordOption(options, "steps", stepModes);
+  const defaults: MeasurementDefaults = {
+    ...(scale !== undefined && { scale }),
+    ...(distance !== undefined && { distance }),
+    ...(drive !== undefined && { drive: driveSettings((await cvSetFrom(drive, io)).cvs) }),
+    ...(steps !== undefined && { steps: Number(steps) as 14 | 28 | 128 }),
+  };
   if (path.endsWith(".json")) {
     const json = await jsonFrom(path, io);
     const result = readMeasurements(json.value, defaults);
@@ -125,7 +145,12 @@ async function timedFrom(path: string, options: OptionValues, io: Io) {
   }
   const result = measurementsFromCsv(await textFrom(path, io), defaults);
   if (!result.ok)
-    throw new Unusable(...result.issues.map((issue) => `${nameOfInput(path)}: ${messageOf(issue)}`));
+    throw new Unusable(
+      ...result.issues.map(
+        (issue) =>
+          `${nameOfInput(path)}: ${messageOf(issue).replace("give that", "give that (--drive CVS)")}`,
+      ),
+    );
   return result.value;
 }
 
