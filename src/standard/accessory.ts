@@ -66,6 +66,7 @@ function auxiliaryAt(first: number) {
 function timeOnAt(first: number) {
   const time = (output: number) =>
     level(cv(first + 2 + output), {
+      min: 1,
       names: { continuous: 0 },
       label: `Time on F${output}`,
       clause: clause(first, `accessory CV ${2 + output}`),

@@ -14,7 +14,7 @@ export function aliasOf(number: number): number | null {
 /** The CV of an accessory decoder that a number is the alias of, or null when it is none. */
 export function originalOf(number: number): number | null {
   const original = number - distance;
-  return original > 0 && aliasOf(original) === number ? original : null;
+  return aliasOf(original) === number ? original : null;
 }
 
 /**

@@ -14,6 +14,7 @@ import { cv } from "../cv/place.js";
  * errorInformation.decode(CvSet.from({ 30: 0 })); // "none"
  */
 export const errorInformation = /* @__PURE__ */ level(/* @__PURE__ */ cv(30), {
+  min: 1,
   names: { none: 0 },
   label: "Error information",
   clause: "S-9.2.2 (July 2012), CV 30",

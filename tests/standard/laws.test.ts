@@ -4,7 +4,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { reservedBits } from "../../src/standard/catalogue.js";
 import { contentsOf } from "../../src/standard/contents.js";
-import { everyCodec } from "./run-vectors.js";
+import { ajv, everyCodec } from "./run-vectors.js";
 import table1 from "./s922-table1.json" with { type: "json" };
 
 const bytes = Array.from({ length: 256 }, (_, byte) => byte);
@@ -27,6 +27,7 @@ const values: Readonly<Record<string, number>> = {
 describe("each codec of one CV, all 256 bytes", () => {
   test.each(single)("%s", (name, codec) => {
     const [{ cv, mask } = { cv: "", mask: 0 }] = codec.bits;
+    const valid = ajv.compile(codec.schema(true) as object);
     let held = 0;
     for (const byte of bytes) {
       const cvs = CvSet.from({ [cv]: byte });
@@ -40,6 +41,7 @@ describe("each codec of one CV, all 256 bytes", () => {
         expect(other.get(cv)).toBe((byte & mask) | ((byte ^ 255) & ~mask));
         expect(codec.decode(other)).toEqual(result.value);
         expect(codec.tell(cvs)).not.toEqual([]);
+        expect(valid(result.value), `the schema takes ${cv} = ${byte}`).toBe(true);
       } else {
         expect(result.issues.length).toBeGreaterThan(0);
         for (const { places, expected } of result.issues) {

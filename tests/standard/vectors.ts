@@ -461,7 +461,7 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 128 }, code: "range" },
       { codec: "accessoryAddress", value: { kind: "decoder", number: 512 }, code: "range" },
       { codec: "accessoryAddress", value: { kind: "output", number: 2048 }, code: "range" },
-      { codec: "timeOn", value: { F1: 0 }, code: "content" },
+      { codec: "timeOn", value: { F1: 0 }, code: "range" },
       { codec: "indexPage", cvs: { 31: 15, 32: 255 }, code: "range" },
     ],
   },
