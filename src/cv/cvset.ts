@@ -40,8 +40,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * @param map Anything.
    * @example
    * import { CvSet } from "cvset";
-   * const result = CvSet.tryFrom({ "1": 3, "1025": 0, "29": 300 });
-   * result.ok || result.issues.map((issue) => issue.code); // ["cv", "byte"]
+   * const result = CvSet.tryFrom({ "1": 3, "29": 300, "1025": 0 });
+   * result.ok || result.issues.map((issue) => issue.code); // ["byte", "cv"]
    */
   static tryFrom(map: unknown): Result<CvSet> {
     const image = new CvImage();

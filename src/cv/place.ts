@@ -67,7 +67,7 @@ export class Place {
    * @throws {@link CvError} when the two share a bit or have more than 32 bits together.
    * @example
    * import { cv, CvSet } from "cvset";
-   * cv(17).with(cv(18)).read(CvSet.from({ 17: 196, 18: 210 })); // 50386
+   * cv(17).with(cv(18)).read(CvSet.from({ 17: 196, 18: 210 }).image()); // 50386
    */
   with(low: Place): Place {
     return new Place([...this.parts, ...low.parts]);

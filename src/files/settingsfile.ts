@@ -33,7 +33,7 @@ export interface SettingsFile extends FileHead {
  * import { fileMessage, readSettings } from "cvset/files";
  * const result = readSettings('{\n  "decoder": "quillback-s8",\n  "settings": {\n    "whistle": "kazoo"\n  }\n}\n');
  * if (!result.ok) throw new Error(fileMessage("no9.json", result.issues[0]));
- * const issue = { code: "option", path: "whistle", expected: "one-note, three-chime", found: "kazoo" };
+ * const issue = { code: "option" as const, path: "whistle", expected: "one-note, three-chime", found: "kazoo" };
  * fileMessage("no9.json", result.value.at([issue])[0]);
  * // 'no9.json:4: whistle: "kazoo" is not an option, allowed is one-note, three-chime'
  */
