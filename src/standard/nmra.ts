@@ -63,7 +63,34 @@ export const nmra = /* @__PURE__ */ defineDecoder({
   name: "NMRA standard, multi-function decoder",
   kind: "multifunction",
   note: "The CVs that S-9.2.2 (July 2012) lays down, whoever made the decoder.",
-  features: {
+  features: /* @__PURE__ */ multifunctionFeatures(),
+  factory: factoryDefaults,
+});
+
+/**
+ * An accessory decoder that knows the standard and nothing else: it reads the CVs of any such decoder as
+ * far as the standard goes, the aliases from CV 513 up included.
+ *
+ * S-9.2.2 (July 2012), Table 3.
+ * @example
+ * import { CvSet } from "cvset";
+ * import { nmraAccessory } from "cvset/standard";
+ * const result = nmraAccessory.tryDecode(CvSet.from({ 1: 5, 9: 1, 29: 128 }));
+ * result.value?.address; // { kind: "decoder", number: 69 }
+ */
+export const nmraAccessory = /* @__PURE__ */ defineDecoder({
+  id: "nmra-accessory",
+  name: "NMRA standard, accessory decoder",
+  kind: "accessory",
+  note: "The CVs that S-9.2.2 (July 2012) lays down, whoever made the decoder.",
+  features: /* @__PURE__ */ accessoryFeatures(),
+  // Table 3: the first address.
+  factory: { 1: 1, 9: 0 },
+});
+
+// A spread is no constant to a bundler; within a function it can be dropped with it.
+function multifunctionFeatures() {
+  return {
     ...locomotive,
     decoderType,
     version,
@@ -88,34 +115,16 @@ export const nmra = /* @__PURE__ */ defineDecoder({
     dynamicFlags,
     fuel,
     water,
-  },
-  factory: factoryDefaults,
-});
+  };
+}
 
-/**
- * An accessory decoder that knows the standard and nothing else: it reads the CVs of any such decoder as
- * far as the standard goes, the aliases from CV 513 up included.
- *
- * S-9.2.2 (July 2012), Table 3.
- * @example
- * import { CvSet } from "cvset";
- * import { nmraAccessory } from "cvset/standard";
- * const result = nmraAccessory.tryDecode(CvSet.from({ 1: 5, 9: 1, 29: 128 }));
- * result.value?.address; // { kind: "decoder", number: 69 }
- */
-export const nmraAccessory = /* @__PURE__ */ defineDecoder({
-  id: "nmra-accessory",
-  name: "NMRA standard, accessory decoder",
-  kind: "accessory",
-  note: "The CVs that S-9.2.2 (July 2012) lays down, whoever made the decoder.",
-  features: {
+function accessoryFeatures() {
+  return {
     ...accessory,
     decoderType: accessoryType,
     version,
     manufacturer,
     indexPage,
     aliases: /* @__PURE__ */ record(accessoryAliases, { label: "Aliases from CV 513 up" }),
-  },
-  // Table 3: the first address.
-  factory: { 1: 1, 9: 0 },
-});
+  };
+}
