@@ -57,6 +57,16 @@ describe("the same address", () => {
     ).toEqual([]);
   });
 
+  it("is found up to the last of each kind", async () => {
+    const messages = (
+      await across([short("a", 127), short("b", 127), long("c", 10239), long("d", 10239)])
+    ).map(([, , , message]) => message);
+    expect(messages.filter((_, i) => i % 2 === 0)).toEqual([
+      "short address 127 is also that of b",
+      "long address 10239 is also that of d",
+    ]);
+  });
+
   it("names three others at most", async () => {
     const members = ["a", "b", "c", "d", "e", "f"].map((file) => short(file, 7));
     const messages = (await across(members)).map(([, , , message]) => message);
@@ -174,6 +184,16 @@ describe("members of one consist", () => {
     // 4 to 247 by way of 121 is the same straight line (step 14 of 28 is the middle).
     const points = other.with(29, 0b100010).with(2, 4).with(6, 121).with(5, 247);
     expect(await across([member("a", one), member("b", points)])).toEqual([]);
+    // Without a middle point too, and with a trim of 0, which is none.
+    expect(await across([member("a", one.with(66, 0)), member("b", points.with(6, 0))])).toEqual([]);
+    expect(await across([member("a", one), member("b", other.with(80, 122))])).toEqual([
+      [
+        "b",
+        "consist-speed",
+        "warning",
+        "in consist 20 with a, but at step 14 it has level 122 and the other one 121",
+      ],
+    ]);
     const cvsOf = async (cvs: CvSet) =>
       (await all([member("a", one), member("b", cvs)]))
         .filter(({ rule }) => rule === "consist-speed")

@@ -77,6 +77,16 @@ const mutations: [
     /Vstart \(CV 2\) is 6, above Vhigh/,
   ],
   ["speed-table-falls", "warning", { 80: 100 }, ["79", "80"], /falls at step 14:/],
+  ["speed-curve-order", "warning", { 29: points, 2: 3, 6: 0, 5: 2 }, ["2", "5"], /above Vhigh \(CV 5\), 2/],
+  ["speed-table-starts-at-0", "warning", { 67: 0 }, ["67"], /no drive at step 1$/],
+  [
+    "long-stop",
+    "warning",
+    { 4: 10, 24: null },
+    ["4"],
+    /9.0 s and 1344 mm/,
+    { options: { stopping: { withinMm: 1343, topSpeedMmPerS: 300 } } },
+  ],
   ["speed-table-starts-at-0", "warning", { 67: 0, 68: 0 }, ["67", "68"], /no drive at step 1-2/],
   [
     "speed-table-flat",
@@ -243,6 +253,9 @@ describe("a good locomotive", () => {
       { 66: 132, 95: 0 },
       // 255 * 128 / 128 is just what there is.
       { 94: 255 },
+      { 67: 1 },
+      // The light key works its outputs in one direction.
+      { 33: 0, 34: 3 },
       { 19: 128 },
       { 31: 255, 32: 255 },
       { 15: 0, 16: 0 },
@@ -266,6 +279,22 @@ describe("outputs that a decoder lacks", () => {
     const findings = checkSet(good, { decoder: small });
     expect(findings.map(({ rule, cvs, message }) => [rule, cvs, message])).toEqual([
       ["output-missing", ["46"], "F12 works output 14, which Small does not have"],
+    ]);
+  });
+
+  it("have no say over bits that the description has, reserved or not", async () => {
+    const { cv, defineDecoder, flag } = await import("cvset");
+    const later = defineDecoder({
+      id: "later",
+      name: "Later",
+      kind: "multifunction",
+      features: { logon: flag(cv(28).bit(7)), odd: flag(cv(20).bit(0)) },
+    });
+    const check = (value: number) =>
+      checkSet(CvSet.from({ 20: 1, 28: value }), { decoder: later }).map(({ message }) => message);
+    expect(check(0b10000000)).toEqual([]);
+    expect(check(0b11000000)).toEqual([
+      "CV 28 bit 6 is set, but reserved in the 2012 edition; later ones use it",
     ]);
   });
 
@@ -349,6 +378,15 @@ describe("the ends of the CV space", () => {
       ["reserved-page", "512@15.255"],
       ["unknown-cv", "512@16.0"],
     ]);
+  });
+
+  it("are mended with the page that the set points to", () => {
+    const mend = (change: Change) =>
+      checkSet(broken(change), { decoder })
+        .map((finding) => finding.mend)
+        .join();
+    expect(mend({ 301: 4, 31: 17, 32: 5 })).toContain('"301@17.5"');
+    expect(mend({ 301: 4, 32: null })).not.toContain("301@");
   });
 
   it("are named only as far as they are in the set", () => {
