@@ -1,7 +1,8 @@
 import type { AnyCodec, Json } from "../codec/codec.js";
 import { keyOf, lastCv, nameOf } from "../cv/name.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { type CvRow, type CvStatus, catalogue } from "../standard/catalogue.js";
+import { type CvRow, type CvStatus, catalogue, reservedBits } from "../standard/catalogue.js";
+import { contentsOf } from "../standard/contents.js";
 import { descriptionRules } from "./description.js";
 import type { Rule, SetView } from "./rule.js";
 
@@ -19,6 +20,8 @@ export interface KeyRow {
 export interface Standing {
   readonly status: CvStatus;
   readonly readOnly: boolean;
+  /** The mask of the bits that it gives no meaning. */
+  readonly reservedBits: number;
 }
 
 /** A feature, and which CVs tell that a set has it. */
@@ -85,14 +88,15 @@ function featureCvs({ features }: AnyDecoder): FeatureCvs[] {
 
 function standingByCv({ kind }: AnyDecoder): Standing[] {
   const byCv: Standing[] = [];
-  const fill = (first: number, last: number, { status, readOnly }: CvRow): void => {
-    for (let cv = first; cv <= last; cv++) byCv[cv] = { status, readOnly: readOnly === true };
+  const fill = ({ status, readOnly, cvs: [first, last] }: CvRow, shift: number): void => {
+    for (let cv = first; cv <= last; cv++) {
+      const bits = reservedBits(contentsOf(cv, kind));
+      byCv[cv + shift] = { status, readOnly: readOnly === true, reservedBits: bits };
+    }
   };
-  for (const row of catalogue[kind]) fill(...row.cvs, row);
+  for (const row of catalogue[kind]) fill(row, 0);
   // The aliases of an accessory decoder lie where makers are free otherwise (S-9.2.2 (July 2012), Table 3).
-  for (const row of catalogue[kind]) {
-    if (row.alias !== undefined) fill(row.alias, row.alias + row.cvs[1] - row.cvs[0], row);
-  }
+  for (const row of catalogue[kind]) if (row.alias !== undefined) fill(row, row.alias - row.cvs[0]);
   return byCv;
 }
 

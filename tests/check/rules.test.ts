@@ -9,7 +9,7 @@ import {
   standardRules,
 } from "cvset/check";
 import { readCvSet } from "cvset/files";
-import { nmra, nmraAccessory } from "cvset/standard";
+import { describeCv, nmra, nmraAccessory } from "cvset/standard";
 import { describe, expect, it, test } from "vitest";
 import { decoder, good } from "./locomotive.js";
 
@@ -165,10 +165,20 @@ const mutations: [
     /no key works output 14/,
     { also: ["key-works-nothing"] },
   ],
-  ["reserved-cv", "warning", { 20: 1, 111: 0 }, ["20", "111"], /CV 20 is reserved/],
+  ["reserved-cv", "warning", { 20: 1, 111: 255 }, ["20", "111"], /CV 20 is reserved/],
   ["reserved-bit", "warning", { 29: 0b1110010 }, ["29"], /CV 29 bit 6 is set/],
   ["reserved-bit", "warning", { 27: 0b11001001 }, ["27"], /CV 27 bit 3 and 6 and 7 are set/],
   ["reserved-bit", "warning", { 28: 0b00001011 }, ["28"], /CV 28 bit 3 is set, but reserved in the 2012/],
+  [
+    "reserved-cv",
+    "warning",
+    { 7: null, 8: null, 20: 0 },
+    ["20"],
+    /reserved/,
+    { options: { forWriting: true } },
+  ],
+  ["reserved-cv", "warning", { 107: 1, 108: 2 }, ["107", "108"], /reserved/],
+  ["reserved-bit", "warning", { 12: 0b11000000 }, ["12"], /CV 12 bit 6 and 7 are set/],
   ["reserved-bit", "note", { 28: 0b10000011 }, ["28"], /CV 28 bit 7 .* later ones use it/],
   ["reserved-page", "note", { 31: 0 }, ["31"], /CV 31 is 0/],
   ["reserved-page", "warning", { "257@15.255": 1 }, ["257@15.255"], /reserved for the NMRA/],
@@ -253,6 +263,8 @@ describe("a good locomotive", () => {
       { 66: 132, 95: 0 },
       // 255 * 128 / 128 is just what there is.
       { 94: 255 },
+      { 20: 0, 111: 0 },
+      { 8: 238, 107: 1, 108: 2 },
       { 67: 1 },
       // The light key works its outputs in one direction.
       { 33: 0, 34: 3 },
@@ -296,6 +308,31 @@ describe("outputs that a decoder lacks", () => {
     expect(check(0b11000000)).toEqual([
       "CV 28 bit 6 is set, but reserved in the 2012 edition; later ones use it",
     ]);
+  });
+
+  it("have the reserved bits of the catalogue, each CV by itself", () => {
+    // The catalogue says it bit by bit; here each bit of each CV is tried alone.
+    for (const [kind, one] of [
+      ["multifunction", nmra],
+      ["accessory", nmraAccessory],
+    ] as const) {
+      const owned = new Map(one.bits.map(({ cv, mask }) => [cv, mask]));
+      const expected: string[] = [];
+      const found: string[] = [];
+      for (let cv = 1; cv <= 1024; cv++) {
+        const { reservedBits } = describeCv(cv, kind);
+        for (let bit = 0; bit < 8; bit++) {
+          if (!(((reservedBits & ~(owned.get(String(cv)) ?? 0)) >> bit) & 1)) continue;
+          expected.push(`${kind} ${cv} ${bit}`);
+          const said = checkSet(CvSet.from({ [cv]: 1 << bit }), { decoder: one }).filter(
+            ({ rule }) => rule === "reserved-bit",
+          );
+          if (said.length === 1 && said[0]?.cvs.join() === String(cv)) found.push(`${kind} ${cv} ${bit}`);
+        }
+      }
+      expect(found).toEqual(expected);
+      expect(expected.length).toBeGreaterThan(8);
+    }
   });
 
   it("say nothing where the description does not say which there are", () => {

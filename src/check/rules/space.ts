@@ -1,10 +1,13 @@
 import { firstIndexed, lastCv, lastIndexed, nameOf, pageOf } from "../../cv/name.js";
 import { keysOf, knownOf } from "../known.js";
-import { reservedBits } from "../reserved.js";
 import { defineRule, type Found, nothing, whole } from "../rule.js";
 
 // Loops over every CV of the set: they run for each file of a fleet, so they go by key and make no text
 // before there is something to say.
+
+// These bits of CV 28 got meanings after 2012 (S-9.3.2 of December 2012, RCN-217; from memory), so that the
+// set of a newer decoder has them for good reason.
+const laterBitsOf28 = 0b11010000;
 
 /** The rules about which CVs and bits there are at all. */
 export const spaceRules = [
@@ -12,16 +15,21 @@ export const spaceRules = [
     name: "reserved-cv",
     severity: "warning",
     summary:
-      "A CV that the standard reserves, and that the decoder's description does not have, is in the set.",
+      "A CV that the standard reserves, and that the decoder's description does not have, is not 0, or is to be written.",
     source: "S-9.2.2 (July 2012), Tables 1 and 3",
     mend: "Take the CV out of the set.",
-    find({ decoder, remember }) {
+    find({ cvs, decoder, forWriting, remember }) {
       const { standing } = knownOf(decoder);
       const { owned } = decoder.root;
+      // Two CVs hold the maker's number where CV 8 says so; see expandedManufacturer in cvset/standard.
+      const expanded = decoder.kind === "multifunction" && cvs.get(8) === 238;
       let found: Found[] | undefined;
       for (const key of remember(keysOf)) {
         if (key > lastCv) break;
         if (standing[key]?.status !== "reserved" || owned.has(key)) continue;
+        if (expanded && (key === 107 || key === 108)) continue;
+        // What is read out of a decoder has a 0 wherever there is nothing.
+        if (cvs.get(key) === 0 && !forWriting) continue;
         (found ??= []).push({ message: `CV ${key} is reserved and must not be used`, places: whole(key) });
       }
       return found ?? nothing;
@@ -30,18 +38,27 @@ export const spaceRules = [
   /* @__PURE__ */ defineRule({
     name: "reserved-bit",
     severity: "warning",
-    summary: "A bit that the standard reserves, and that the decoder's description does not have, is set.",
-    source: "S-9.2.2 (July 2012), CV 27, 28 and 29",
+    summary:
+      "A bit that the standard gives no meaning, and that the decoder's description does not have, is set.",
+    source: "S-9.2.2 (July 2012), the paragraph of the CV",
     mend: "Clear the bit.",
-    find({ cvs, decoder }) {
+    find({ cvs, decoder, remember }) {
+      const { standing } = knownOf(decoder);
       const { owned } = decoder.root;
-      return reservedBits[decoder.kind].flatMap(({ cv, mask, severity, edition }): readonly Found[] => {
-        const set = (cvs.get(cv) ?? 0) & mask & ~(owned.get(cv) ?? 0);
-        if (!set) return nothing;
-        const bits = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => set & (1 << bit));
-        const message = `CV ${cv} bit ${bits.join(" and ")} ${bits.length > 1 ? "are" : "is"} set, but reserved${edition}`;
-        return [{ message, places: [{ cv: String(cv), mask: set }], ...(severity && { severity }) }];
-      });
+      const found: Found[] = [];
+      for (const key of remember(keysOf)) {
+        const reserved = standing[key]?.reservedBits;
+        if (!reserved) continue;
+        const set = (cvs.get(key) ?? 0) & reserved & ~(owned.get(key) ?? 0);
+        const later = key === 28 && decoder.kind === "multifunction" ? set & laterBitsOf28 : 0;
+        if (set & ~later)
+          found.push(reservedFound(key, set & ~later, key === 28 ? " in the 2012 edition" : ""));
+        if (later) {
+          const edition = " in the 2012 edition; later ones use it";
+          found.push({ ...reservedFound(key, later, edition), severity: "note" });
+        }
+      }
+      return found;
     },
   }),
   /* @__PURE__ */ defineRule({
@@ -140,3 +157,9 @@ export const spaceRules = [
     },
   }),
 ];
+
+function reservedFound(cv: number, mask: number, edition: string): Found {
+  const bits = [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => mask & (1 << bit));
+  const message = `CV ${cv} bit ${bits.join(" and ")} ${bits.length > 1 ? "are" : "is"} set, but reserved${edition}`;
+  return { message, places: [{ cv: String(cv), mask }] };
+}
