@@ -12,6 +12,8 @@ export interface FleetMember extends Pick<CheckSetOptions, "decoder" | "silence"
   readonly file: string;
   /** Its CVs. */
   readonly cvs: CvSet;
+  /** The name of the locomotive. Two files with one address and one name may be two of one locomotive. */
+  readonly name?: string;
 }
 
 /** What a check of a fleet may be told. */
@@ -30,6 +32,7 @@ interface Kept {
 interface Addressed extends Kept {
   /** CV 16: several decoders of one locomotive have different numbers. */
   readonly lock: number;
+  readonly name: string | undefined;
 }
 
 interface Consisted extends Kept {
@@ -92,12 +95,18 @@ export class Fleet {
       if (members.length < 2) continue;
       const locks = new Set(members.map(({ lock }) => lock));
       // Decoders of one locomotive share its address and differ in CV 16 (S-9.2.2 (July 2012), CV 15 and 16).
-      const oneLocomotive = locks.size === members.length && !locks.has(0);
+      const byLock = locks.size === members.length && !locks.has(0);
+      const [{ name } = {}] = members;
+      const byName = name !== undefined && members.every((member) => member.name === name);
+      const why = byLock
+        ? "by CV 16 they may be decoders"
+        : byName
+          ? "by their name they may be two files"
+          : "";
       for (const member of members) {
-        const message = `${address} is also that of ${othersText(member, members)}${
-          oneLocomotive ? "; by CV 16 they may be decoders of one locomotive" : ""
-        }`;
-        findings.push(say("same-address", member, message, oneLocomotive ? "note" : undefined));
+        const others = othersText(member, members);
+        const message = `${address} is also that of ${others}${why && `; ${why} of one locomotive`}`;
+        findings.push(say("same-address", member, message, why ? "note" : undefined));
       }
     }
     for (const [consist, members] of this.#consists) {
@@ -121,7 +130,11 @@ export class Fleet {
     if (decoder?.kind === "accessory") {
       const address = accessoryAddressOf(cvs);
       if (address !== undefined) {
-        keep(this.#addresses, `accessory ${address}`, member, ["1", "9"], { silencer, lock: 0 });
+        keep(this.#addresses, `accessory ${address}`, member, ["1", "9"], {
+          silencer,
+          lock: 0,
+          name: member.name,
+        });
       }
       return;
     }
@@ -129,7 +142,11 @@ export class Fleet {
     if (address) {
       const about = address.kind === "long" ? ["17", "18"] : ["1"];
       const lock = cvs.get(16) ?? 0;
-      keep(this.#addresses, `${address.kind} address ${address.number}`, member, about, { silencer, lock });
+      keep(this.#addresses, `${address.kind} address ${address.number}`, member, about, {
+        silencer,
+        lock,
+        name: member.name,
+      });
     }
     const consist = consistOf(cvs);
     const levels = consist ? levelsOf(cvs) : undefined;

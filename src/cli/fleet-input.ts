@@ -179,8 +179,14 @@ async function memberChecked(
 ): Promise<Checked> {
   const notes = readingFindings(result.notes, file);
   if (!result.ok) return { name: file, findings: [...notes, ...readingFindings(result.issues, file)] };
-  const { cvs, silence, locate } = result.value;
-  const member = { file, cvs, silence, locate: (cv: Parameters<typeof locate>[0]) => locate(cv) };
+  const { cvs, silence, locate, name } = result.value;
+  const member = {
+    file,
+    cvs,
+    silence,
+    ...(name !== undefined && { name }),
+    locate: (cv: Parameters<typeof locate>[0]) => locate(cv),
+  };
   return withDecoder(file, { path, ...result.value }, decoders, (decoder) => [
     ...notes,
     ...fleet.add({ ...member, decoder }),
@@ -197,7 +203,7 @@ async function settingsChecked(
   const result = readSettings(text);
   const notes = readingFindings(result.notes, file);
   if (!result.ok) return { name: file, findings: [...notes, ...readingFindings(result.issues, file)] };
-  const { settings, silence } = result.value;
+  const { settings, silence, name } = result.value;
   return withDecoder(file, { path, ...result.value }, decoders, (decoder) => {
     const encoded = decoder.tryEncode(settings);
     if (!encoded.ok) return [...notes, ...readingFindings(result.value.at(encoded.issues), file)];
@@ -205,7 +211,17 @@ async function settingsChecked(
       const feature = decoder.featuresOf(cv).find((one) => Object.hasOwn(settings, one));
       return feature === undefined ? undefined : result.value.locate(feature);
     };
-    return [...notes, ...fleet.add({ file, cvs: encoded.value, silence, decoder, locate })];
+    return [
+      ...notes,
+      ...fleet.add({
+        file,
+        cvs: encoded.value,
+        silence,
+        decoder,
+        locate,
+        ...(name !== undefined && { name }),
+      }),
+    ];
   });
 }
 

@@ -100,6 +100,7 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
     whistleKey: level(cv(140), { max: 12, names: { none: 15 }, label: "Whistle key", means: "whistle key" }),
     bellKey: level(cv(141), { max: 12, names: { none: 15 }, label: "Bell key", means: "bell key" }),
   },
+  rules: [{ rule: "outputs", outputs: [1, 2, 3, 4, 5, 6] }],
   factory: {
     ...factoryDefaults,
     2: 4,

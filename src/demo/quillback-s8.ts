@@ -234,6 +234,18 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     ),
     plate: text(page(16, 1).cv(257).through(264), { label: "Number plate text", means: "text" }),
   },
+  rules: [
+    { rule: "outputs", outputs: [1, 2, 3, 4, 5, 6, 7, 8] },
+    {
+      rule: "needs",
+      name: "two-engine-exhaust",
+      severity: "warning",
+      when: { path: "exhaust", is: "two-engines" },
+      needs: { path: "cylinders", is: "two-engines" },
+      why: "The exhaust of two engines drifts in and out of step, as the cylinders of one engine cannot.",
+      mend: "Choose the cylinders of two engines, or another exhaust.",
+    },
+  ],
   factory: {
     ...factoryDefaults,
     2: 2,

@@ -57,6 +57,33 @@ describe("the same address", () => {
     ).toEqual([]);
   });
 
+  it("is only worth a note when both files have the name of one locomotive", async () => {
+    const named = (file: string, name: string): FleetMember => ({ ...short(file, 5), name });
+    expect(await across([named("a", "No. 9"), named("b", "No. 9")])).toEqual([
+      [
+        "a",
+        "same-address",
+        "note",
+        "short address 5 is also that of b; by their name they may be two files of one locomotive",
+      ],
+      [
+        "b",
+        "same-address",
+        "note",
+        "short address 5 is also that of a; by their name they may be two files of one locomotive",
+      ],
+    ]);
+    const errors = async (members: FleetMember[]) =>
+      (await across(members)).map(([, , severity]) => severity);
+    expect(await errors([named("a", "No. 9"), named("b", "No. 11")])).toEqual(["error", "error"]);
+    expect(await errors([named("a", "No. 9"), short("b", 5)])).toEqual(["error", "error"]);
+    expect(await errors([named("a", "No. 9"), named("b", "No. 9"), short("c", 5)])).toEqual([
+      "error",
+      "error",
+      "error",
+    ]);
+  });
+
   it("is found up to the last of each kind", async () => {
     const messages = (
       await across([short("a", 127), short("b", 127), long("c", 10239), long("d", 10239)])

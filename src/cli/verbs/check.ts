@@ -14,6 +14,7 @@ import {
   ruleList,
 } from "../../check/index.js";
 import { checked, decodersOf, inputsOf } from "../fleet-input.js";
+import { nameOfInput } from "../input.js";
 import { columns } from "../layout.js";
 import {
   numberOption,
@@ -94,7 +95,10 @@ is an error (with --strict, a warning).`,
     const kept: Finding[] = [];
     const files: string[] = [];
     const counts = { errors: 0, warnings: 0, notes: 0, silenced: 0 };
-    const take = async (findings: readonly Finding[]): Promise<void> => {
+    const paths = new Set(inputs.map(({ path }) => nameOfInput(path)));
+    const take = async (all: readonly Finding[]): Promise<void> => {
+      // A JUnit suite is one set; elsewhere a finding stands in a file that a program can open.
+      const findings = format === "junit" ? all : all.map((finding) => inItsFile(finding, paths));
       const more = countFindings(findings);
       for (const key of ["errors", "warnings", "notes", "silenced"] as const) counts[key] += more[key];
       if (!flows) kept.push(...findings);
@@ -125,10 +129,11 @@ is an error (with --strict, a warning).`,
     };
     if (flows) await io.write(`${count} file${count === 1 ? "" : "s"} checked: ${countsText(counts)}\n`);
     else if (format === "github") io.print(formatGithub(report));
-    else if (format === "junit")
+    else if (format === "junit") {
       io.print(formatJunit(report, { timestamp: new Date().toISOString().slice(0, 19) }));
-    else
-      io.print(`${JSON.stringify(format === "sarif" ? formatSarif(report) : formatJson(report), null, 2)}\n`);
+    } else if (format === "sarif") {
+      io.print(`${JSON.stringify(formatSarif({ ...report, files: [...paths] }), null, 2)}\n`);
+    } else io.print(`${JSON.stringify(formatJson(report), null, 2)}\n`);
     return hasFailed(counts, { strict }) ? 1 : 0;
   },
 };
@@ -143,4 +148,10 @@ function termsOf(options: OptionValues): FleetOptions {
     ...(options["for-writing"] === true && { forWriting: true }),
     ...(withinMm !== undefined && topSpeedMmPerS !== undefined && { stopping: { withinMm, topSpeedMmPerS } }),
   };
+}
+
+/** A finding about one of many sets of a file, which is called by its line, as one of the file itself. */
+function inItsFile(finding: Finding, paths: ReadonlySet<string>): Finding {
+  const [, file = "", line] = /^(.*):(\d+)$/.exec(finding.file) ?? [];
+  return paths.has(file) ? { ...finding, file, line: finding.line ?? Number(line) } : finding;
 }
