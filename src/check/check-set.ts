@@ -31,7 +31,7 @@ export interface CheckSetOptions extends CheckTerms {
  * @param cvs The CVs; a part of a decoder's is enough. What is not there is not judged.
  * @param options The decoder, the rules, and what else a check may be told.
  * @returns Everything that there is to say, in CV order; silenced findings too.
- * @throws {@link CvError} when two rules have the same name, or the stopping limit is no limit. Never for
+ * @throws `CvError` when two rules have the same name, or the stopping limit is no limit. Never for
  *   any CV set: a rule that throws is itself an error among the findings.
  * @example
  * import { CvSet } from "cvset";

@@ -53,7 +53,7 @@ export class Fleet {
 
   /**
    * @param options What the checks are told.
-   * @throws {@link CvError} when two rules have the same name, or the stopping limit is no limit.
+   * @throws `CvError` when two rules have the same name, or the stopping limit is no limit.
    * @example
    * import { CvSet } from "cvset";
    * import { Fleet } from "cvset/check";
@@ -178,7 +178,7 @@ function keep<Key, More extends { readonly silencer: Silencer | undefined }>(
  * Checks CV sets, one after the other, and at the end against each other; findings come as they are made.
  * @param members The sets; from an iterable, or from an asynchronous one such as a stream of files.
  * @param options What the checks are told.
- * @throws {@link CvError} when two rules have the same name, or the stopping limit is no limit; and
+ * @throws `CvError` when two rules have the same name, or the stopping limit is no limit; and
  *   whatever the source of the sets throws.
  * @example
  * import { CvSet } from "cvset";

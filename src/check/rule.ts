@@ -88,7 +88,7 @@ export function bit(cv: number, place: number): BitsOfCv {
 /**
  * Makes a rule: your own are values like the built-in ones, and are passed to {@link checkSet}.
  * @param rule What it says of itself, and how it looks at a CV set. It must be a pure function.
- * @throws {@link CvError} when its name or severity cannot be used, or a text is empty.
+ * @throws `CvError` when its name or severity cannot be used, or a text is empty.
  * @example
  * import { CvSet } from "cvset";
  * import { checkSet, defineRule } from "cvset/check";

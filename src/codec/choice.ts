@@ -24,7 +24,7 @@ export type OptionName<Options> = `${keyof Options & (string | number)}`;
  * @param place Where the number is stored.
  * @param options The number of each option: `{ coal: 0, oil: { value: 2, label: "Oil, heavy" } }`.
  * @param about What it says of itself.
- * @throws {@link CvError} when there is no option, two have the same number, or one does not fit.
+ * @throws `CvError` when there is no option, two have the same number, or one does not fit.
  * @example
  * import { choice, cv, CvSet } from "cvset";
  * const firing = choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 });

@@ -37,7 +37,7 @@ export interface Line {
   readonly places: readonly BitsOfCv[];
 }
 
-/** How {@link Codec.check} is to look at a value. */
+/** How a value is looked at before it is encoded. */
 export interface CheckOptions extends EncodeOptions {
   /** Every field must be there; otherwise a missing field means "leave as it is". */
   readonly whole?: boolean;
@@ -121,7 +121,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * The bits that store a value.
    * @param value The value.
    * @param options How to store it.
-   * @throws {@link CvError} with everything that is wrong with the value.
+   * @throws `CvError` with everything that is wrong with the value.
    */
   encode(value: Input, options: EncodeOptions = {}): CvPatch {
     const writer = new PatchWriter(options.nearest);
@@ -148,7 +148,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
   /**
    * The value that is stored.
    * @param cvs The CVs to read.
-   * @throws {@link CvError} with every CV that is missing or holds no value.
+   * @throws `CvError` with every CV that is missing or holds no value.
    */
   decode(cvs: CvSet): Value {
     try {
@@ -199,7 +199,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
 
   /**
    * The codec as a decoder description in JSON writes it.
-   * @throws {@link CvError} when it holds code, which JSON cannot.
+   * @throws `CvError` when it holds code, which JSON cannot.
    */
   describe(): { readonly [key: string]: Json } {
     if (!this.spec.describe) {
@@ -357,7 +357,7 @@ export function typeError(expected: string, found: unknown): CvError {
  * Makes a codec from outside this library, with the same face as the built-in ones.
  * @param spec Where its value lives, and the way there and back. Read and write through the places:
  *   they check every number. A write outside the declared places is refused.
- * @throws {@link CvError} when it has no place.
+ * @throws `CvError` when it has no place.
  * @example
  * import { cv, CvSet, defineCodec } from "cvset";
  * const upper = cv(50).bits(4, 7), lower = cv(50).bits(0, 3);

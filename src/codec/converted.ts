@@ -35,7 +35,7 @@ export type Scalar = string | number | boolean;
  * @param codec The inner codec.
  * @param conversion Pairs, or two functions.
  * @param about What it says of itself.
- * @throws {@link CvError} when a pair is not a value of the inner codec, or either side is there twice.
+ * @throws `CvError` when a pair is not a value of the inner codec, or either side is there twice.
  * @example
  * import { converted, cv, CvSet, level } from "cvset";
  * const load = converted(level(cv(90), { max: 3 }), [[0, "empty"], [1, "half"], [3, "full"]]);

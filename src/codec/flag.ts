@@ -11,7 +11,7 @@ export interface FlagOptions extends About {
  * One bit, as true or false. The other bits of its CV are not touched.
  * @param place One bit.
  * @param options What it says of itself.
- * @throws {@link CvError} when the place is not a single bit.
+ * @throws `CvError` when the place is not a single bit.
  * @example
  * import { cv, CvSet, flag } from "cvset";
  * const reversed = flag(cv(29).bit(0));

@@ -16,7 +16,7 @@ export interface LevelOptions<Name extends string = never> extends ScaleOptions,
  * read, and is never written. The other bits of the CV are not touched.
  * @param place Where the number is stored.
  * @param options Range, unit and scale.
- * @throws {@link CvError} when min is above max, either does not fit the place, or a name is no stored number.
+ * @throws `CvError` when min is above max, either does not fit the place, or a name is no stored number.
  * @example
  * import { cv, CvSet, level } from "cvset";
  * const pause = level(cv(161), { unit: "s", step: 0.1, min: 0.1, max: 20 });

@@ -28,7 +28,7 @@ export type RecordInput<F extends Fields> = { readonly [K in keyof F]?: InputOf<
  * Several settings under one name. On encoding, a field that is left out stays as it is.
  * @param fields The codec of each.
  * @param about What it says of itself.
- * @throws {@link CvError} when two fields own the same bit, or a name is empty, has a dot or is a property of every object.
+ * @throws `CvError` when two fields own the same bit, or a name is empty, has a dot or is a property of every object.
  * @example
  * import { choice, cv, CvSet, flag, record } from "cvset";
  * const front = record({

@@ -106,7 +106,7 @@ export class Scale {
 
   /**
    * The stored number of a value.
-   * @throws {@link CvError} when it has none.
+   * @throws `CvError` when it has none.
    */
   stored(value: unknown, nearest: boolean): number {
     if (typeof value !== "number" || Number.isNaN(value)) {

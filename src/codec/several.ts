@@ -11,7 +11,7 @@ export type BitName = string | number | null;
  * @param place Where they are; one run of bits.
  * @param names The name of each bit, lowest first; `null` leaves a bit alone.
  * @param about What it says of itself.
- * @throws {@link CvError} when the number of names is not the number of bits, or a name is there twice.
+ * @throws `CvError` when the number of names is not the number of bits, or a name is there twice.
  * @example
  * import { cv, CvSet, several } from "cvset";
  * const outputs = several(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]);

@@ -8,6 +8,7 @@ export interface StandardSchema<Input, Output = Input> {
   readonly "~standard": {
     readonly version: 1;
     readonly vendor: "cvset";
+    /** Checks a value: it, or what is wrong with it. */
     readonly validate: (value: unknown) => StandardResult<Output>;
     readonly types?: { readonly input: Input; readonly output: Output };
   };
@@ -28,7 +29,7 @@ export function standardIssues(issues: readonly Issue[]): StandardResult<never> 
   };
 }
 
-/** What anything that was thrown has to say: the issues of a {@link CvError}, or one made of its message. */
+/** What anything that was thrown has to say: the issues of a `CvError`, or one made of its message. */
 export function issuesOf(error: unknown, kind: string): readonly Issue[] {
   if (error instanceof CvError) return error.issues;
   const text = error instanceof Error ? error.message : String(error);

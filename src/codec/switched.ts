@@ -25,7 +25,7 @@ export interface SwitchedOptions extends About {
  * @param place The enabling bit.
  * @param codec What it enables. On encoding its value must be whole.
  * @param options What it says of itself.
- * @throws {@link CvError} when the place is not a single bit, the codec owns that bit, or `"off"` is a value of it.
+ * @throws `CvError` when the place is not a single bit, the codec owns that bit, or `"off"` is a value of it.
  * @example
  * import { cv, CvSet, level, record, switched } from "cvset";
  * const drains = switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) }));

@@ -15,7 +15,7 @@ export interface TableOptions extends ScaleOptions, About {}
  * A list of numbers, one in each CV of a run.
  * @param run The CVs.
  * @param options Range, unit and scale of each number.
- * @throws {@link CvError} when min is above max, or either does not fit a byte.
+ * @throws `CvError` when min is above max, or either does not fit a byte.
  * @example
  * import { cv, CvSet, table } from "cvset";
  * const notches = table(cv(120).through(123), { max: 9 });

@@ -16,7 +16,7 @@ const printable = /^[ -~]*$/;
  * it is an error when it is read.
  * @param run The CVs.
  * @param options The pad byte.
- * @throws {@link CvError} when the pad is not a byte.
+ * @throws `CvError` when the pad is not a byte.
  * @example
  * import { cv, CvSet, text } from "cvset";
  * const name = text(cv(200).through(203));

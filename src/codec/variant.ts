@@ -60,7 +60,7 @@ export interface VariantOptions<Tag extends string> extends About {
  * @param place The place of the discriminator.
  * @param cases The cases; they may use the same CVs.
  * @param options The name of the tag.
- * @throws {@link CvError} when two cases have the same number, one does not fit, or a case uses a bit twice.
+ * @throws `CvError` when two cases have the same number, one does not fit, or a case uses a bit twice.
  * @example
  * import { cv, CvSet, level, variant } from "cvset";
  * const blow = variant(cv(130).bit(7), {

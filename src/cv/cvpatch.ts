@@ -32,7 +32,7 @@ export class CvPatch implements Iterable<BitChange> {
   /**
    * A patch from its JSON form.
    * @param json Whole bytes and single bits; either may be left out.
-   * @throws {@link CvError} with everything that is wrong in it.
+   * @throws `CvError` with everything that is wrong in it.
    * @example
    * import { CvPatch } from "cvset";
    * CvPatch.from({ cvs: { 17: 196, 18: 210 }, bits: [{ cv: "29", mask: 32, value: 32 }] }).size; // 3

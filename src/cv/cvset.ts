@@ -21,7 +21,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /**
    * A set from a map of CV numbers to values.
    * @param map An object, or pairs; values are whole numbers from 0 to 255.
-   * @throws {@link CvError} with everything that is wrong in it.
+   * @throws `CvError` with everything that is wrong in it.
    * @example
    * import { CvSet } from "cvset";
    * const cvs = CvSet.from({ 1: 3, 29: 34, "300@16.0": 7 });
@@ -71,7 +71,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
 
   /**
    * The value of a CV, 0-255, or undefined when the set does not hold it.
-   * @throws {@link CvError} when the name names no CV.
+   * @throws `CvError` when the name names no CV.
    */
   get(cv: CvName): number | undefined {
     const value = this.#image.peek(toKey(cv));
@@ -80,7 +80,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
 
   /**
    * Whether the set holds a CV.
-   * @throws {@link CvError} when the name names no CV.
+   * @throws `CvError` when the name names no CV.
    */
   has(cv: CvName): boolean {
     return this.get(cv) !== undefined;
@@ -90,7 +90,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * This set with one CV changed.
    * @param cv The CV.
    * @param value Its new value, 0-255.
-   * @throws {@link CvError} when either is not what it should be.
+   * @throws `CvError` when either is not what it should be.
    * @example
    * import { CvSet } from "cvset";
    * CvSet.from({ 1: 3 }).with("300@16.0", 7).toJSON(); // { "1": 3, "300@16.0": 7 }
@@ -116,7 +116,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /**
    * This set with a patch applied; every bit outside the patch stays as it is.
    * @param patch The bits to change.
-   * @throws {@link CvError} when the patch has only some bits of a CV that this set does not hold.
+   * @throws `CvError` when the patch has only some bits of a CV that this set does not hold.
    * @example
    * import { CvSet, CvPatch } from "cvset";
    * const patch = CvPatch.from({ bits: [{ cv: "29", mask: 32, value: 32 }] });

@@ -6,7 +6,7 @@ export interface CvReader {
   /**
    * The byte of a CV.
    * @param key The CV's key: {@link Part.key} of a place.
-   * @throws {@link CvError} when the CV is not there.
+   * @throws `CvError` when the CV is not there.
    */
   get(key: number): number;
 }
@@ -55,7 +55,7 @@ export class CvImage implements CvReader, CvWriter {
     return this.pages.get(page)?.[key - (page + 1) * 1024 - firstIndexed] ?? absent;
   }
 
-  /** The byte at a key. @throws {@link CvError} when the CV is absent. */
+  /** The byte at a key. @throws `CvError` when the CV is absent. */
   get(key: number): number {
     // Short, so that it is inlined: the usual case alone. Of a key on a page there is no byte here.
     const value = this.bytes[key] as number;
@@ -76,7 +76,7 @@ export class CvImage implements CvReader, CvWriter {
 
   /**
    * Sets some bits.
-   * @throws {@link CvError} when the CV is absent and the mask leaves bits that nobody knows.
+   * @throws `CvError` when the CV is absent and the mask leaves bits that nobody knows.
    */
   put(key: number, mask: number, bits: number): void {
     const old = this.bytes[key] as number;

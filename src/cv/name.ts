@@ -63,7 +63,7 @@ export function keyOf(text: string): number {
 
 /**
  * The key of a CV given as a number or a text.
- * @throws {@link CvError} when it names no CV.
+ * @throws `CvError` when it names no CV.
  */
 export function toKey(name: CvName): number {
   const key =

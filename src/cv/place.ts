@@ -64,7 +64,7 @@ export class Place {
   /**
    * This place with another as its less significant part.
    * @param low The less significant part.
-   * @throws {@link CvError} when the two share a bit or have more than 32 bits together.
+   * @throws `CvError` when the two share a bit or have more than 32 bits together.
    * @example
    * import { cv, CvSet } from "cvset";
    * cv(17).with(cv(18)).read(CvSet.from({ 17: 196, 18: 210 }).image()); // 50386
@@ -75,7 +75,7 @@ export class Place {
 
   /**
    * The number stored here, 0 to {@link max}.
-   * @throws {@link CvError} when a CV is absent.
+   * @throws `CvError` when a CV is absent.
    */
   read(cvs: CvReader): number {
     let value = 0;
@@ -89,7 +89,7 @@ export class Place {
    * Stores a number.
    * @param cvs Where to.
    * @param value A whole number from 0 to {@link max}.
-   * @throws {@link CvError} when it does not fit.
+   * @throws `CvError` when it does not fit.
    */
   write(cvs: CvWriter, value: number): void {
     if (!Number.isInteger(value) || value < 0 || value > this.max) {
@@ -154,7 +154,7 @@ export class BytePlace extends Place {
    * A run of bits.
    * @param low The lowest bit, 0-7.
    * @param high The highest bit, `low`-7; included.
-   * @throws {@link CvError} when `low` is above `high` or either is not 0-7.
+   * @throws `CvError` when `low` is above `high` or either is not 0-7.
    * @example
    * import { cv } from "cvset";
    * cv(150).bits(0, 2).max; // 7
@@ -169,7 +169,7 @@ export class BytePlace extends Place {
   /**
    * The run of CVs from this one to another, both included.
    * @param last The number of the last CV; on the same page.
-   * @throws {@link CvError} when it does not follow this CV, or leaves its page.
+   * @throws `CvError` when it does not follow this CV, or leaves its page.
    * @example
    * import { cv } from "cvset";
    * cv(67).through(94).places.length; // 28
@@ -223,7 +223,7 @@ export interface IndexPage {
   /**
    * A CV of the page.
    * @param number 257-512.
-   * @throws {@link CvError} outside that range.
+   * @throws `CvError` outside that range.
    */
   cv(number: number): BytePlace;
 }
@@ -231,7 +231,7 @@ export interface IndexPage {
 /**
  * The place of a whole CV.
  * @param name Its number, 1-1024; or as text, `"29"` or `"300@16.0"`.
- * @throws {@link CvError} when it names no CV.
+ * @throws `CvError` when it names no CV.
  * @example
  * import { cv } from "cvset";
  * String(cv(29)); // "CV 29"
@@ -245,7 +245,7 @@ export function cv(name: CvName): BytePlace {
  * An index page (S-9.2.2, CV 31, 32 and 257-512). Pages below 16.0 are reserved for the NMRA.
  * @param high The value of CV 31, 0-255.
  * @param low The value of CV 32, 0-255.
- * @throws {@link CvError} when either is not a byte.
+ * @throws `CvError` when either is not a byte.
  * @example
  * import { page } from "cvset";
  * String(page(16, 0).cv(300)); // "CV 300@16.0"

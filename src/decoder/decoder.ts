@@ -86,7 +86,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param base The decoder's present CVs; without it, its factory defaults. Every bit that no named
    *   feature owns stays as it is here.
    * @param options How to store numbers.
-   * @throws {@link CvError} with every setting that cannot be stored, or every bit that would be left
+   * @throws `CvError` with every setting that cannot be stored, or every bit that would be left
    *   unknown because the base does not hold its CV.
    * @example
    * import { choice, cv, defineDecoder, flag } from "cvset";
@@ -136,7 +136,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param image The working copy, from {@link CvSet.image}.
    * @param settings The features to set.
    * @param options How to store numbers.
-   * @throws {@link CvError} at the first setting that cannot be stored; {@link encode} reports them all.
+   * @throws `CvError` at the first setting that cannot be stored; {@link encode} reports them all.
    */
   encodeInto(image: CvImage, settings: RecordInput<F>, options?: EncodeOptions): void {
     image.nearest = options?.nearest ?? false;
@@ -147,7 +147,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * The bits that store some settings, and no others.
    * @param settings The features to set.
    * @param options How to store numbers.
-   * @throws {@link CvError} with every setting that cannot be stored.
+   * @throws `CvError` with every setting that cannot be stored.
    */
   patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
     return this.root.encode(settings, options);
@@ -156,7 +156,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   /**
    * The settings that a CV set holds.
    * @param cvs The decoder's CVs.
-   * @throws {@link CvError} with every CV that is missing or holds a number that stands for nothing.
+   * @throws `CvError` with every CV that is missing or holds a number that stands for nothing.
    */
   decode(cvs: CvSet): RecordValue<F> {
     return this.root.decode(cvs);
@@ -183,7 +183,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   /**
    * The names of the features that own a bit of a CV.
    * @param cv The CV.
-   * @throws {@link CvError} when it names no CV.
+   * @throws `CvError` when it names no CV.
    */
   featuresOf(cv: CvName): string[] {
     const key = toKey(cv);
@@ -206,7 +206,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
 /**
  * Describes a decoder: all its features, as data.
  * @param spec What it is called, its features, and its factory values.
- * @throws {@link CvError} when two features own the same bit (both are named), a name cannot be used, a
+ * @throws `CvError` when two features own the same bit (both are named), a name cannot be used, a
  *   factory value is none, or a rule speaks of a setting or value that does not exist.
  * @example
  * import { choice, cv, CvSet, defineDecoder, type SettingsOf } from "cvset";

@@ -18,7 +18,7 @@ export interface DecoderJson {
 /**
  * The description of a decoder in JSON: {@link decoderFromJson} makes the same decoder of it again.
  * @param decoder The decoder.
- * @throws {@link CvError} with every feature that holds code, which JSON cannot.
+ * @throws `CvError` with every feature that holds code, which JSON cannot.
  * @example
  * import { cv, defineDecoder, describe, flag } from "cvset";
  * const decoder = defineDecoder({

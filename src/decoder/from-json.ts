@@ -37,7 +37,7 @@ export interface FromJsonOptions {
  * A decoder from its description in JSON, with all the built-in codecs; no code runs.
  * @param json The parsed description. It may be anything: it is checked in full.
  * @param options Sets of features that the description may name in its `parts`.
- * @throws {@link CvError} with everything that is wrong in it, each with its path.
+ * @throws `CvError` with everything that is wrong in it, each with its path.
  * @example
  * import { CvSet, decoderFromJson } from "cvset";
  * const decoder = decoderFromJson({

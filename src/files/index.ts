@@ -1,5 +1,4 @@
 export { decodeText } from "./bytes.js";
-export { type Cell, csvRows, type Delimiter } from "./csv.js";
 export { type CvSetFile, type CvSetFormat, type ReadCvSetOptions, readCvSet } from "./cvsetfile.js";
 export type { FileHead } from "./envelope.js";
 export { type FileIssue, type FileIssueKind, type FileResult, fileMessage } from "./fileissue.js";

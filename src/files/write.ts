@@ -19,7 +19,7 @@ export interface SettingsContent extends FileHead {
  * A CV set as a JSON file: keys in a fixed order, one CV a line in CV order, index pages last, a line
  * break at the end. Reading it and writing it again gives the same bytes.
  * @param file The set; what `readCvSet` gives will do.
- * @throws {@link CvError} when `silence` holds something that JSON cannot say.
+ * @throws `CvError` when `silence` holds something that JSON cannot say.
  * @example
  * import { CvSet } from "cvset";
  * import { writeCvSet } from "cvset/files";
@@ -33,7 +33,7 @@ export function writeCvSet(file: CvSetContent): string {
 /**
  * A CV set as one line of JSON, for files that hold many: one document a line.
  * @param file The set; what `readCvSet` gives will do.
- * @throws {@link CvError} when `silence` holds something that JSON cannot say.
+ * @throws `CvError` when `silence` holds something that JSON cannot say.
  * @example
  * import { CvSet } from "cvset";
  * import { writeCvSetLine } from "cvset/files";
@@ -49,7 +49,7 @@ export function writeCvSetLine(file: CvSetContent): string {
  * numbers or texts on one line, a line break at the end. Reading it and writing it again gives the same
  * bytes.
  * @param file The settings; what `readSettings` gives will do.
- * @throws {@link CvError} with everything in it that JSON cannot say: NaN, undefined, functions.
+ * @throws `CvError` with everything in it that JSON cannot say: NaN, undefined, functions.
  * @example
  * import { writeSettings } from "cvset/files";
  * writeSettings({ decoder: "quillback-s8", settings: { speed: [4, 20, 60] } });

@@ -16,7 +16,7 @@ export interface SpeedCurve {
  * A speed table from a start level, a top level and a shape: straight, power (gamma), S-shaped, or
  * smooth through points. Levels are rounded to the nearest whole number; the result says by how much.
  * @param wish Drive levels, 0-255 (n/255 of the available voltage, S-9.2.2 CV 67-94).
- * @throws {@link CvError} with everything that is wrong, such as a curve that falls.
+ * @throws `CvError` with everything that is wrong, such as a curve that falls.
  * @example
  * import { speedCurve } from "cvset/motion";
  * const { levels } = speedCurve({ start: 4, top: 255 });
@@ -36,7 +36,7 @@ export function speedCurve(wish: CurveShape): SpeedCurve {
  * @param levels 28 drive levels, 0-255.
  * @param to `top`: the new level of step 28; `start`: the new level of step 1, by default the old one,
  * because that is what the motor needs to move at all. Both 0-255.
- * @throws {@link CvError} for a table that falls or is flat, or a top below the start.
+ * @throws `CvError` for a table that falls or is flat, or a top below the start.
  * @example
  * import { scaledCurve, speedCurve } from "cvset/motion";
  * const full = speedCurve({ start: 10, top: 255 });
@@ -64,7 +64,7 @@ export function scaledCurve(
  * A speed table as CV 67-94.
  * @param levels 28 drive levels, 0-255, for steps 1-28.
  * @param options `select`: also set bit 4 of CV 29, so that the decoder uses the table (S-9.2.2, CV 29).
- * @throws {@link CvError} for a list that is not 28 bytes.
+ * @throws `CvError` for a list that is not 28 bytes.
  * @example
  * import { speedCurve, tablePatch } from "cvset/motion";
  * const patch = tablePatch(speedCurve({ start: 4, top: 255 }).levels, { select: true });
@@ -84,7 +84,7 @@ export function tablePatch(levels: readonly number[], options?: { readonly selec
  * What is unusual about a speed table: steps that fall. The standard does not forbid them.
  * @param levels 28 drive levels, 0-255.
  * @returns The steps, 2-28, whose level is below that of the step before.
- * @throws {@link CvError} for a list that is not 28 bytes.
+ * @throws `CvError` for a list that is not 28 bytes.
  * @example
  * import { fallingSteps, speedCurve } from "cvset/motion";
  * const levels = [...speedCurve({ start: 4, top: 255 }).levels];

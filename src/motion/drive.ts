@@ -56,7 +56,7 @@ const clause = "S-9.2.2 (July 2012)";
  * How many speed steps there are above stop: 14, 28, or 126 in 128-step mode, where 0 and 1 are stop and
  * emergency stop (S-9.2.1).
  * @param mode 14, 28 or 128.
- * @throws {@link CvError} for any other mode.
+ * @throws `CvError` for any other mode.
  * @example
  * import { stepCount } from "cvset/motion";
  * stepCount(128); // 126
@@ -77,7 +77,7 @@ export function stepCount(mode: StepMode): 14 | 28 | 126 {
  * evenly, so step n lies at 1 + (n - 1) * 27 / 125; between two entries the level runs straight.
  * @param step The speed step: 1-14, 1-28 or 1-126; it need not be whole.
  * @param mode 14, 28 or 128.
- * @throws {@link CvError} for a step outside the mode.
+ * @throws `CvError` for a step outside the mode.
  * @example
  * import { tablePosition } from "cvset/motion";
  * tablePosition(126, 128); // 28
@@ -105,7 +105,7 @@ function position(step: number, mode: StepMode): number {
  * of CV 65 is taken as a number of levels; the standard does not name its unit.
  * @param settings What the decoder is set to.
  * @param options `steps`: 14, 28 (default) or 128; `direction`: default `"forward"`.
- * @throws {@link CvError} with everything that is wrong in the settings.
+ * @throws `CvError` with everything that is wrong in the settings.
  * @example
  * import { driveLevels } from "cvset/motion";
  * const { levels } = driveLevels({ curve: "three-point", start: 10, mid: 80, top: 200 });
@@ -213,7 +213,7 @@ function checkSettings(settings: DriveSettings, direction: Direction): void {
  * The drive settings that a CV set holds: CV 2, 5, 6, 25, 29 and 65-95.
  * @param cvs A CV set. CV 29 must be there, and the CVs of the curve that it chooses: CV 2, or CV 67-94.
  * The optional ones that the set does not hold are left out.
- * @throws {@link CvError} naming the CVs that are missing.
+ * @throws `CvError` naming the CVs that are missing.
  * @example
  * import { CvSet } from "cvset";
  * import { driveSettings } from "cvset/motion";

@@ -14,7 +14,7 @@ const mostBeats = 1e6;
  * @param engine `cylinders`: 1-8, of one engine; `together`: how many cylinders exhaust at the same
  * moment, default 1, such as 2 for four cylinders that beat in pairs; `gear`: turns of the engine for
  * one turn of the wheels, default 1, for geared locomotives.
- * @throws {@link CvError} with everything that is wrong.
+ * @throws `CvError` with everything that is wrong.
  * @example
  * import { beatsPerTurn } from "cvset/motion";
  * beatsPerTurn({ cylinders: 2 }); // 4
@@ -52,7 +52,7 @@ export interface BeatWheel {
  * Exhaust beats a second: beats for each turn * speed / (pi * diameter) (common practice).
  * @param speed Full-size speed, m/s, 0 or more.
  * @param wheel The driving wheels.
- * @throws {@link CvError} with everything that is wrong.
+ * @throws `CvError` with everything that is wrong.
  * @example
  * import { beatRate, inches, mph } from "cvset/motion";
  * Math.round(beatRate(mph(10), { diameter: inches(42) }) * 100) / 100; // 5.34
@@ -95,7 +95,7 @@ export interface BeatFit {
  * @param locomotive `levels`: the drive level of step 1 and up, 0-255; `speeds`: the full-size speed
  * there, m/s; `wheel`: the driving wheels; `perLevel`: the stored rate, beats a second for each level; left
  * out, the one with the least worst error.
- * @throws {@link CvError} with everything that is wrong; also when no step both moves and has a level.
+ * @throws `CvError` with everything that is wrong; also when no step both moves and has a level.
  * @example
  * import { beatFit } from "cvset/motion";
  * const wheel = { diameter: 1 / Math.PI };
@@ -175,7 +175,7 @@ export interface BeatPattern {
  * little or slip (common practice).
  * @param engines Each engine's wheels.
  * @param run `speed`: full-size speed, m/s, above 0; `seconds`: how long, up to 600 s.
- * @throws {@link CvError} with everything that is wrong; also for more than a million beats.
+ * @throws `CvError` with everything that is wrong; also for more than a million beats.
  * @example
  * import { beatPattern } from "cvset/motion";
  * const engines = [{ diameter: 1.27 }, { diameter: 1.27, slip: 0.02 }];

@@ -6,7 +6,7 @@ import { CvError, type Issue } from "../cv/index.js";
  * their mean. Its time grows in proportion to the number of values.
  * @param values The noisy sequence.
  * @param weights How much each value counts, above 0, as many as values; all alike when left out.
- * @throws {@link CvError} for a number that is not finite, or weights that do not fit.
+ * @throws `CvError` for a number that is not finite, or weights that do not fit.
  * @example
  * import { isotonic } from "cvset/motion";
  * [...isotonic(Float64Array.of(1, 3, 2, 4))]; // [1, 2.5, 2.5, 4]

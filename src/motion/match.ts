@@ -102,7 +102,7 @@ export interface Match {
  * stands still.
  * @param request `wished`: the wish; `locomotives`: one or more; `tolerance`: how near a step has to come
  * to count as reached, as a part of its wished speed, default 0.02.
- * @throws {@link CvError} with everything that is wrong.
+ * @throws `CvError` with everything that is wrong.
  * @example
  * import { estimateResponse, matchSpeeds, wishedSpeeds } from "cvset/motion";
  * const forward = estimateResponse([{ level: 15, speed: 1 }, { level: 255, speed: 25 }]);

@@ -344,7 +344,7 @@ function repeatedRuns(direction: Direction, samples: readonly SpeedSample[]): Re
 /**
  * The responses of timed locomotives, ready for {@link matchSpeeds}.
  * @param timed What {@link readMeasurements} gave.
- * @throws {@link CvError} with everything that is wrong, by locomotive and direction.
+ * @throws `CvError` with everything that is wrong, by locomotive and direction.
  * @example
  * import { measuredLocomotives, readMeasurements } from "cvset/motion";
  * const read = readMeasurements([{ level: 30, mph: 2 }, { level: 230, mph: 42 }]);

@@ -26,7 +26,7 @@ export interface MomentumRate {
  * @param value CV 3 or CV 4 (with CV 23 or 24 added), 0-255.
  * @param steps How many steps there are above stop: 14, 28, or 126 in 128-step mode. From stop to full
  * speed it is value * 0.896 s in every mode.
- * @throws {@link CvError} for a value that is not a byte, or a number of steps that is not one of these.
+ * @throws `CvError` for a value that is not a byte, or a number of steps that is not one of these.
  * @example
  * import { secondsPerStep } from "cvset/motion";
  * secondsPerStep(2, 28); // 0.064
@@ -45,7 +45,7 @@ export function secondsPerStep(value: number, steps: number): number {
 /**
  * The momentum value that comes nearest to a wished time.
  * @param seconds From stop to full speed or back, s, 0 or more.
- * @throws {@link CvError} for a time that is not a number from 0 up.
+ * @throws `CvError` for a time that is not a number from 0 up.
  * @example
  * import { momentumFor } from "cvset/motion";
  * const { value, limited } = momentumFor(20);
@@ -81,7 +81,7 @@ export interface AdjustedMomentum {
  * subtracted (S-9.2.2, CV 23 and 24).
  * @param base CV 3 or CV 4, 0-255.
  * @param adjustment CV 23 or CV 24, 0-255.
- * @throws {@link CvError} for a value that is not a byte.
+ * @throws `CvError` for a value that is not a byte.
  * @example
  * import { adjustedMomentum } from "cvset/motion";
  * adjustedMomentum(20, 128 + 5).value; // 15
@@ -104,7 +104,7 @@ export function adjustedMomentum(base: number, adjustment: number): AdjustedMome
  * a consist.
  * @param base CV 3 or CV 4, 0-255.
  * @param wanted The wanted sum, 0-255; not more than 127 from `base`.
- * @throws {@link CvError} for values that are not bytes, or too far apart.
+ * @throws `CvError` for values that are not bytes, or too far apart.
  * @example
  * import { adjustmentFor } from "cvset/motion";
  * adjustmentFor(20, 15); // 133
@@ -141,7 +141,7 @@ export interface MomentumSetting {
  * CV 3 and CV 4 for wished times.
  * @param wish `acceleration`: s from stop to full speed; `deceleration`: s from full speed to stop; either
  * may be left out.
- * @throws {@link CvError} with everything that is wrong; also for a time beyond 228.48 s, which no value gives.
+ * @throws `CvError` with everything that is wrong; also for a time beyond 228.48 s, which no value gives.
  * @example
  * import { momentumSetting } from "cvset/motion";
  * momentumSetting({ acceleration: 20, deceleration: 10 }).patch.toJSON().cvs; // { "3": 22, "4": 11 }

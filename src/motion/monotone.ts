@@ -17,7 +17,7 @@ export interface MonotoneCurve {
  * @param ys Their values, as many.
  * @param at Where the curve is wanted, rising.
  * @returns One value for each entry of `at`.
- * @throws {@link CvError} for fewer than two points, numbers that are not finite, or an `xs` or `at`
+ * @throws `CvError` for fewer than two points, numbers that are not finite, or an `xs` or `at`
  * that does not rise.
  * @example
  * import { monotoneCubic } from "cvset/motion";
@@ -92,7 +92,7 @@ export function monotoneCubic(xs: readonly number[], ys: readonly number[], at: 
 
 /**
  * The same curve, prepared once and then asked in any order.
- * @throws {@link CvError} for fewer than two points, numbers that are not finite, or `xs` that do not rise.
+ * @throws `CvError` for fewer than two points, numbers that are not finite, or `xs` that do not rise.
  */
 export function monotoneCurve(xs: readonly number[], ys: readonly number[]): MonotoneCurve {
   const n = xs.length;

@@ -15,7 +15,7 @@ export interface PredictedSpeeds {
  * @param levels The drive level of step 1 and up, 0-255, such as the `levels` of a curve, or those of
  * {@link driveLevels} for 14, 28 or 128 steps.
  * @param response Its measured response.
- * @throws {@link CvError} for a level outside 0-255.
+ * @throws `CvError` for a level outside 0-255.
  * @example
  * import { estimateResponse, predictSpeeds } from "cvset/motion";
  * const response = estimateResponse([{ level: 55, speed: 5 }, { level: 255, speed: 25 }]);
@@ -37,7 +37,7 @@ export function predictSpeeds(levels: readonly number[], response: SpeedResponse
  * A wished speed for each of the 28 steps, from the slowest, the fastest and a shape; the shapes are those of
  * {@link speedCurve}, with speeds instead of levels.
  * @param wish Full-size speeds, m/s.
- * @throws {@link CvError} with everything that is wrong, such as a curve that falls.
+ * @throws `CvError` with everything that is wrong, such as a curve that falls.
  * @example
  * import { mph, wishedSpeeds } from "cvset/motion";
  * wishedSpeeds({ start: mph(1), top: mph(28) })[8] === mph(9); // true

@@ -92,7 +92,7 @@ export class Problems {
   }
 
   /**
-   * @throws {@link CvError} when anything was noted.
+   * @throws `CvError` when anything was noted.
    */
   throwIfAny(): void {
     if (this.issues.length) throw new CvError(this.issues);

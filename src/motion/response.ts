@@ -88,7 +88,7 @@ export class SpeedResponse implements ResponseData {
    * last level that stands and the first that moves a straight line, above the highest measured
    * level the fastest speed; {@link knows} tells.
    * @param level 0-255; it need not be whole.
-   * @throws {@link CvError} for a level outside that.
+   * @throws `CvError` for a level outside that.
    */
   speedAt(level: number): number {
     if (!(level >= 0 && level <= 255)) {
@@ -108,7 +108,7 @@ export class SpeedResponse implements ResponseData {
    * than {@link slowest} (and not 0), or above {@link fastest}. Where several levels give the speed, the
    * middle of them.
    * @param speed Full-size speed, m/s.
-   * @throws {@link CvError} for a speed that is not a number from 0 up.
+   * @throws `CvError` for a speed that is not a number from 0 up.
    */
   levelFor(speed: number): number | undefined {
     const problems = new Problems();
@@ -149,7 +149,7 @@ export class SpeedResponse implements ResponseData {
  * All that was put right is listed in `repairs`.
  * @param samples Levels 0-255 and full-size speeds in m/s; two levels or more at which it moves, with
  * different speeds. A sample with speed 0 marks where it still stands.
- * @throws {@link CvError} with everything that is wrong: too few levels, numbers out of range, speeds that
+ * @throws `CvError` with everything that is wrong: too few levels, numbers out of range, speeds that
  * do not rise with the level at all.
  * @example
  * import { estimateResponse } from "cvset/motion";

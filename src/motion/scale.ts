@@ -26,7 +26,7 @@ export const largestRatio = 1000;
  * @param scale The name of a scale; with the gauge of a narrow-gauge line after an `n` (`"HOn3"`,
  * `"On30"`: the gauge does not change the scale, common practice); `"1:87"`; or the ratio itself,
  * 1 to 1,000.
- * @throws {@link CvError} when it is none of these.
+ * @throws `CvError` when it is none of these.
  * @example
  * import { scaleRatio } from "cvset/motion";
  * scaleRatio("On30"); // 48

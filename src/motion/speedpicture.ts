@@ -38,7 +38,7 @@ export interface SpeedPicture {
  * levels of the table; over the speed steps. It has a title and a text alternative, and turns dark where
  * the reader's screen is.
  * @param content What to show; speeds, levels or both.
- * @throws {@link CvError} with everything that is wrong, such as lists of different lengths.
+ * @throws `CvError` with everything that is wrong, such as lists of different lengths.
  * @example
  * import { speedCurve, speedPicture } from "cvset/motion";
  * const { levels } = speedCurve({ start: 4, top: 255 });

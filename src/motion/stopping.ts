@@ -57,7 +57,7 @@ export interface Profile {
  * A decoder that holds each speed until the next step is due runs further, by at most the first speed
  * times the time of one step. The train's own inertia and slipping wheels are left out.
  * @param change Speeds, steps and momentum.
- * @throws {@link CvError} with everything that is wrong.
+ * @throws `CvError` with everything that is wrong.
  * @example
  * import { momentumProfile } from "cvset/motion";
  * const speeds = Array.from({ length: 28 }, (_, i) => i + 1);
@@ -96,7 +96,7 @@ export interface StopRate extends MomentumRate {
  * @param wish The speeds and the step `from`, as for {@link momentumProfile}, and one of `distance`, m at
  * full size (the distance on the track times the scale's ratio), or `seconds`.
  * @returns The value and what it gives; `error` in s or, for a distance, in m.
- * @throws {@link CvError} with everything that is wrong, such as a `from` at which it stands.
+ * @throws `CvError` with everything that is wrong, such as a `from` at which it stands.
  * @example
  * import { centimetres, momentumForStop, scaleRatio } from "cvset/motion";
  * const speeds = Array.from({ length: 28 }, (_, i) => i + 1);
@@ -152,7 +152,7 @@ export interface BrakingPlan {
  * past it the stop will be.
  * @param wish The speeds, the step `from` and the momentum as for {@link momentumProfile}, and the
  * `distance` to the mark, m at full size.
- * @throws {@link CvError} with everything that is wrong, such as a `from` at which it stands.
+ * @throws `CvError` with everything that is wrong, such as a `from` at which it stands.
  * @example
  * import { brakeToMark } from "cvset/motion";
  * const speeds = Array.from({ length: 28 }, (_, i) => i + 1);

@@ -46,7 +46,7 @@ const units = {
  * A picture of a stop (or any change of speed) as SVG text: the speed over the distance, with the time
  * marked along the way. It has a title and a text alternative, and turns dark where the reader's screen is.
  * @param content What to show.
- * @throws {@link CvError} with everything that is wrong.
+ * @throws `CvError` with everything that is wrong.
  * @example
  * import { momentumProfile, stoppingPicture } from "cvset/motion";
  * const speeds = Array.from({ length: 28 }, (_, i) => i / 2);

@@ -28,7 +28,7 @@ export interface ThreePoints {
  * rounded to whole numbers.
  * @param points CV values, 0-255; `mid` and `top` of 0 or 1 are not used (S-9.2.2, CV 5 and 6).
  * @returns `levels` for CV 67-94, and `rounding`, the largest distance that one was rounded by.
- * @throws {@link CvError} for a value that is not a byte.
+ * @throws `CvError` for a value that is not a byte.
  * @example
  * import { tableOfThreePoints } from "cvset/motion";
  * tableOfThreePoints({ start: 10, mid: 80, top: 200 }).levels[20]; // 140
@@ -50,7 +50,7 @@ export function tableOfThreePoints(points: {
  * squares over the 28 steps, for decoders without a table. The result is the best of all whole numbers.
  * @param levels 28 drive levels, 0-255.
  * @param options `moveMid`: also try every middle position of CV 25, 1-26; default false, step 14.
- * @throws {@link CvError} for a list that is not 28 bytes.
+ * @throws `CvError` for a list that is not 28 bytes.
  * @example
  * import { speedCurve, threePointsOf } from "cvset/motion";
  * const table = speedCurve({ start: 10, mid: 80, top: 200 }).levels;

@@ -6,7 +6,7 @@ import { badScale, tryScaleRatio } from "./scale.js";
  * The speed at full size that a model runs at, m/s: its own speed times the ratio of its scale.
  * @param run `distance`: how far the model ran, m, measured on the track; `seconds`: how long it took;
  * `scale`: a scale or a ratio, see {@link scaleRatio}.
- * @throws {@link CvError} for a distance that is not above 0, a time below 0.001 s, or an unknown scale.
+ * @throws `CvError` for a distance that is not above 0, a time below 0.001 s, or an unknown scale.
  * @example
  * import { centimetres, scaleSpeed, toMph } from "cvset/motion";
  * const speed = scaleSpeed({ distance: centimetres(200), seconds: 8, scale: "O" });
@@ -47,7 +47,7 @@ export interface Timing {
  * Repeated timings of the same run, combined by their median, so that one slip of the thumb does not
  * count. Outliers are named, not thrown away: the median does not need it.
  * @param seconds One timing or more, s, each 0.001 or more.
- * @throws {@link CvError} for no timing, or one below 0.001 s.
+ * @throws `CvError` for no timing, or one below 0.001 s.
  * @example
  * import { combineTimings } from "cvset/motion";
  * const { seconds, outliers } = combineTimings([8.1, 8, 8.2, 11.5, 8.1]);

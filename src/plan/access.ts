@@ -73,7 +73,7 @@ export function outOfReach(mode: AccessMode, key: number): Issue {
  * @param mode The mode.
  * @param access CV 1-1024, value 0-255, bit 0-7.
  * @param address Whom to talk to; on the main only, and needed there.
- * @throws {@link CvError} when a number is out of range, the mode cannot reach the CV or cannot handle
+ * @throws `CvError` when a number is out of range, the mode cannot reach the CV or cannot handle
  *   single bits, or the address is not there.
  * @example
  * import { accessPackets, packetText } from "cvset/plan";
@@ -113,7 +113,7 @@ export function accessPackets(mode: AccessMode, access: CvAccess, address?: Deco
  * The access that packets stand for; undoes {@link accessPackets}.
  * @param mode The mode.
  * @param packets The packets of one access.
- * @throws {@link CvError} when a packet is broken, or is none of this mode.
+ * @throws `CvError` when a packet is broken, or is none of this mode.
  * @example
  * import { parseAccess } from "cvset/plan";
  * parseAccess("paged", [[0x7d, 0x11, 0x6c], [0x78, 0x07, 0x7f]]);

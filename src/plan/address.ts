@@ -27,7 +27,7 @@ const accessoryClause = "S-9.2.1 (July 2012), accessory packets";
 
 /**
  * The address that a bare number stands for: 1-127 short, anything above long.
- * @throws {@link CvError} outside 1-10239.
+ * @throws `CvError` outside 1-10239.
  */
 export function addressOf(address: number | DecoderAddress): DecoderAddress {
   if (typeof address !== "number") return address;
@@ -60,7 +60,7 @@ export function sameAddress(a: PacketAddress, b: PacketAddress): boolean {
 
 /**
  * The address bytes of a packet. A basic accessory decoder's second byte lacks CDDD, its low four bits.
- * @throws {@link CvError} when the number is out of range.
+ * @throws `CvError` when the number is out of range.
  */
 export function addressBytes(address: PacketAddress): number[] {
   switch (address.type) {
@@ -91,7 +91,7 @@ export function addressBytes(address: PacketAddress): number[] {
 /**
  * The address at the head of a packet, and how many bytes it takes. The output of a basic accessory
  * decoder is left to the caller.
- * @throws {@link CvError} for a first byte that nobody has.
+ * @throws `CvError` for a first byte that nobody has.
  */
 export function parseAddress(packet: Packet): { address: PacketAddress; length: number } {
   const first = packet[0] as number;

@@ -6,6 +6,7 @@ export type { DecoderLike, DecoderModel, DescribedDecoder } from "./model.js";
 export type { PlanOptions } from "./options.js";
 export { outcome, type PlanLike, tryPlanFromJson } from "./outcome.js";
 export { type Packet, packetFromText, packetText } from "./packet.js";
+export type { Index } from "./pages.js";
 export { plan } from "./plan.js";
 export {
   nextInReading,

@@ -69,7 +69,7 @@ const groups: Readonly<Record<FunctionGroup, GroupRow>> = {
   "F21-F28": { first: 21, count: 8, head: 0xdf },
 };
 
-/** The bytes of one instruction. @throws {@link CvError} when a number is out of its range. */
+/** The bytes of one instruction. @throws `CvError` when a number is out of its range. */
 export function instructionBytes(instruction: Instruction): number[] {
   switch (instruction.type) {
     case "reset":
@@ -146,7 +146,7 @@ function functionBytes({ first, count, head }: GroupRow, on: readonly number[]):
 
 /**
  * The instruction at an offset of a packet, and how many bytes it takes.
- * @throws {@link CvError} for a reserved pattern, or when the packet ends too early.
+ * @throws `CvError` for a reserved pattern, or when the packet ends too early.
  */
 export function parseInstruction(
   packet: Packet,

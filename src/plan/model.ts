@@ -37,7 +37,7 @@ export interface KnownDecoder {
   readonly readOnly: ReadonlySet<number>;
 }
 
-/** Looks a decoder over. @throws {@link CvError} when it names something that is no CV. */
+/** Looks a decoder over. @throws `CvError` when it names something that is no CV. */
 export function look(decoder: DecoderLike): KnownDecoder {
   const model: DecoderModel =
     "factory" in decoder

@@ -1,5 +1,5 @@
 import { isByte } from "../cv/cvpatch.js";
-import { CvError, CvPatch, type Issue, type Result } from "../cv/index.js";
+import { CvPatch, type Issue, type Result } from "../cv/index.js";
 import { keyOf, notACv } from "../cv/name.js";
 import { type AccessMode, accessModes } from "./access.js";
 import type { DecoderModel } from "./model.js";
@@ -15,7 +15,7 @@ export interface PlanLike {
 /**
  * What a plan leaves behind in the decoder, as a patch; a factory reset is not part of it.
  * @param plan The plan, or its JSON.
- * @throws {@link CvError} when the JSON holds what is no CV or no byte.
+ * @throws `CvError` when the JSON holds what is no CV or no byte.
  * @example
  * import { CvSet } from "cvset";
  * import { outcome, plan } from "cvset/plan";

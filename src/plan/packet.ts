@@ -26,7 +26,7 @@ export function packetText(packet: Packet): string {
 /**
  * The bytes of a written packet. Length and error byte are judged where the packet is parsed.
  * @param text Pairs of hexadecimal digits, a space between.
- * @throws {@link CvError} when the text is anything else.
+ * @throws `CvError` when the text is anything else.
  * @example
  * import { packetFromText } from "cvset/plan";
  * packetFromText("00 00 00"); // [0, 0, 0]
@@ -47,7 +47,7 @@ export function withErrorByte(bytes: readonly number[]): Packet {
 
 /**
  * Checks the length, the bytes and the error byte of a packet.
- * @throws {@link CvError} that says which of them is wrong.
+ * @throws `CvError` that says which of them is wrong.
  */
 export function checkPacket(packet: Packet, shortest: number, longest: number): void {
   const { length } = packet;
@@ -91,7 +91,7 @@ export function badPattern(byte: number, what: string, clause: string): never {
   throw new CvError([packetIssue(`${byteText(byte)} ${what}`, undefined, clause)]);
 }
 
-/** Checks a number that goes into a packet, and gives it back. @throws {@link CvError} outside its range. */
+/** Checks a number that goes into a packet, and gives it back. @throws `CvError` outside its range. */
 export function checked(name: string, value: number, low: number, high: number, clause?: string): number {
   if (!(value >= low && value <= high && Number.isInteger(value))) {
     throw new CvError([

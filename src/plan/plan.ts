@@ -17,7 +17,7 @@ const standardArrangement: Arrangement = { rules: orderRules, start: groupNames 
  * @param from What the decoder holds, as far as it is known; `CvSet.empty` when nothing is.
  * @param to What is wanted: a set, or a patch for some bits.
  * @param options The mode, and what else to mind.
- * @throws {@link CvError} with everything that stands in the way, before any packet is made: a CV out of
+ * @throws `CvError` with everything that stands in the way, before any packet is made: a CV out of
  *   the mode's reach, one that the decoder does not have, bits that nobody knows in a mode without
  *   single-bit writes, a change of address on the main that was not asked for, an address out of range.
  * @example

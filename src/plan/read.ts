@@ -49,7 +49,7 @@ export type ReadingNext =
  * @param mode How the decoder is reached.
  * @param cv The CV, 1-1024; select the page of an indexed CV before.
  * @param options Guesses, and the address on the main.
- * @throws {@link CvError} when the mode cannot reach the CV.
+ * @throws `CvError` when the mode cannot reach the CV.
  * @example
  * import { nextInReading, readingOf } from "cvset/plan";
  * const reading = readingOf("direct", 29, { guesses: [6] });
@@ -138,7 +138,7 @@ export type ReadStep =
  * @param cvs Which CVs.
  * @param options `index`: what CV 31 and 32 hold, so that they can be put back; guesses by CV; the
  *   address on the main.
- * @throws {@link CvError} when the mode cannot reach a CV.
+ * @throws `CvError` when the mode cannot reach a CV.
  * @example
  * import { readSteps } from "cvset/plan";
  * const steps = readSteps("direct", [29, "300@16.0"], { index: { high: 0, low: 0 } });

@@ -93,7 +93,7 @@ function isRegister1(packet: Packet): boolean {
  * @param mode The mode.
  * @param access CV 1-1024, value 0-255, bit 0-7.
  * @param address Whom to talk to; on the main only.
- * @throws {@link CvError} as {@link accessPackets}.
+ * @throws `CvError` as {@link accessPackets}.
  * @example
  * import { accessSequence } from "cvset/plan";
  * const { preambleBits, parts } = accessSequence("direct", { operation: "write", cv: 17, value: 196 });

@@ -38,7 +38,7 @@ export const factoryResetPacket: Packet = [0x7f, 0x08, 0x77];
 /**
  * The packet of a service-mode instruction (S-9.2.3, July 2012, section E).
  * @param instruction What to say; CV 1-1024, register 1-8, value 0-255, bit 0-7.
- * @throws {@link CvError} when a number is out of its range.
+ * @throws `CvError` when a number is out of its range.
  * @example
  * import { packetText, servicePacket } from "cvset/plan";
  * packetText(servicePacket({ type: "direct", operation: "write", cv: 17, value: 196 })); // "7C 10 C4 A8"
@@ -75,7 +75,7 @@ export function bitData(command: number, bit: number, value: number, where: stri
  * preset packets are register writes, and come out as such. An address-only packet has the bytes of an
  * access to register 1.
  * @param packet The bytes, error byte included.
- * @throws {@link CvError} for a wrong length, error byte or reserved pattern; it says which.
+ * @throws `CvError` for a wrong length, error byte or reserved pattern; it says which.
  * @example
  * import { parseServicePacket } from "cvset/plan";
  * parseServicePacket([0x7c, 0x10, 0xc4, 0xa8]);

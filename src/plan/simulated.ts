@@ -49,7 +49,7 @@ export class SimulatedDecoder {
   /**
    * @param decoder What decoder it is.
    * @param contents What its CVs hold; else the factory values. A factory value that is not known is 0.
-   * @throws {@link CvError} when the contents have a CV that the decoder does not.
+   * @throws `CvError` when the contents have a CV that the decoder does not.
    */
   constructor(decoder: DecoderLike, contents: CvSet = CvSet.empty) {
     this.#decoder = look(decoder);

@@ -13,7 +13,7 @@ export class CvStore {
   /**
    * @param decoder What CVs there are.
    * @param contents What they hold, where it is not the factory value.
-   * @throws {@link CvError} when the contents have a CV that the decoder does not.
+   * @throws `CvError` when the contents have a CV that the decoder does not.
    */
   constructor(decoder: KnownDecoder, contents: CvSet) {
     this.#decoder = decoder;

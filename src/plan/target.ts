@@ -72,7 +72,7 @@ export function listTarget(list: readonly Wanted[]): Target {
  * A target in which CVs 257-512 without a page are put on the page that CV 31 and 32 select, when these
  * are known: that is where they were read, or are meant to be written (S-9.2.2, July 2012, CV 31 and 32).
  * A decoder that has such a CV without a page keeps it.
- * @throws {@link CvError} when a CV is given with and without its page, differently.
+ * @throws `CvError` when a CV is given with and without its page, differently.
  */
 export function withPages(
   target: Target,

@@ -22,7 +22,7 @@ const accessoryClause = "S-9.2.1 (July 2012), accessory packets";
 /**
  * The bytes of a packet on the main (S-9.2, July 2004; S-9.2.1, July 2012).
  * @param packet Whom it is for and what it says.
- * @throws {@link CvError} when a number is out of range, an instruction does not suit the address, the
+ * @throws `CvError` when a number is out of range, an instruction does not suit the address, the
  *   packet would pass 6 bytes, or has two CV accesses.
  * @example
  * import { packetText, trackPacket } from "cvset/plan";
@@ -108,7 +108,7 @@ function onlyOneOfAKind(instructions: TrackPacket["instructions"]): void {
  * @param packet The bytes, error byte included.
  * @param options `steps`: how the receiver reads the one-byte speed instruction, which CV 29 bit 1
  *   decides; 28 unless given.
- * @throws {@link CvError} for a wrong length, error byte or reserved pattern; it says which.
+ * @throws `CvError` for a wrong length, error byte or reserved pattern; it says which.
  * @example
  * import { parseTrackPacket } from "cvset/plan";
  * parseTrackPacket([0x03, 0x3f, 0x82, 0xbe]);

@@ -46,7 +46,7 @@ export type Verifiable = Plan | PlanLike | CvSet | CvPatch;
  * @param wanted The plan, set or patch.
  * @param readBack What was read.
  * @param options `decoder`: its description, to say what the differences mean.
- * @throws {@link CvError} when a plan's JSON holds what is no CV or no byte.
+ * @throws `CvError` when a plan's JSON holds what is no CV or no byte.
  * @example
  * import { CvSet } from "cvset";
  * import { verify } from "cvset/plan";
@@ -118,7 +118,7 @@ function inWords(decoder: AnyDecoder, readBack: CvSet, differing: readonly Wante
  * @param interrupted The plan, or its JSON.
  * @param readBack What was read after the interruption; what was not read is written again.
  * @param options As for {@link plan}; the mode is the plan's unless given.
- * @throws {@link CvError} as {@link plan}.
+ * @throws `CvError` as {@link plan}.
  * @example
  * import { CvSet } from "cvset";
  * import { plan, resume } from "cvset/plan";

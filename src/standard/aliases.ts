@@ -23,7 +23,7 @@ export function originalOf(number: number): number | null {
  *
  * S-9.2.2 (July 2012), Table 3.
  * @param cvs The decoder's CVs.
- * @throws {@link CvError} with every alias whose value is not that of its CV, if the set holds both: then
+ * @throws `CvError` with every alias whose value is not that of its CV, if the set holds both: then
  *   the two are not the same byte.
  * @example
  * import { CvSet } from "cvset";

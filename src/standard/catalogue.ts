@@ -51,7 +51,7 @@ export interface CvHelp {
  * S-9.2.2 (July 2012), Table 1 and Table 3.
  * @param cv The CV: its number, or `"300@16.0"` for one of an index page.
  * @param kind The kind of decoder.
- * @throws {@link CvError} when there is no such CV.
+ * @throws `CvError` when there is no such CV.
  * @example
  * import { describeCv } from "cvset/standard";
  * const help = describeCv(29);

@@ -110,7 +110,7 @@ function adjustment(number: number, base: number) {
  * @param seconds What {@link acceleration} or {@link deceleration} decodes, 0-228.48 s in steps of 0.896 s.
  * @param adjustment What {@link accelerationAdjustment} or {@link decelerationAdjustment} decodes.
  * @returns Seconds between stop and full speed, and whether the sum went over a limit.
- * @throws {@link CvError} when either amount is none of those that the CVs can hold.
+ * @throws `CvError` when either amount is none of those that the CVs can hold.
  * @example
  * import { effectiveRate } from "cvset/standard";
  * effectiveRate(8.96, { seconds: 1.792, direction: "subtract" }); // { seconds: 7.168, limited: false }

@@ -17,7 +17,7 @@ function periodOf(byte: number): number {
  *
  * S-9.2.2 (July 2012), CV 9.
  * @param microseconds The wanted period, 131-32640 microseconds.
- * @throws {@link CvError} when it is not a number or out of range.
+ * @throws `CvError` when it is not a number or out of range.
  * @example
  * import { nearestPwmPeriod } from "cvset/standard";
  * nearestPwmPeriod(1000); // { value: 94, microseconds: 1004 }

@@ -186,7 +186,7 @@ function damaged(value: unknown): unknown {
   return Array.isArray(value) ? broken.map(([, item]) => item) : Object.fromEntries(broken);
 }
 
-/** What a call gives, or that it threw a {@link CvError}; anything else that it throws goes on. */
+/** What a call gives, or that it threw a `CvError`; anything else that it throws goes on. */
 function outcome<T>(call: () => T): { readonly value: T } | { readonly error: CvError } {
   try {
     return { value: call() };

@@ -1,12 +1,14 @@
 import {
   type AnyCodec,
   CvError,
+  CvSet,
   choice,
   converted,
   cv,
   flag,
   type IssueCode,
   level,
+  page,
   record,
   several,
   switched,
@@ -87,6 +89,9 @@ describe.each(Object.entries(kinds))("what is no value of: %s", (_, codec) => {
     }
     expect(result.issues.length).toBeGreaterThan(0);
     expect(() => codec.encode(value)).toThrow(CvError);
+    // Straight into an image, where there are quicker ways to write, it is refused as well.
+    const zeros = CvSet.from(codec.bits.map((bits): [string, number] => [bits.cv, 0]));
+    expect(() => codec.spec.write(zeros.image(), value, false)).toThrow();
     for (const issue of result.issues) expect(issue.code).not.toBe("definition");
     expect(Object.hasOwn(Object.prototype, "polluted")).toBe(false);
   });
@@ -215,6 +220,7 @@ describe("each fault is named, with its path", () => {
         ["range", "seconds", "seconds: 21 is out of range, allowed is 0 to 20"],
       ],
     ],
+    [blow, { kind: "timed", seconds: 2 }, [["missing", "loud", "loud: a value is needed here"]]],
     [
       blow,
       { kind: "none", seconds: 1 },
@@ -257,6 +263,36 @@ describe("each fault is named, with its path", () => {
     const found = issues.map((issue) => [issue.code, issue.path, new CvError([issue]).message]);
     expect(found).toEqual(expected);
     expect(() => codec.encode(value)).toThrow(expected.map(([, , message]) => message).join("\n"));
+  });
+
+  test("a table with one bad number is refused by an image too", () => {
+    for (const run of [
+      cv(1).through(3),
+      cv(67).through(94),
+      cv(33).through(46),
+      page(16, 0).cv(300).through(302),
+    ]) {
+      const codec = table(run, { max: 200 });
+      const good = run.places.map((_, i) => i);
+      for (const bad of [
+        1.5,
+        -1,
+        201,
+        Number.NaN,
+        Infinity,
+        "1",
+        null,
+        undefined,
+        1n,
+        Symbol("x"),
+        2 ** 32,
+      ]) {
+        for (const at of [0, good.length - 1]) {
+          const image = CvSet.from(codec.bits.map((bits): [string, number] => [bits.cv, 0])).image();
+          expect(() => codec.spec.write(image, good.with(at, bad as number), false)).toThrow(CvError);
+        }
+      }
+    }
   });
 
   test("an unknown setting is found beside settings that an object inherits", () => {

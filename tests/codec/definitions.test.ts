@@ -84,6 +84,11 @@ describe("a definition that contradicts itself is refused when it is made", () =
     [l({ decimals: 1.5 }), "decimals is 1.5; give 0 to 12"],
     [l({ step: 0.1, decimals: 0 }), "with 0 decimals two steps of 0.1 would look the same"],
     [l({ step: -0.01, decimals: 1 }), "with 1 decimals two steps of -0.01 would look the same"],
+    [
+      l({ step: 0.1, offset: 0.05, decimals: 1, min: 0.6, max: 19.7 }),
+      "steps of 0.1 cannot be told apart between 0.6 and 19.7",
+    ],
+    [l({ step: 1, offset: -20.5, decimals: 0, min: -21, max: -1 }), "steps of 1 cannot be told apart"],
     [l({ step: 1e-9, offset: 1e6 }), "steps of 1e-9 cannot be told apart between 1000000 and 1000000"],
     [l({ step: 1e308 }), "steps of 1e+308 cannot be told apart"],
     [l({ step: 1, offset: 2 ** 53 }), "steps of 1 cannot be told apart"],

@@ -1,8 +1,9 @@
 import { CvSet } from "cvset";
-import { csvRows, type Delimiter, readCvSet, writeCsv } from "cvset/files";
+import { readCvSet, writeCsv } from "cvset/files";
 import fc from "fast-check";
 import Papa from "papaparse";
 import { expect, test } from "vitest";
+import { csvRows, type Delimiter } from "../../src/files/csv.js";
 import { Complaints } from "../../src/files/fileissue.js";
 import { Lines } from "../../src/files/lines.js";
 
