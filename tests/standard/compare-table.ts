@@ -1,5 +1,5 @@
 import type { DecoderKind } from "cvset";
-import { catalogue, describeCv } from "cvset/standard";
+import { catalogue, describeCv, nmra, nmraAccessory } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 import { contentsOf } from "../../src/standard/contents.js";
 
@@ -56,6 +56,13 @@ export function compareTable(
           use: row.use,
         })),
       );
+    });
+
+    test("the built-in decoder of this kind has the factory values of the table and the text", () => {
+      const values = table.rows.flatMap((row) => (row.factory === null ? [] : [[row.first, row.factory]]));
+      const decoder = kind === "accessory" ? nmraAccessory : nmra;
+      expect(decoder.kind).toBe(kind);
+      expect(decoder.defaults().toJSON()).toEqual({ ...Object.fromEntries(values), ...defaults });
     });
 
     test("all 1,024 CVs are in it once, and have help in words", () => {

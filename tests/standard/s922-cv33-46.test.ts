@@ -1,4 +1,5 @@
-import { factoryDefaults, functionMap, nmra } from "cvset/standard";
+import { CvSet } from "cvset";
+import { describeCv, factoryDefaults, functionMap, nmra } from "cvset/standard";
 import { expect, test } from "vitest";
 import { runVectors } from "./run-vectors.js";
 
@@ -11,4 +12,16 @@ test("the factory defaults", () => {
   expect(Object.values(functionMap.decode(nmra.defaults()))).toEqual(
     Array.from({ length: 14 }, (_, i) => [i + 1]),
   );
+});
+
+test("the help for each bit names the output that the codec reads from it", () => {
+  for (let number = 33; number <= 46; number++) {
+    const { text, bits } = describeCv(number);
+    const outputs = bits.map((_, bit) => {
+      const value = functionMap.tryDecode(CvSet.from({ [number]: 2 ** bit })).value ?? {};
+      return Object.values(value)[0]?.[0] as number;
+    });
+    expect(bits.map((bit) => bit.text)).toEqual(outputs.map((output) => `works output ${output}`));
+    expect(text).toContain(`outputs ${outputs[0]}-${outputs[7]}`);
+  }
 });
