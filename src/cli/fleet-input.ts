@@ -63,7 +63,10 @@ export async function inputsOf(paths: readonly string[]): Promise<Input[]> {
 async function filesIn(folder: string): Promise<Input[]> {
   const entries = await readdir(folder, { recursive: true, withFileTypes: true });
   const paths = entries
-    .filter((entry) => entry.isFile() && endings.some((ending) => entry.name.endsWith(ending)))
+    .filter(
+      (entry) =>
+        (entry.isFile() || entry.isSymbolicLink()) && endings.some((ending) => entry.name.endsWith(ending)),
+    )
     .map((entry) => join(entry.parentPath, entry.name))
     .filter((path) => !/(^|[\\/])(node_modules|\.git)[\\/]/.test(path))
     .sort();

@@ -113,7 +113,15 @@ export function level<const Name extends string = never>(
             }
           : writeSlowly,
     text: (value) => (typeof value === "number" ? scale.text(value) : value),
-    schema: () => (named.size ? { anyOf: [scale.schema(), { enum: [...named.values()] }] } : scale.schema()),
+    schema: () => {
+      if (named.size === 0) return scale.schema();
+      // A number that has a name is written by its name.
+      const taken = [...named.keys()]
+        .map((stored) => scale.valueOf(stored))
+        .filter((value) => scale.has(value));
+      const amount = { ...scale.schema(), ...(taken.length && { not: { enum: taken } }) };
+      return { anyOf: [amount, { enum: [...named.values()] }] };
+    },
     describe: (): Record<string, Json> => ({
       place: place.toJSON(),
       ...scaleOptions,

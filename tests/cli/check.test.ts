@@ -1,5 +1,5 @@
 import { spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
@@ -174,6 +174,17 @@ describe("input that nobody vouches for", () => {
     const { status, stdout, stderr } = await run(["check", "no9.cvs.json", "nowhere.json"]);
     expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
     expect(stderr).toContain("nowhere.json: there is no such file");
+  });
+
+  test("a file that vanishes between finding and reading it is a finding", async () => {
+    const path = folder({ "a.txt": "CV1=3\nCV29=2\n" });
+    symlinkSync(join(path, "gone.txt"), join(path, "b.txt"));
+    const { status, findings, files } = await checkJson([path]);
+    expect({ status, files }).toEqual({ status: 1, files: 2 });
+    expect(findings.find(({ file }) => file.endsWith("b.txt"))).toMatchObject({
+      severity: "error",
+      message: "there is no such file",
+    });
   });
 
   test("a folder with nothing to check is unusable", async () => {

@@ -122,6 +122,25 @@ describe("match", () => {
     expect(without.stderr).toMatch(/line 2, step: needs the speed table .*--drive CVS/);
   });
 
+  test("how far each runs to a stop, and a picture of it", async () => {
+    const svg = join(scratch, "stop.svg");
+    const wish = ["--start", "2", "--top", "28", "--tolerance", "4", "--deceleration", "10"];
+    const { status, stdout } = await run([...measured, ...wish, "--stop-svg", svg, "--json"]);
+    expect(status).toBe(0);
+    for (const { stop } of JSON.parse(stdout).locomotives) {
+      // CV * 0.896 s from full speed to a stop: S-9.2.2 (July 2012), CV 4.
+      expect(stop.seconds).toBeCloseTo(8.96, 9);
+      // Between half and all of top speed times that time, for a curve that rises about evenly.
+      expect(stop.distance).toBeGreaterThan(0.4 * 28 * 0.44704 * 8.96);
+      expect(stop.distance).toBeLessThan(28 * 0.44704 * 8.96);
+    }
+    expect(readFileSync(join(scratch, "stop-2.svg"), "utf8")).toMatch(/^<svg/);
+    expect((await run([...measured, ...wish])).stdout).toMatch(
+      /# from step 28 to a stop: 8\.96 s, .* cm of track/,
+    );
+    expect(await run([...measured, "--as", "slowest", "--stop-svg", svg])).toMatchObject(refused);
+  });
+
   test("as the slowest, drawn one file each", async () => {
     const svg = join(scratch, "match.svg");
     expect((await run([...measured, "--as", "slowest", "--tolerance", "10", "--svg", svg])).status).toBe(0);

@@ -269,6 +269,17 @@ describe("explain", () => {
     expect(ran.stdout).toContain("CV 141 holds 9, which no whistle has");
   });
 
+  test("a few CVs are shown with what the standard says of them, bit by bit", async () => {
+    const { stdout } = await run(["explain", "CV29=98"]);
+    expect(stdout).toContain("CV 29 = 98 (0x62, 0b01100010): Configuration Data #1");
+    expect(stdout).toContain("(S-9.2.2 (July 2012), CV 29)");
+    expect(stdout).toMatch(/bit 5 = 1 {2}0: short address in CV 1, 1: long address in CV 17 and 18/);
+    // Bit 6 of CV 29 is reserved: S-9.2.2 (July 2012), CV 29.
+    expect(stdout).toMatch(/bit 6 = 1 {2}reserved, and set all the same/);
+    expect((await run(["explain", "CV20=3"])).stdout).toContain("CV 20 = 3 (0x03, 0b00000011): Reserved");
+    expect((await run(["explain", "CV3=10"])).stdout).toMatch(/momentum\.acceleration +8\.96 s +CV 3/);
+  });
+
   test("CVs that no feature has are shown, not dropped", async () => {
     const { stdout } = await run(["explain", "CV60=5, CV300=4", "--decoder", "quillback-s8"]);
     expect(stdout).toMatch(/CV 60 = 5/);

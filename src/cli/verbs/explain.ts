@@ -1,11 +1,11 @@
 import { messageOf, placesText } from "../../cv/issue.js";
-import { nameOf, pageOf, toKey } from "../../cv/name.js";
+import { pageOf, toKey } from "../../cv/name.js";
 import { explain } from "../../decoder/explain.js";
 import { type CvSetFile, fileMessage, readCvSet } from "../../files/index.js";
 import { describeCv } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, exists } from "../input.js";
-import { columns } from "../layout.js";
+import { columns, wrap } from "../layout.js";
 import { argumentsOf, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
 
 export const verb: Verb = {
@@ -64,7 +64,7 @@ export const verb: Verb = {
       told.unowned.map(({ cv, mask, value }) =>
         mask === 255
           ? `CV ${cv} = ${value}${nameInStandard(cv, decoder.kind)}`
-          : `${placesText([{ cv, mask }])} of CV ${cv} = ${file.cvs.get(cv)}`,
+          : `${placesText([{ cv, mask }])} (CV ${cv} = ${file.cvs.get(cv)})`,
       ),
     );
     return wrong.length ? 1 : 0;
@@ -81,15 +81,27 @@ async function typedCvs(argument: string): Promise<CvSetFile | undefined> {
   throw new Unusable(...result.issues.map((issue) => fileMessage("the command line", issue)));
 }
 
+/** What the standard says of each CV: its name, what it is for, what each bit means, where that is laid down. */
 function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io): void {
   for (const [cv, value] of file.cvs) {
-    const key = toKey(cv);
+    const { name, text, bits, note, clause } = describeCv(cv, kind);
     const binary = `0b${value.toString(2).padStart(8, "0")}`;
-    const name = pageOf(key) < 0 ? describeCv(key, kind).name : "a CV of an index page";
     io.print(
-      `CV ${nameOf(key)} = ${value} (0x${value.toString(16).toUpperCase().padStart(2, "0")}, ${binary}), ${name}\n`,
+      `\nCV ${cv} = ${value} (0x${value.toString(16).toUpperCase().padStart(2, "0")}, ${binary}): ${name}\n`,
     );
+    const about = `${[text, note].filter((one) => one !== "").join("; ")} (${clause})`;
+    for (const line of wrap(about, io.width - 4)) io.print(`    ${line}\n`);
+    for (const {
+      bits: [low, high],
+      text: meaning,
+      reserved,
+    } of bits) {
+      const is = (value >> low) & ((1 << (high - low + 1)) - 1);
+      const place = low === high ? `bit ${low}` : `bits ${low}-${high}`;
+      io.print(`    ${place} = ${is}  ${meaning}${reserved && is ? ", and set all the same" : ""}\n`);
+    }
   }
+  io.print("\n");
 }
 
 function section(io: Io, title: string, lines: readonly string[]): void {

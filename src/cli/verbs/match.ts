@@ -8,11 +8,13 @@ import {
   matchSpeeds,
   measuredLocomotives,
   measurementsFromCsv,
+  momentumProfile,
   mph,
   readMeasurements,
   type SpeedWish,
   scaleRatio,
   speedPicture,
+  stoppingPicture,
   tablePatch,
   toKmh,
   toMph,
@@ -73,6 +75,12 @@ measure. Exit status 1 when some wished speed is out of reach.`,
       value: "PERCENT",
       help: "how near to its wished speed a step has to come to count as reached; 2 without it",
     },
+    deceleration: {
+      type: "string",
+      value: "N",
+      help: "a value of CV 4: also tell how far each runs from step 28 to a stop",
+    },
+    "stop-svg": { type: "string", value: "FILE", help: "with --deceleration and --scale: draw the stop" },
     svg: {
       type: "string",
       value: "FILE",
@@ -96,16 +104,16 @@ measure. Exit status 1 when some wished speed is out of reach.`,
       ...(tolerance !== undefined && { tolerance: tolerance / 100 }),
     });
     const to = unit === "mph" ? toMph : toKmh;
-    const svg = textOption(options, "svg");
-    if (svg !== undefined) {
-      const many = match.locomotives.length > 1;
-      await Promise.all(
-        match.locomotives.map((one, i) =>
-          writeTo(many ? svg.replace(/(\.\w+)?$/, `-${i + 1}$1`) : svg, drawn(one, match.wished, unit)),
-        ),
-      );
-    }
-    const results = match.locomotives.map((one) => ({ ...one, cvs: cvsOf(one) }));
+    const stop = stopOf(options);
+    const results = match.locomotives.map((one) => {
+      const profile =
+        stop && momentumProfile({ speeds: forwardSpeeds(one), from: 28, momentum: stop.momentum });
+      return { ...one, cvs: cvsOf(one), ...(profile && { stop: profile }) };
+    });
+    await writePictures(textOption(options, "svg"), results, (one) => drawn(one, match.wished, unit));
+    await writePictures(stop?.svg, results, ({ name: title, stop: profile }) =>
+      profile ? stoppingPicture({ title, profile, unit, length: "cm", scale: stop?.scale ?? "" }) : "",
+    );
     if (options["json"])
       io.print(`${JSON.stringify({ wished: match.wished, locomotives: results }, null, 2)}\n`);
     else {
@@ -113,6 +121,16 @@ measure. Exit status 1 when some wished speed is out of reach.`,
         io.print(
           `${one.name}: within ${round(to(one.worst))} ${unit} at every step, ${round(to(one.rms))} ${unit} on average\n`,
         );
+        if (one.stop) {
+          const { seconds, distance } = one.stop;
+          const track =
+            stop?.scale === undefined
+              ? ""
+              : `, ${Math.round((distance / scaleRatio(stop.scale)) * 100)} cm of track`;
+          io.print(
+            `# from step 28 to a stop: ${round(seconds)} s, ${round(distance)} m at full size${track}\n`,
+          );
+        }
         for (const [cv, value] of Object.entries(one.cvs)) io.print(`CV${cv} = ${value}\n`);
         for (const { step, direction, wished, predicted, reason } of one.unreached) {
           io.print(
@@ -169,6 +187,41 @@ function wishOf(options: OptionValues, unit: (typeof units)[number]): SpeedWish 
   }
   const from = unit === "mph" ? mph : kmh;
   return wishedSpeeds({ start: from(start), top: from(top), ...(shape && { shape }) });
+}
+
+interface Stop {
+  readonly momentum: number;
+  readonly scale: string | undefined;
+  readonly svg: string | undefined;
+}
+
+function stopOf(options: OptionValues): Stop | undefined {
+  const momentum = numberOption(options, "deceleration");
+  const svg = textOption(options, "stop-svg");
+  const scale = textOption(options, "scale");
+  if (momentum === undefined) {
+    if (svg !== undefined) throw new Unusable("--stop-svg needs --deceleration N, a value of CV 4");
+    return undefined;
+  }
+  if (svg !== undefined && scale === undefined)
+    throw new Unusable("--stop-svg needs --scale, for the distance on the track");
+  return { momentum, scale, svg };
+}
+
+/** The predicted speeds forward, or in reverse where only that was measured. */
+function forwardSpeeds({ steps }: MatchedLocomotive): number[] {
+  return steps.map(({ forward, reverse }) => forward?.speed ?? reverse?.speed ?? 0);
+}
+
+/** Writes a picture for each locomotive; several are numbered. */
+async function writePictures<One>(
+  path: string | undefined,
+  all: readonly One[],
+  draw: (one: One) => string,
+): Promise<void> {
+  if (path === undefined) return;
+  const name = (i: number): string => (all.length > 1 ? path.replace(/(\.\w+)?$/, `-${i + 1}$1`) : path);
+  await Promise.all(all.map((one, i) => writeTo(name(i), draw(one))));
 }
 
 /** CV 66-95: both trims and the table. */

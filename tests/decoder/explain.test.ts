@@ -1,0 +1,157 @@
+import {
+  type AnyDecoder,
+  CvSet,
+  choice,
+  cv,
+  defineDecoder,
+  diff,
+  explain,
+  flag,
+  level,
+  record,
+  switched,
+  variant,
+} from "cvset";
+import { cvSetsOf, decoders } from "cvset/testing";
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+
+const decoder = defineDecoder({
+  id: "x1",
+  name: "X1",
+  kind: "multifunction",
+  features: {
+    whistle: choice(cv(141), { low: { value: 2, label: "Low and long" }, high: 5 }),
+    front: record({ effect: choice(cv(171).bits(0, 4), { steady: 0, dim: 3 }), led: flag(cv(171).bit(7)) }),
+    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+    address: variant(cv(29).bit(5), {
+      primary: { value: 0, fields: { number: level(cv(1), { min: 1, max: 127 }) } },
+      extended: {
+        value: 1,
+        label: "long",
+        fields: { number: level(cv(17).with(cv(18)), { offset: -49152, min: 0, max: 10239 }) },
+      },
+    }),
+  },
+});
+
+describe("explain", () => {
+  test("a whole set: every setting in words, with its bits", () => {
+    const told = explain(decoder, CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 }));
+    expect(told.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
+      "whistle: Low and long",
+      "front.effect: dim",
+      "front.led: yes",
+      "drains: on",
+      "drains.seconds: 20 s",
+      "address.kind: primary",
+      "address.number: 3",
+    ]);
+    expect(told.lines[1]?.places).toEqual([{ cv: "171", mask: 31 }]);
+    expect(told).toMatchObject({ issues: [], absent: [], unowned: [] });
+    expect(told.settings).toEqual(
+      decoder.decode(CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 })),
+    );
+  });
+
+  test("a part: what can be told is told, what is missing is named, what is absent is no fault", () => {
+    const told = explain(decoder, CvSet.from({ 29: 34, 160: 0 }));
+    expect(told.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
+      "drains: off",
+      "address.kind: long",
+    ]);
+    expect(told.absent).toEqual(["whistle", "front"]);
+    expect(told.issues).toMatchObject([
+      {
+        code: "missing",
+        path: "address.number",
+        places: [
+          { cv: "17", mask: 255 },
+          { cv: "18", mask: 255 },
+        ],
+      },
+    ]);
+    expect(told.unowned).toEqual([{ cv: "29", mask: 2, value: 2 }]);
+  });
+
+  test("a wrong value hides nothing else", () => {
+    const told = explain(decoder, CvSet.from({ 141: 9, 171: 128 + 9, 60: 1 }));
+    expect(told.issues.map(({ path, code }) => `${path} ${code}`)).toEqual([
+      "whistle stored",
+      "front.effect stored",
+    ]);
+    expect(told.lines.map(({ path }) => path)).toEqual(["front.led"]);
+    expect(told.settings).toEqual({ front: { led: true } });
+    expect(told.unowned).toEqual([{ cv: "60", mask: 255, value: 1 }]);
+  });
+
+  test("its settings are those of tryDecode, and its unowned bits those that no codec owns", () => {
+    fc.assert(
+      fc.property(
+        decoders().chain((one) => fc.tuple(fc.constant(one), cvSetsOf(one))),
+        ([one, cvs]) => {
+          const told = explain(one, cvs);
+          expect(told.settings).toEqual(one.tryDecode(cvs).value);
+          const owned = new Map(one.bits.map(({ cv: name, mask }) => [name, mask]));
+          for (const { cv: name, mask, value } of told.unowned) {
+            expect(mask & (owned.get(name) ?? 0)).toBe(0);
+            expect(value).toBe((cvs.get(name) ?? 0) & mask);
+          }
+        },
+      ),
+    );
+  });
+});
+
+describe("diff", () => {
+  const from = CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131, 60: 1 });
+
+  test("nothing differs from itself", () => {
+    expect(diff(decoder, from, from)).toEqual([]);
+  });
+
+  test("only the settings in the bits that differ are named", () => {
+    expect(diff(decoder, from, from.with(171, 128))).toEqual([
+      {
+        cv: "171",
+        from: 131,
+        to: 128,
+        paths: ["front.effect"],
+        words: [{ path: "front.effect", from: "dim", to: "steady" }],
+      },
+    ]);
+  });
+
+  test("a CV that one set lacks is null there; bits of no feature have no words", () => {
+    expect(diff(decoder, from, from.without(60).with(62, 4))).toEqual([
+      { cv: "60", from: 1, to: null, paths: [], words: [] },
+      { cv: "62", from: null, to: 4, paths: [], words: [] },
+    ]);
+  });
+
+  test("a change of kind names the settings of both kinds", () => {
+    const [change] = diff(decoder, from, from.with(29, 32).with(17, 196).with(18, 210)).filter(
+      ({ cv: name }) => name === "29",
+    );
+    expect(change?.words).toEqual([{ path: "address.kind", from: "primary", to: "long" }]);
+  });
+
+  test("it finds exactly the CVs that differ, in CV order", () => {
+    const sets = cvSetsOf(decoder as AnyDecoder);
+    fc.assert(
+      fc.property(sets, sets, (a, b) => {
+        const changes = diff(decoder, a, b);
+        const names = new Set([...a, ...b].map(([name]) => name));
+        const expected = [...names].filter((name) => a.get(name) !== b.get(name));
+        expect(new Set(changes.map(({ cv: name }) => name))).toEqual(new Set(expected));
+        for (const { cv: name, from: was, to: is } of changes) {
+          expect([was, is]).toEqual([a.get(name) ?? null, b.get(name) ?? null]);
+        }
+        const order = [...CvSet.from(changes.map(({ cv: name }) => [name, 0] as const))].map(
+          ([name]) => name,
+        );
+        expect(changes.map(({ cv: name }) => name)).toEqual(order);
+      }),
+    );
+  });
+});
