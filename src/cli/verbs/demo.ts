@@ -1,8 +1,11 @@
 import no9 from "../../../docs/examples/no9.settings.json" with { type: "json" };
+import { checkSet, formatText } from "../../check/index.js";
 import { placesText } from "../../cv/issue.js";
+import type { AnyDecoder } from "../../decoder/decoder.js";
 import { explain } from "../../decoder/explain.js";
 import { quillback } from "../../demo/quillback-s8.js";
 import { writeSettings } from "../../files/index.js";
+import { plan } from "../../plan/index.js";
 import { columns, wrap } from "../layout.js";
 import { argumentsOf, type Verb } from "../verb.js";
 
@@ -61,11 +64,22 @@ export const verb: Verb = {
       );
     }
 
+    title("Does it make sense? What `cvset check` finds");
+    const findings = checkSet(cvs, { decoder: quillback as AnyDecoder, file: name });
+    io.print(`${indented(formatText({ files: [name], findings }))}\n`);
+
+    title("The change as writes, with the packets of service mode: what `cvset plan` makes of it");
+    for (const { cv, value, packets } of plan(cvs, cvs.apply(changed)).steps) {
+      io.print(`  CV ${cv} = ${value}: ${packets.join(", ")}\n`);
+    }
+
     title("Before you write them");
     io.print(cautions.map((line) => `  ${line}\n`).join(""));
     return back === words ? 0 : 1;
   },
 };
+
+const indented = (text: string): string => text.trimEnd().replaceAll(/^/gm, "  ");
 
 const cautions = [
   "Program on an isolated, current-limited programming track (S-9.2.3: more than 250 mA for over 100 ms is a fault).",
