@@ -127,8 +127,13 @@ is an error (with --strict, a warning).`,
       version: CVSET_VERSION,
       rules: ruleList(undefined, asked.used()),
     };
-    if (flows) await io.write(`${count} file${count === 1 ? "" : "s"} checked: ${countsText(counts)}\n`);
-    else if (format === "github") io.print(formatGithub(report));
+    if (flows) {
+      // Descriptions in folders are passed over, and one file may hold many sets.
+      const held = Math.min(count, inputs.length);
+      const files = `${held} file${held === 1 ? "" : "s"}`;
+      const what = count > held ? `${count} sets in ${files}` : files;
+      await io.write(`${what} checked: ${countsText(counts)}\n`);
+    } else if (format === "github") io.print(formatGithub(report));
     else if (format === "junit") {
       io.print(formatJunit(report, { timestamp: new Date().toISOString().slice(0, 19) }));
     } else if (format === "sarif") {
