@@ -61,25 +61,20 @@ export async function inputsOf(paths: readonly string[]): Promise<Input[]> {
 }
 
 async function filesIn(folder: string): Promise<Input[]> {
-  const entries = await readdir(folder, { recursive: true, withFileTypes: true });
-  const paths = entries
-    .filter(
-      (entry) =>
-        (entry.isFile() || entry.isSymbolicLink()) && endings.some((ending) => entry.name.endsWith(ending)),
-    )
-    .map((entry) => join(entry.parentPath, entry.name))
-    .filter((path) => !/(^|[\\/])(node_modules|\.git)[\\/]/.test(path))
+  const names = await readdir(folder, { recursive: true });
+  const paths = names
+    .filter((name) => endings.some((ending) => name.endsWith(ending)))
+    .filter((name) => !/(^|[\\/])(node_modules|\.git)[\\/]/.test(name))
+    .map((name) => join(folder, name))
     .sort();
-  return Promise.all(
-    paths.map(async (path) => {
+  const found = await Promise.all(
+    paths.map(async (path): Promise<Input | undefined> => {
       // A file may be gone by the time that it is its turn; then reading it says so.
-      const size = await stat(path).then(
-        (info) => info.size,
-        () => Number.NaN,
-      );
-      return { path, named: false, size };
+      const info = await stat(path).catch(() => undefined);
+      return info?.isDirectory() ? undefined : { path, named: false, size: info?.size ?? Number.NaN };
     }),
   );
+  return found.filter((input) => input !== undefined);
 }
 
 /** The decoders of a fleet, each looked up once. */
