@@ -151,7 +151,7 @@ export class Fleet {
     const consist = consistOf(cvs);
     const levels = consist ? levelsOf(cvs) : undefined;
     if (!consist || !levels) return;
-    const about = bitOf(cvs, 29, 4) === 1 ? ["19", "67", "94"] : ["19", "2", "5", "6"];
+    const about = bitOf(cvs, 29, 4) === 1 ? ["19", "67", "94"] : ["19", "2", "5", "6", "25"];
     const held = about.filter((cv) => cvs.has(cv));
     const small: ArrayLike<number> = Float32Array.from(levels);
     keep(this.#consists, consist, member, held, { silencer, levels: small });

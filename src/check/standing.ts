@@ -73,8 +73,8 @@ export function threePoints(cvs: CvSet): { start?: number; mid?: number; high?: 
 
 /**
  * The drive levels of the 28 steps as the set gives them: the table with its trim, or a line through the
- * three points (S-9.2.2, CV 2, 5, 6, 66-95; what lies between the points the standard leaves open, and
- * straight lines are assumed). Undefined when the set does not say.
+ * three points (S-9.2.2, CV 2, 5, 6, 25, 66-95; what lies between the points the standard leaves open, and
+ * straight lines are assumed). Undefined when the set does not say, or picks a table of the decoder's own.
  */
 export function levelsOf(cvs: CvSet): number[] | undefined {
   const bit4 = bitOf(cvs, 29, 4);
@@ -85,10 +85,13 @@ export function levelsOf(cvs: CvSet): number[] | undefined {
   }
   const { start, mid, high = 255 } = threePoints(cvs);
   if (start === undefined) return undefined;
-  // Step 14 of 28 is the middle one (S-9.2.2, CV 25).
-  const middle = mid ?? start + ((high - start) * 13) / 27;
+  // 128-153 put Vmid at step 1-26; 2-127 pick a table; else it is at step 14 of 28 (S-9.2.2, CV 25).
+  const where = cvs.get(25) ?? 0;
+  if (where >= 2 && where <= 127) return undefined;
+  const at = where >= 128 && where <= 153 ? where - 128 : 13;
+  const middle = mid ?? start + ((high - start) * at) / 27;
   return Array.from({ length: 28 }, (_, i) =>
-    i <= 13 ? start + ((middle - start) * i) / 13 : middle + ((high - middle) * (i - 13)) / 14,
+    i < at ? start + ((middle - start) * i) / at : middle + ((high - middle) * (i - at)) / (27 - at),
   );
 }
 

@@ -237,6 +237,40 @@ describe("members of one consist", () => {
     ]);
   });
 
+  it("have the middle point where CV 25 puts it", async () => {
+    const points = other.with(29, 0b100010).with(2, 4).with(6, 121).with(5, 247);
+    // Step 14 as without it, and so are 0, 1 and what is out of range.
+    for (const value of [0, 1, 141, 154, 255]) {
+      expect(await across([member("a", one), member("b", points.with(25, value))])).toEqual([]);
+    }
+    const at = async (value: number) => across([member("a", one), member("b", points.with(25, value))]);
+    expect(await at(153)).toEqual([
+      [
+        "b",
+        "consist-speed",
+        "warning",
+        "in consist 20 with a, but at step 26 it has level 121 and the other one 229",
+      ],
+    ]);
+    expect((await at(128))[0]?.[3]).toContain("at step 1 it has level 121 and the other one 4");
+    // Vmid left out: CV 25 then moves nothing.
+    expect(await across([member("a", one), member("b", points.with(6, 0).with(25, 150))])).toEqual([]);
+    const [finding] = (await all([member("a", one), member("b", points.with(25, 153))])).filter(
+      ({ rule }) => rule === "consist-speed",
+    );
+    expect(finding?.cvs).toEqual(["19", "2", "5", "6", "25"]);
+  });
+
+  it("say nothing where a table of the decoder's own is picked", async () => {
+    const points = other.with(29, 0b100010).with(2, 4).with(6, 9).with(5, 247);
+    for (const value of [2, 127]) {
+      expect(await across([member("a", one), member("b", points.with(25, value))])).toEqual([]);
+    }
+    expect(await across([member("a", one), member("b", points)])).toHaveLength(1);
+    // CV 29 bit 4 calls for the table in CV 67-94, whatever CV 25 says.
+    expect(await across([member("a", one), member("b", other.with(80, 122).with(25, 2))])).toHaveLength(1);
+  });
+
   it("say nothing where a curve is not known", async () => {
     expect(await across([member("a", one), member("b", other.without(70))])).toEqual([]);
     expect(await across([member("a", one), member("b", CvSet.from({ 19: 20 }))])).toEqual([]);
