@@ -36,10 +36,11 @@ export function followUps(
     const value = known.peek(29);
     if (value < 0 ? has(29) : value & 32) value < 0 ? lost.push("29") : again("configuration", 29);
   } else if (!(configuration.mask & 32)) lost.push("29");
-  if (!groups.has("consist")) {
+  const consist = groups.get("consist")?.[0];
+  if (!consist) {
     const value = known.peek(19);
     if (value < 0 ? has(19) : value > 0) value < 0 ? lost.push("19") : again("consist", 19);
-  }
+  } else if (consist.mask !== 255) lost.push("19");
   say(
     notes,
     "primary",

@@ -113,6 +113,9 @@ describe("order", () => {
     expect(unknown.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["primary", ["29", "19"]]]);
     const half = CvPatch.from({ cvs: { 1: 9 }, bits: [{ cv: "29", mask: 1, value: 1 }] });
     expect(plan(CvSet.from({ 19: 0 }), half).notes.map(({ cvs }) => cvs)).toEqual([["29"]]);
+    const turned = CvPatch.from({ cvs: { 1: 9 }, bits: [{ cv: "19", mask: 128, value: 128 }] });
+    expect(plan(CvSet.from({ 29: 6 }), turned).notes.map(({ cvs }) => cvs)).toEqual([["19"]]);
+    expect(plan(CvSet.from({ 29: 6, 19: 5 }), turned).notes).toEqual([]);
     expect(between({ 1: 3, 9: 0, 19: 5, 29: 166 }, { 1: 9 })).toEqual(["1=9"]);
   });
 
