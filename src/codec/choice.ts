@@ -106,9 +106,11 @@ function notStored(place: Place, found: number, options: ReadonlyMap<number, str
 }
 
 /** The issue that a value is none of the allowed names. */
-export function notAnOption(found: unknown, names: Iterable<string>): Issue {
-  const allowed = [...names];
-  const nearest = typeof found === "string" ? nearestNames(found, allowed) : [];
+export function notAnOption(found: unknown, options: Iterable<unknown>): Issue {
+  const allowed = [...options];
+  // Only a text is misspelt: "1" instead of 1 is not.
+  const names = allowed.filter((one) => typeof one === "string");
+  const nearest = typeof found === "string" ? nearestNames(found, names) : [];
   return {
     code: "option",
     path: "",

@@ -141,8 +141,13 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
   tryEncode(value: unknown, options: EncodeOptions = {}): Result<CvPatch> {
     const issues = this.check(value, options);
     if (issues.length) return { ok: false, issues };
-    // check() accepts only what write() accepts, which is what Input says.
-    return { ok: true, value: this.encode(value as Input, options) };
+    try {
+      // check() accepts only what write() accepts, which is what Input says.
+      return { ok: true, value: this.encode(value as Input, options) };
+    } catch (error) {
+      // A getter or a codec from outside need not say the same twice.
+      return { ok: false, issues: issuesOf(error, this.kind) };
+    }
   }
 
   /**
@@ -271,12 +276,9 @@ export function reportMissing(codec: AnyCodec, cvs: CvReader, report: Report): b
 export function checkValue(codec: AnyCodec, value: unknown, report: Report, options: CheckOptions): void {
   const { spec } = codec;
   const say = withClause(codec, report);
-  if (spec.check) {
-    spec.check(value, say, options);
-    return;
-  }
   try {
-    spec.write(new PatchWriter(options.nearest), value, options.whole ?? false);
+    if (spec.check) spec.check(value, say, options);
+    else spec.write(new PatchWriter(options.nearest), value, options.whole ?? false);
   } catch (error) {
     say(issuesOf(error, codec.kind));
   }

@@ -134,7 +134,6 @@ function byPairs<C extends AnyCodec, Value>(
         { ...issue, expected: `a pair cannot be stored: ${issue.expected}`, code: "definition" },
       ]);
   }
-  const names = [...back.keys()].map(String);
   return {
     decode(inner) {
       if (!forth.has(inner)) {
@@ -145,7 +144,7 @@ function byPairs<C extends AnyCodec, Value>(
     },
     encode(value) {
       const inner = back.get(value);
-      if (inner === undefined) throw new CvError([notAnOption(value, names)]);
+      if (inner === undefined) throw new CvError([notAnOption(value, back.keys())]);
       return inner;
     },
   };

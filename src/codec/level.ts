@@ -1,5 +1,5 @@
 import type { CvWriter } from "../cv/image.js";
-import { type BitsOfCv, CvError, type Issue } from "../cv/issue.js";
+import { type BitsOfCv, CvError, type Issue, show } from "../cv/issue.js";
 import type { Part, Place } from "../cv/place.js";
 import { notAnOption } from "./choice.js";
 import { type About, aboutOf, Codec, definitionError, type Json } from "./codec.js";
@@ -58,9 +58,13 @@ export function level<const Name extends string = never>(
   const writeSlowly = (cvs: CvWriter, value: unknown): void => {
     let stored: number;
     if (typeof value === "string" && named.size > 0) {
-      stored = numberOfName(named, value);
+      stored = numberOfName(named, value, scale);
     } else {
-      stored = scale.stored(value, cvs.nearest);
+      try {
+        stored = scale.stored(value, cvs.nearest);
+      } catch (error) {
+        throw withNames(error, named);
+      }
       const name = named.get(stored);
       if (name !== undefined) {
         throw new CvError([{ code: "content", path: "", expected: `write "${name}"`, found: value }]);
@@ -147,9 +151,21 @@ function namedNumbers<Name extends string>(
   return named;
 }
 
-function numberOfName(named: ReadonlyMap<number, string>, value: string): number {
+function numberOfName(named: ReadonlyMap<number, string>, value: string, scale: Scale): number {
   for (const [stored, name] of named) if (name === value) return stored;
-  throw new CvError([notAnOption(value, named.values())]);
+  const issue = notAnOption(value, named.values());
+  throw new CvError([{ ...issue, expected: `${issue.expected}, or a number, ${scale.range()}` }]);
+}
+
+/** A scale's error, which knows of no names: where a number is refused, they are allowed too. */
+function withNames(error: unknown, named: ReadonlyMap<number, string>): unknown {
+  if (!(error instanceof CvError) || named.size === 0) return error;
+  const names = [...named.values()].map((name) => `, or ${show(name)}`).join("");
+  return new CvError(
+    error.issues.map((issue) =>
+      issue.code === "between" ? issue : { ...issue, expected: `${issue.expected}${names}` },
+    ),
+  );
 }
 
 /** The error that a stored number stands for no value. */

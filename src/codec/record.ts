@@ -15,6 +15,7 @@ import {
   typeError,
   type ValueOf,
 } from "./codec.js";
+import { issuesOf } from "./standard-schema.js";
 import { type ReadUnit, readUnits, writeUnits } from "./unit.js";
 
 /** Codecs by name. */
@@ -112,7 +113,7 @@ export function fieldsCodec<F extends Fields>(
         try {
           rejects();
         } catch (error) {
-          report((error as CvError).issues);
+          report(issuesOf(error, kind));
         }
       }
       for (const [name, codec] of known) {

@@ -1,5 +1,6 @@
 import { CvError, type Issue, show } from "../cv/issue.js";
 import { maskOf, type Part, Place } from "../cv/place.js";
+import { notAnOption } from "./choice.js";
 import { type About, Codec, definitionError, typeError } from "./codec.js";
 
 /** The name of one bit of {@link several}: a text or a number; `null` for a bit that is left alone. */
@@ -61,12 +62,7 @@ export function several<const Names extends readonly BitName[]>(
         const name: unknown = value[i];
         const bit = bitOf.get(name);
         if (bit === undefined) {
-          issues.push({
-            code: "option",
-            path: String(i),
-            expected: [...bitOf.keys()].join(", "),
-            found: name,
-          });
+          issues.push({ ...notAnOption(name, bitOf.keys()), path: String(i) });
         } else if (bits & bit) {
           issues.push({ code: "content", path: String(i), expected: "each name once", found: name });
         } else bits |= bit;

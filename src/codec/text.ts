@@ -1,4 +1,4 @@
-import { CvError } from "../cv/issue.js";
+import { CvError, type Issue } from "../cv/issue.js";
 import type { Run } from "../cv/place.js";
 import { type About, Codec, definitionError, typeError } from "./codec.js";
 
@@ -43,20 +43,19 @@ export function text(run: Run, options: TextOptions = {}): Codec<string> {
       let end = length;
       if (inside) while (end > 0 && bytes[end - 1] === pad) end--;
       else if (bytes.includes(pad)) end = bytes.indexOf(pad);
+      const issues: Issue[] = [];
       bytes.forEach((byte, i) => {
         const wanted = i >= end ? byte === pad : byte >= 32 && byte < 127;
         if (wanted) return;
-        throw new CvError([
-          {
-            code: "content",
-            path: "",
-            places: places[i]?.bitsOfCvs ?? [],
-            expected:
-              i >= end ? `behind the end of the text every byte is ${pad}` : "a character is 32 to 126",
-            found: byte,
-          },
-        ]);
+        issues.push({
+          code: "content",
+          path: "",
+          places: places[i]?.bitsOfCvs ?? [],
+          expected: i >= end ? `behind the end of the text every byte is ${pad}` : "a character is 32 to 126",
+          found: byte,
+        });
       });
+      if (issues.length) throw new CvError(issues);
       return String.fromCharCode(...bytes.slice(0, end));
     },
     write(cvs, value) {

@@ -23,6 +23,7 @@ import {
   type RecordInput,
   type RecordValue,
 } from "./record.js";
+import { issuesOf } from "./standard-schema.js";
 
 /** One case of a {@link variant}: the discriminator's number, and the settings that there are then. */
 export interface Case {
@@ -150,7 +151,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
       try {
         checkValue(caseOf(value).codec, value, report, { ...how, whole: true });
       } catch (error) {
-        report((error as CvError).issues);
+        report(issuesOf(error, "variant"));
       }
     },
     tell(cvs, path) {

@@ -160,6 +160,10 @@ function accepts(codec: AnyCodec): Law {
       const encoded = outcome(() => codec.encode(value));
       const tried = codec.tryEncode(value);
       if ("value" in encoded !== tried.ok) return `encode and tryEncode differ: ${fc.stringify(tried)}`;
+      const issues = codec.check(value, {});
+      if ("value" in encoded !== (issues.length === 0)) {
+        return `encode and the check of a value differ: ${fc.stringify("error" in encoded ? encoded.error.issues : issues)}`;
+      }
       if (!("value" in encoded)) return undefined;
       const stored = cvs.apply(encoded.value);
       const back = codec.tryDecode(stored);

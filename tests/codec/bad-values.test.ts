@@ -99,6 +99,7 @@ describe.each(Object.entries(kinds))("what is no value of: %s", (_, codec) => {
 
 const whistle = choice(cv(141), { "one-note": 0, "three-chime": 6 });
 const drains = record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }), whistle });
+const named = level(cv(162), { min: 1, max: 9, names: { none: 0, all: 255 } });
 const blow = variant(cv(130).bit(7), {
   timed: { value: 0, fields: { seconds: level(cv(131), { max: 20 }), loud: flag(cv(132).bit(0)) } },
   none: { value: 1, fields: {} },
@@ -142,7 +143,7 @@ describe("each fault is named, with its path", () => {
     [
       level(cv(1), { names: { off: 0 } }),
       "of",
-      [["option", "", '"of" is not an option; nearest: "off"; allowed is off']],
+      [["option", "", '"of" is not an option; nearest: "off"; allowed is off, or a number, 0 to 255']],
     ],
     [table(cv(1).through(3)), [1, 2], [["content", "", "3 numbers are needed, not 2"]]],
     [
@@ -179,12 +180,17 @@ describe("each fault is named, with its path", () => {
       several(cv(1).bits(0, 2), ["a", null, "b"]),
       ["a", "c", "a"],
       [
-        ["option", "1", '1: "c" is not an option, allowed is a, b'],
+        ["option", "1", '1: "c" is not an option; nearest: "a", "b"; allowed is a, b'],
         ["content", "2", '2: each name once, not "a"'],
       ],
     ],
     [several(cv(1).bits(0, 1), [1, 2]), "1", [["type", "", '"1" is not a list, any of 1, 2']]],
     [several(cv(1).bits(0, 1), [1, 2]), ["1"], [["option", "0", '0: "1" is not an option, allowed is 1, 2']]],
+    [converted(level(cv(1)), [[0, 1.5]]), "1.5", [["option", "", '"1.5" is not an option, allowed is 1.5']]],
+    [named, 0, [["range", "", '0 is out of range, allowed is 1 to 9, or "none", or "all"']]],
+    [named, true, [["type", "", 'true is not a number, 1 to 9, or "none", or "all"']]],
+    [named, "5", [["option", "", '"5" is not an option, allowed is none, all, or a number, 1 to 9']]],
+    [named, 1.5, [["between", "", "1.5 cannot be stored exactly; the nearest are 1 and 2"]]],
     [
       record({ drains, on: flag(cv(9).bit(0)) }),
       { drains: { seconds: 99, whistle: "x", speed: 1 }, on: "yes", off: true },

@@ -1,5 +1,5 @@
 import type { StandardSchemaV1 } from "@standard-schema/spec";
-import { defineDecoder } from "cvset";
+import { CvError, choice, cv, defineDecoder, flag, record } from "cvset";
 import { describe, expect, test } from "vitest";
 import { kinds } from "./kinds.js";
 
@@ -35,12 +35,12 @@ describe("Standard Schema version 1", () => {
   });
 
   test("a decoder: the path is a list, and a good value is given back as it is", () => {
-    const { record: front, table, flag } = kinds as Required<typeof kinds>;
+    const { record: front, table, flag: lamp } = kinds as Required<typeof kinds>;
     const decoder = defineDecoder({
       id: "example-x1",
       name: "Example X1",
       kind: "multifunction",
-      features: { front: front!, speeds: table!, flag: flag! },
+      features: { front: front!, speeds: table!, flag: lamp! },
     });
     const levels = Array.from({ length: 28 }, (_, i) => (i === 3 ? 256 : i));
     expect(
@@ -61,5 +61,47 @@ describe("Standard Schema version 1", () => {
     const result = validate(decoder, good);
     expect("value" in result && result.value).toBe(good);
     expect(decoder["~standard"].vendor).toBe("cvset");
+  });
+
+  test("a value that throws when it is looked at is refused, by whatever asks", () => {
+    const decoder = defineDecoder({
+      id: "example-x1",
+      name: "Example X1",
+      kind: "multifunction",
+      features: {
+        lamp: flag(cv(1).bit(0)),
+        blow: kinds["variant"]!,
+        front: record({ steady: flag(cv(2).bit(0)) }),
+      },
+      factory: { 1: 0 },
+    });
+    const boom = (): never => {
+      throw new Error("boom");
+    };
+    const odd: unknown[] = [
+      Object.defineProperty({}, "lamp", { get: boom, enumerable: true }),
+      { blow: Object.defineProperty({}, "kind", { get: boom, enumerable: true }) },
+      { front: new Proxy({}, { ownKeys: boom }) },
+    ];
+    for (const value of odd) {
+      const result = decoder.tryEncode(value);
+      expect(result.ok || result.issues.map(({ code }) => code)).toEqual(["custom"]);
+      expect(result.ok || result.issues[0]?.expected).toContain("boom");
+      expect(decoder.root.tryEncode(value)).toEqual(result);
+      expect(validate(decoder, value)).toMatchObject({
+        issues: [{ message: expect.stringContaining("boom") }],
+      });
+      expect(() => decoder.encode(value as object)).toThrow(CvError);
+    }
+  });
+
+  test("a value that changes between two looks is refused too", () => {
+    let looks = 0;
+    const value = Object.defineProperty({}, "effect", {
+      get: () => (looks++ < 1 ? "steady" : "unsteady"),
+      enumerable: true,
+    });
+    const result = record({ effect: choice(cv(1), { steady: 0 }) }).tryEncode(value);
+    expect(result.ok || result.issues.map(({ code, path }) => [code, path])).toEqual([["option", "effect"]]);
   });
 });

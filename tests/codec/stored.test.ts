@@ -80,6 +80,11 @@ describe("stored numbers that stand for nothing", () => {
     ],
     [text(cv(1).through(3)), { 1: 72, 2: 127, 3: 0 }, ["CV 2: a character is 32 to 126, not 127"]],
     [
+      text(cv(1).through(3)),
+      { 1: 7, 2: 0, 3: 1 },
+      ["CV 1: a character is 32 to 126, not 7", "CV 3: behind the end of the text every byte is 0, not 1"],
+    ],
+    [
       text(cv(1).through(3), { pad: 255 }),
       { 1: 72, 2: 31, 3: 255 },
       ["CV 2: a character is 32 to 126, not 31"],
