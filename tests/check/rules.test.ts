@@ -1,4 +1,4 @@
-import { CvError, CvSet } from "cvset";
+import { type AnyDecoder, CvError, CvSet } from "cvset";
 import {
   checkFleet,
   checkSet,
@@ -308,6 +308,24 @@ describe("outputs that a decoder lacks", () => {
     expect(check(0b11000000)).toEqual([
       "CV 28 bit 6 is set, but reserved in the 2012 edition; later ones use it",
     ]);
+  });
+
+  it("keep CV 107 and 108 reserved where CV 8 is not 238, though the standard's own decoder reads them", async () => {
+    const { cv, defineDecoder, flag } = await import("cvset");
+    const reserved = (map: Record<number, number>, one: AnyDecoder) =>
+      checkSet(CvSet.from(map), { decoder: one }).flatMap(({ rule, cvs }) =>
+        rule === "reserved-cv" ? cvs : [],
+      );
+    expect(reserved({ 8: 13, 107: 1, 108: 2 }, nmra)).toEqual(["107", "108"]);
+    expect(reserved({ 107: 1, 108: 0 }, nmra)).toEqual(["107"]);
+    expect(reserved({ 8: 238, 107: 1, 108: 2 }, nmra)).toEqual([]);
+    const own = defineDecoder({
+      id: "own",
+      name: "Own",
+      kind: "multifunction",
+      features: { lamp: flag(cv(107).bit(0)) },
+    });
+    expect(reserved({ 8: 13, 107: 1, 108: 2 }, own)).toEqual(["108"]);
   });
 
   it("have the reserved bits of the catalogue, each CV by itself", () => {

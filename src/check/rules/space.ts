@@ -1,4 +1,5 @@
 import { firstIndexed, lastCv, lastIndexed, nameOf, pageOf } from "../../cv/name.js";
+import { expandedManufacturer } from "../../standard/identity.js";
 import { keysOf, knownOf } from "../known.js";
 import { defineRule, type Found, nothing, whole } from "../rule.js";
 
@@ -21,13 +22,16 @@ export const spaceRules = [
     find({ cvs, decoder, forWriting, remember }) {
       const { standing } = knownOf(decoder);
       const { owned } = decoder.root;
-      // Two CVs hold the maker's number where CV 8 says so; see expandedManufacturer in cvset/standard.
+      // Two CVs hold the maker's number where CV 8 says so. A description that has the standard's codec for
+      // them has them on no other terms.
       const expanded = decoder.kind === "multifunction" && cvs.get(8) === 238;
+      const byStandard = Object.values<unknown>(decoder.features).includes(expandedManufacturer);
       let found: Found[] | undefined;
       for (const key of remember(keysOf)) {
         if (key > lastCv) break;
-        if (standing[key]?.status !== "reserved" || owned.has(key)) continue;
-        if (expanded && (key === 107 || key === 108)) continue;
+        if (standing[key]?.status !== "reserved") continue;
+        const makersNumber = key === 107 || key === 108;
+        if (makersNumber ? expanded || (owned.has(key) && !byStandard) : owned.has(key)) continue;
         // What is read out of a decoder has a 0 wherever there is nothing.
         if (cvs.get(key) === 0 && !forWriting) continue;
         (found ??= []).push({ message: `CV ${key} is reserved and must not be used`, places: whole(key) });
