@@ -6,12 +6,19 @@ import type { DecoderRule } from "./rule.js";
 
 /** A decoder description in JSON. */
 export interface DecoderJson {
+  /** Its short name in files. */
   readonly id: string;
+  /** Its name for people. */
   readonly name: string;
+  /** What kind of decoder it is. */
   readonly kind: DecoderKind;
+  /** A remark for people. */
   readonly note?: string;
+  /** Its factory values, 0-255, by CV. */
   readonly factory?: { readonly [cv: string]: number };
+  /** The codec of each feature. */
   readonly features: { readonly [name: string]: Json };
+  /** What must hold between its settings. */
   readonly rules?: readonly DecoderRule[];
 }
 
@@ -65,6 +72,20 @@ export function settingsSchema(decoder: AnyDecoder): { readonly [key: string]: J
       decoder: { const: decoder.id },
       name: { type: "string", description: "What the locomotive is called." },
       note: { type: "string" },
+      silence: {
+        type: "array",
+        description: "Findings of a check that the file does not want to hear about, and why.",
+        items: {
+          type: "object",
+          properties: {
+            rule: { type: "string" },
+            cvs: { type: "array", items: { type: ["string", "integer"] }, minItems: 1 },
+            reason: { type: "string" },
+          },
+          required: ["rule", "reason"],
+          additionalProperties: false,
+        },
+      },
       settings: decoder.root.schema(),
     },
     required: ["settings"],

@@ -1,6 +1,14 @@
 import { readFileSync } from "node:fs";
 import { Ajv2020 } from "ajv/dist/2020.js";
-import { describe as describeDecoder, tryDecoderFromJson } from "cvset";
+import {
+  choice,
+  cv,
+  defineDecoder,
+  describe as describeDecoder,
+  settingsSchema,
+  tryDecoderFromJson,
+} from "cvset";
+import { readSettings } from "cvset/files";
 import { decoders } from "cvset/testing";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
@@ -177,5 +185,42 @@ describe("descriptions that are wrong are refused with every fault and its path"
     expect(result.ok || result.issues.map(({ expected }) => expected)).toEqual([
       "nested at most 24 levels deep",
     ]);
+  });
+});
+
+describe("the schema of settings files and the reader of settings files", () => {
+  const decoder = defineDecoder({
+    id: "x1",
+    name: "X1",
+    kind: "multifunction",
+    features: { whistle: choice(cv(141), { low: 2, high: 5 }) },
+  });
+  const fits = new Ajv2020({ strict: true, strictTypes: false }).compile(settingsSchema(decoder));
+  const settings = { whistle: "low" };
+  test.each<[Obj, boolean]>([
+    [{ settings }, true],
+    [{ $schema: "x1.schema.json", decoder: "x1", name: "No. 9", note: "after the overhaul", settings }, true],
+    [{ silence: [{ rule: "primary-address", cvs: ["1", 29], reason: "on purpose" }], settings }, true],
+    [{ silence: [], settings }, true],
+    [{ setings: settings }, false],
+    [{ settings, extra: 1 }, false],
+    [{ settings: [] }, false],
+    [{}, false],
+    [{ name: 9, settings }, false],
+  ])("agree about %j", (json, good) => {
+    expect(fits(json)).toBe(good);
+    expect(readSettings(JSON.stringify(json)).ok).toBe(good);
+  });
+
+  test.each<Obj>([
+    { settings: { whistle: "middle" } },
+    { settings: { bell: true } },
+    { decoder: "x2", settings },
+    // What only a check of the set reads, and complains of.
+    { silence: [{ rule: "primary-address" }], settings },
+    { silence: [{ rule: "primary-address", cvs: [], reason: "on purpose" }], settings },
+    { silence: {}, settings },
+  ])("the schema alone refuses %j", (json) => {
+    expect(fits(json)).toBe(false);
   });
 });
