@@ -7,6 +7,7 @@ export interface Finding {
   readonly file: string;
   /** The name of the rule that speaks. */
   readonly rule: string;
+  /** How much it matters. */
   readonly severity: Severity;
   /** What is the matter, in a sentence. */
   readonly message: string;
@@ -26,9 +27,13 @@ export interface Finding {
 
 /** How many findings there are of each kind; the silenced ones are counted only as such. */
 export interface Counts {
+  /** Errors that are not silenced. */
   readonly errors: number;
+  /** Warnings that are not silenced. */
   readonly warnings: number;
+  /** Notes that are not silenced. */
   readonly notes: number;
+  /** Silenced findings of every severity. */
   readonly silenced: number;
 }
 

@@ -58,7 +58,9 @@ export interface CheckTerms {
 
 /** A CV set as rules see it. */
 export interface SetView extends CheckTerms {
+  /** The set itself. */
   readonly cvs: CvSet;
+  /** The decoder that it is for. */
   readonly decoder: AnyDecoder;
   /** The settings that could be read, by the name of the feature; a feature without any CV in the set has none. */
   readonly settings: Readonly<Record<string, unknown>>;

@@ -22,8 +22,11 @@ export interface ScaleOptions {
 
 /** An affine scale between values in a unit and stored whole numbers, exact both ways. */
 export class Scale {
+  /** What it was made from. */
   readonly options: ScaleOptions;
+  /** The smallest value, in the unit. */
   readonly min: number;
+  /** The largest value, in the unit. */
   readonly max: number;
   /** Whether stored numbers are the values, as they are. */
   readonly plain: boolean;

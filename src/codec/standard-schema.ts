@@ -5,6 +5,7 @@ import { CvError, type Issue, messageOf } from "../cv/issue.js";
  * servers can check settings with a codec or a decoder as they are.
  */
 export interface StandardSchema<Input, Output = Input> {
+  /** What the standard lays down: its version, who implements it, and the check. */
   readonly "~standard": {
     readonly version: 1;
     readonly vendor: "cvset";

@@ -20,7 +20,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
 
   /**
    * A set from a map of CV numbers to values.
-   * @param map An object, or pairs; values are whole numbers from 0 to 255.
+   * @param map An object, or pairs, of which the last counts where a CV comes twice; values are whole
+   *   numbers from 0 to 255.
    * @throws `CvError` with everything that is wrong in it.
    * @example
    * import { CvSet } from "cvset";

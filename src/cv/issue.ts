@@ -39,6 +39,7 @@ export interface BitsOfCv {
  * One thing that is wrong, as data. The sentence for people is made from it by {@link messageOf}.
  */
 export interface Issue {
+  /** What kind of thing is wrong. */
   readonly code: IssueCode;
   /** Where in the settings: `"front.effect"`, `"speed.levels.3"`; empty where it is about no setting. */
   readonly path: string;
@@ -74,7 +75,13 @@ export class CvError extends Error {
   }
 }
 
-/** `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`: bits as people say them. */
+/**
+ * Bits as people say them: `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`.
+ * @param places The bits, CV by CV.
+ * @example
+ * import { placesText } from "cvset";
+ * placesText([{ cv: "29", mask: 32 }, { cv: "152", mask: 3 }]); // "CV 29 bit 5, CV 152 bits 0-1"
+ */
 export function placesText(places: readonly BitsOfCv[]): string {
   const texts: string[] = [];
   for (let i = 0; i < places.length; i++) {
@@ -188,6 +195,9 @@ export function joinPath(path: string, rest: string): string {
  * The names nearest to a misspelt one, the best first, at most three.
  * @param name What was written.
  * @param names What is allowed.
+ * @example
+ * import { nearestNames } from "cvset";
+ * nearestNames("wisle", ["whistle", "bell", "firing"]); // ["whistle"]
  */
 export function nearestNames(name: string, names: Iterable<string>): string[] {
   const wanted = name.slice(0, 64).toLowerCase();

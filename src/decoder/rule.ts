@@ -30,20 +30,27 @@ export interface DecoderRuleHead {
 
 /** This feature needs that one: where `when` holds, `needs` must hold too. */
 export interface NeedsRule extends DecoderRuleHead {
+  /** The kind of rule. */
   readonly rule: "needs";
+  /** Where this holds, */
   readonly when: Condition;
+  /** this must hold too. */
   readonly needs: Condition;
 }
 
 /** At most one of several conditions may hold. */
 export interface AtMostOneRule extends DecoderRuleHead {
+  /** The kind of rule. */
   readonly rule: "at-most-one";
+  /** The conditions, two or more. */
   readonly of: readonly Condition[];
 }
 
 /** These outputs exist, by their numbers, and no others. */
 export interface OutputsRule {
+  /** The kind of rule. */
   readonly rule: "outputs";
+  /** The numbers of the outputs, from 1. */
   readonly outputs: readonly number[];
 }
 

@@ -12,15 +12,23 @@ import { parseTrackPacket, trackPacket } from "./track.js";
  */
 export type AccessMode = "direct" | "address-only" | "register" | "paged" | "main";
 
-/** The modes, the most capable of service mode first. */
+/**
+ * The modes, the most capable of service mode first.
+ * @example
+ * import { accessModes } from "cvset/plan";
+ * accessModes; // ["direct", "paged", "register", "address-only", "main"]
+ */
 export const accessModes: readonly AccessMode[] = ["direct", "paged", "register", "address-only", "main"];
 
 /** One question to a CV, or one write; a single bit when `bit` (0-7) is there, then `value` is 0 or 1. */
 export interface CvAccess {
+  /** Whether the CV is changed or asked for. */
   readonly operation: Operation;
   /** 1-1024; a CV of an index page goes by its number once CV 31 and 32 select the page. */
   readonly cv: number;
+  /** The byte, 0-255; of a single bit, 0 or 1. */
   readonly value: number;
+  /** Which bit, 0-7; the whole byte without it. */
   readonly bit?: number;
 }
 

@@ -1,6 +1,11 @@
 import type { AccessMode } from "./access.js";
 
-/** The kinds of steps that a rule of order can speak of, in the order of the CV numbers that they are about. */
+/**
+ * The kinds of steps that a rule of order can speak of. Where no rule speaks, steps stand in this order.
+ * @example
+ * import { groupNames } from "cvset/plan";
+ * groupNames[0]; // "primary"
+ */
 export const groupNames = [
   "primary",
   "plain",
@@ -24,7 +29,9 @@ export type Group = (typeof groupNames)[number];
 export interface OrderRule {
   /** Its name. */
   readonly id: string;
+  /** The kinds of steps that come first, */
   readonly first: readonly Group[];
+  /** and those that come after them. */
   readonly later: readonly Group[];
   /** Where it holds; in every mode unless given. */
   readonly on?: "service" | "main";

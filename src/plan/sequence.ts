@@ -9,6 +9,7 @@ export type Purpose = "power-on" | "reset" | "command" | "recovery" | "confirm";
 
 /** A packet and how often it is sent, without a pause. */
 export interface SequencePart {
+  /** What it is for. */
   readonly purpose: Purpose;
   /** The packet: `"7C 10 C4 A8"`. */
   readonly packet: string;
@@ -24,12 +25,15 @@ export interface SequencePart {
 export interface Sequence {
   /** One bits before each packet, at least. */
   readonly preambleBits: number;
+  /** The packets, in order. */
   readonly parts: readonly SequencePart[];
 }
 
 /** How often packets are repeated for one kind of access. */
 export interface Repeats {
+  /** Reset packets before. */
   readonly resets: number;
+  /** The packets themselves. */
   readonly commands: number;
   /** Packets of recovery time after a write, the command again or reset; or resets after a verify. */
   readonly after: number;
@@ -40,6 +44,9 @@ export interface Repeats {
  * commands and recovery; for a verify, resets, verifies, and the resets after an acknowledgement. The
  * register modes use the higher of the counts wherever their packets are the same, since a decoder
  * cannot tell them apart.
+ * @example
+ * import { repeats } from "cvset/plan";
+ * repeats.write; // { resets: 3, commands: 5, after: 6 }
  */
 export const repeats: Readonly<Record<"write" | "writeRegister1" | "verify" | "verifyRegister", Repeats>> = {
   write: { resets: 3, commands: 5, after: 6 },

@@ -26,13 +26,33 @@ export type ServiceInstruction =
 
 const clause = "S-9.2.3 (July 2012), section E";
 
-/** Reset packet (S-9.2.3, July 2012; S-9.2, July 2004). */
+/**
+ * Reset packet (S-9.2.3, July 2012; S-9.2, July 2004).
+ * @example
+ * import { resetPacket, packetText } from "cvset/plan";
+ * packetText(resetPacket); // "00 00 00"
+ */
 export const resetPacket: Packet = [0, 0, 0];
-/** Idle packet (S-9.2, July 2004). */
+/**
+ * Idle packet (S-9.2, July 2004).
+ * @example
+ * import { idlePacket, packetText } from "cvset/plan";
+ * packetText(idlePacket); // "FF 00 FF"
+ */
 export const idlePacket: Packet = [0xff, 0, 0xff];
-/** Page preset: writes page 1 to the page register (S-9.2.3, July 2012, section E). */
+/**
+ * Page preset: writes page 1 to the page register (S-9.2.3, July 2012, section E).
+ * @example
+ * import { pagePresetPacket, packetText } from "cvset/plan";
+ * packetText(pagePresetPacket); // "7D 01 7C"
+ */
 export const pagePresetPacket: Packet = [0x7d, 0x01, 0x7c];
-/** Factory reset: writes 8 to register 8, which is CV 8 (S-9.2.3, July 2012, section E). */
+/**
+ * Factory reset: writes 8 to register 8, which is CV 8 (S-9.2.3, July 2012, section E).
+ * @example
+ * import { factoryResetPacket, packetText } from "cvset/plan";
+ * packetText(factoryResetPacket); // "7F 08 77"
+ */
 export const factoryResetPacket: Packet = [0x7f, 0x08, 0x77];
 
 /**

@@ -5,6 +5,7 @@ import type { Report } from "./report.js";
 export interface ReportJson extends Counts {
   /** How many files were checked. */
   readonly files: number;
+  /** What there is to say. */
   readonly findings: readonly Finding[];
 }
 
