@@ -49,8 +49,11 @@ export function diff<F extends Fields>(decoder: Decoder<F>, from: CvSet, to: CvS
     const touched = (lines: typeof before) =>
       lines.filter(({ places }) => places.some((place) => place.cv === cv && place.mask & bits));
     const paths = [...new Set([...touched(before), ...touched(after)].map(({ path }) => path))];
-    const text = (lines: typeof before, path: string) =>
-      lines.find((line) => line.path === path)?.text ?? null;
+    // What is switched has two lines under one path: that it is on, and its value.
+    const text = (lines: typeof before, path: string) => {
+      const texts = lines.filter((line) => line.path === path).map((line) => line.text);
+      return texts.length ? texts.join(", ") : null;
+    };
     return {
       cv,
       from: a,

@@ -154,4 +154,35 @@ describe("diff", () => {
       }),
     );
   });
+
+  test("words never say that what differs is the same, for any description", () => {
+    const sets = decoders().chain((one) => fc.tuple(fc.constant(one), cvSetsOf(one), cvSetsOf(one)));
+    fc.assert(
+      fc.property(sets, ([one, a, b]) => {
+        for (const { words } of diff(one, a, b)) {
+          for (const { path, from: was, to: is } of words) {
+            if (was !== null) expect([path, is]).not.toEqual([path, was]);
+          }
+        }
+      }),
+      { numRuns: 300 },
+    );
+  });
+
+  test("what is switched is told with its value", () => {
+    const blower = defineDecoder({
+      id: "x2",
+      name: "X2",
+      kind: "multifunction",
+      features: { blower: switched(cv(1).bit(0), level(cv(2), { unit: "s" })) },
+    });
+    const words = (a: Record<number, number>, b: Record<number, number>) =>
+      diff(blower, CvSet.from(a), CvSet.from(b)).map((change) => change.words);
+    expect(words({ 1: 1, 2: 5 }, { 1: 1, 2: 9 })).toEqual([
+      [{ path: "blower", from: "on, 5 s", to: "on, 9 s" }],
+    ]);
+    expect(words({ 1: 0, 2: 5 }, { 1: 1, 2: 5 })).toEqual([[{ path: "blower", from: "off", to: "on, 5 s" }]]);
+    // Off before and after: what it would be does not matter.
+    expect(words({ 1: 0, 2: 5 }, { 1: 0, 2: 9 })).toEqual([[]]);
+  });
 });
