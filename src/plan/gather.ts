@@ -108,6 +108,15 @@ export function gather(from: CvSet, to: CvSet | CvPatch, options: PlanOptions): 
       });
     }
     groups.set("reset", [{ key: 8, mask: 255, value: 8, was: -1 }]);
+    const [key, id] = [from.reader.peek(15), from.reader.peek(16)];
+    say(
+      notes,
+      "lock",
+      "warning",
+      kind === "multifunction" && key >= 0 && id >= 0 && key !== id ? ["15", "16"] : [],
+      `by these the decoder is locked now, and may ignore the factory reset: write CV 15 = ${id} before`,
+      "S-9.2.2 (July 2012), CV 15 and 16",
+    );
   }
   say(
     notes,

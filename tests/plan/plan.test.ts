@@ -339,6 +339,19 @@ describe("factory reset (S-9.2.3, July 2012, section E)", () => {
     expect(between({ 2: 50, 3: 1 }, { 2: 50, 3: 1 }, { factoryReset: true })).toEqual(["8=8", "2=50", "3=1"]);
   });
 
+  test("a decoder that is locked may not hear of it, which is said", () => {
+    const notes = (from: Record<number, number>, kind: "multifunction" | "accessory" = "multifunction") =>
+      plan(CvSet.from(from), CvSet.from({ 3: 1 }), { factoryReset: true, kind }).notes.map(
+        ({ message }) => message,
+      );
+    expect(notes({ 15: 1, 16: 2 })).toEqual([
+      "CV 15, 16: by these the decoder is locked now, and may ignore the factory reset: write CV 15 = 2 before",
+    ]);
+    expect(notes({ 15: 2, 16: 2 })).toEqual([]);
+    expect(notes({ 16: 2 })).toEqual([]);
+    expect(notes({ 15: 1, 16: 2 }, "accessory")).toEqual([]);
+  });
+
   test("not on the main, and not by chance", () => {
     const options = { mode: "main", address: 3, factoryReset: true } as const;
     expect(issuesOf(() => between({}, { 2: 1 }, options))[0]).toContain("service mode");
