@@ -164,6 +164,13 @@ function inCvs(issue: FileIssue): FileIssue {
 
 type Members = ReadonlyMap<string, JsonMember>;
 
+/** What else a JSON file may be, by the key that shows it. */
+const otherFiles = [
+  ["settings", "a settings file"],
+  ["features", "a decoder description"],
+  ["steps", "a plan"],
+] as const;
+
 /** The map of CVs in either shape, and what stands around it. */
 function cvsOf(root: JsonNode, complaints: Complaints): { body: Members; head: FileHead } | undefined {
   if (root.kind !== "object") {
@@ -182,11 +189,15 @@ function cvsOf(root: JsonNode, complaints: Complaints): { body: Members; head: F
     complaints.say(cvs.value.start, "content", '"cvs" must be an object, as in "cvs": { "29": 34 }');
     return undefined;
   }
+  for (const [key, what] of otherFiles) {
+    const member = members.get(key);
+    if (!member) continue;
+    complaints.say(member.start, "content", `this is ${what}; a CV set has "cvs" instead`);
+    return undefined;
+  }
   for (const [key, { start }] of members) {
     if (keyOf(key) !== 0) continue;
-    if (key === "settings")
-      complaints.say(start, "content", 'this is a settings file; a CV set has "cvs" instead');
-    else if (nearestNames(key, [...headKeys, "cvs"]).length === 0) continue;
+    if (nearestNames(key, [...headKeys, "cvs"]).length === 0) continue;
     else
       complaints.say(
         start,
