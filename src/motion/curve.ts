@@ -55,7 +55,8 @@ export function scaledCurve(
   const { top, start = first } = to;
   if (first === last) problems.content("levels", "must rise, to be scaled; all of them are", first);
   const ends = [problems.number("top", top, levelLimits), problems.number("start", start, levelLimits)];
-  if (!ends.includes(false) && top < start) problems.content("top", `must not be below start, ${start}`, top);
+  if (!ends.includes(false) && top < start)
+    problems.content("top", `must not be below the start, which is ${start}`, top);
   problems.throwIfAny();
   return rounded(levels.map((level) => start + ((level - first) * (top - start)) / (last - first)));
 }

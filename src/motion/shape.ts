@@ -48,7 +48,8 @@ export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems
   const before = problems.issues.length;
   const { start, top, mid, midStep = 14, shape = "linear" } = wish;
   const ends = [problems.number("start", start, limits), problems.number("top", top, limits)];
-  if (!ends.includes(false) && top < start) problems.content("top", `must not be below start, ${start}`, top);
+  if (!ends.includes(false) && top < start)
+    problems.content("top", `must not be below the start, which is ${start}`, top);
   if (
     problems.number("midStep", midStep, { min: 1, max: tableSteps, above: true }) &&
     midStep === tableSteps
