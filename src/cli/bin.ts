@@ -1,12 +1,18 @@
+import { writeSync } from "node:fs";
 import { main } from "./main.js";
 import type { Io } from "./verb.js";
 
 const { stdin, stdout, stderr, env, argv } = process;
 
 // A reader that has seen enough (`| head`) closes the pipe; that is its right and no fault of ours.
-for (const stream of [stdout, stderr]) {
-  stream.on("error", (error: NodeJS.ErrnoException) => {
-    process.exit(error.code === "EPIPE" ? 0 : 2);
+for (const [stream, name] of [
+  [stdout, "standard output"],
+  [stderr, ""],
+] as const) {
+  stream.on("error", ({ code }: NodeJS.ErrnoException) => {
+    if (code === "EPIPE") process.exit(0);
+    if (name) writeSync(2, `${name}: it cannot be written (${code})\n`);
+    process.exit(2);
   });
 }
 
@@ -23,7 +29,7 @@ const io: Io = {
   progress(text) {
     if (stderr.isTTY) stderr.write(`\r\u001b[K${text}`);
   },
-  width: stdout.columns ?? 100,
+  width: stdout.columns ?? (Number(env["COLUMNS"]) || 100),
 };
 
 // Setting the status instead of leaving at once lets a slow pipe take all of the output.

@@ -48,7 +48,7 @@ async function byName(name: string): Promise<AnyDecoder | undefined> {
 function unknown(name: string): string {
   const [near] = nearestNames(name, Object.keys(builtIn));
   const names = Object.keys(builtIn).join(", ");
-  return `no decoder "${name}" is built in (${names})${near ? `; is "${near}" meant?` : ""}`;
+  return `no decoder "${name}" is built in (${names}${near ? `; is "${near}" meant?` : ""})`;
 }
 
 async function fromFile(path: string, io: Io, otherwise: string): Promise<AnyDecoder> {
@@ -56,7 +56,33 @@ async function fromFile(path: string, io: Io, otherwise: string): Promise<AnyDec
     throw new Unusable(`${otherwise}, and there is no file of that name`);
   }
   const json = await jsonFrom(path, io);
+  const other = otherKind(json.value);
+  if (other)
+    throw new Unusable(`${nameOfInput(path)}: this is ${other}; a decoder description has "features"`);
   const decoder = tryDecoderFromJson(json.value, { parts: { locomotive } });
   if (decoder.ok) return decoder.value;
   throw inFile(path, json, decoder.issues);
+}
+
+/** What a JSON file is, when it is plainly no decoder description. */
+function otherKind(json: unknown): string | undefined {
+  if (typeof json !== "object" || json === null || Object.hasOwn(json, "features")) return undefined;
+  if (Object.hasOwn(json, "settings")) return "a settings file";
+  return Object.hasOwn(json, "cvs") ? "a CV set" : undefined;
+}
+
+/**
+ * Refuses files of different decoders, whose numbers mean different things, unless `--decoder` says how to read them.
+ * @param asked What `--decoder` says.
+ */
+export function refuseTwoDecoders(
+  asked: string | undefined,
+  a: { readonly path: string; readonly decoder?: string },
+  b: { readonly path: string; readonly decoder?: string },
+): void {
+  if (asked !== undefined || a.decoder === undefined || b.decoder === undefined) return;
+  if (a.decoder === b.decoder) return;
+  throw new Unusable(
+    `${nameOfInput(a.path)} is for ${a.decoder} and ${nameOfInput(b.path)} for ${b.decoder}; say with --decoder how to read both`,
+  );
 }

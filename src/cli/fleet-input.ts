@@ -1,6 +1,6 @@
 import { createReadStream } from "node:fs";
 import { readdir, stat } from "node:fs/promises";
-import { join } from "node:path";
+import { join, resolve } from "node:path";
 import {
   type Finding,
   type Fleet,
@@ -24,8 +24,6 @@ import { type Io, Unusable } from "./verb.js";
 /** A file to check, or standard input. */
 export interface Input {
   readonly path: string;
-  /** Whether the user named it, or it was found in a folder. */
-  readonly named: boolean;
   /** Its size, bytes; unknown for standard input. */
   readonly size: number;
 }
@@ -43,12 +41,12 @@ export async function inputsOf(paths: readonly string[]): Promise<Input[]> {
   const inputs: Input[] = [];
   for (const path of paths) {
     if (path === "-") {
-      inputs.push({ path, named: true, size: Number.NaN });
+      inputs.push({ path, size: Number.NaN });
       continue;
     }
     try {
       const info = await stat(path);
-      if (!info.isDirectory()) inputs.push({ path, named: true, size: info.size });
+      if (!info.isDirectory()) inputs.push({ path, size: info.size });
       else inputs.push(...(await filesIn(path)));
     } catch (error) {
       complaints.push(`${path}: ${whyUnreadable(error)}`);
@@ -57,7 +55,12 @@ export async function inputsOf(paths: readonly string[]): Promise<Input[]> {
   if (complaints.length) throw new Unusable(...complaints);
   if (inputs.length === 0)
     throw new Unusable(`there is no file to check (${endings.join(", ")}) in ${paths.join(", ")}`);
-  return inputs;
+  // The same file twice, as by its name and in its folder, would be a fleet with each address twice.
+  const seen = new Set<string>();
+  return inputs.filter(({ path }) => {
+    const full = path === "-" ? path : resolve(path);
+    return !seen.has(full) && seen.add(full);
+  });
 }
 
 async function filesIn(folder: string): Promise<Input[]> {
@@ -71,7 +74,7 @@ async function filesIn(folder: string): Promise<Input[]> {
     paths.map(async (path): Promise<Input | undefined> => {
       // A file may be gone by the time that it is its turn; then reading it says so.
       const info = await stat(path).catch(() => undefined);
-      return info?.isDirectory() ? undefined : { path, named: false, size: info?.size ?? Number.NaN };
+      return info?.isDirectory() ? undefined : { path, size: info?.size ?? Number.NaN };
     }),
   );
   return found.filter((input) => input !== undefined);
@@ -125,7 +128,7 @@ export async function* checked(
         return;
       }
       const kind = kindOf(text.value);
-      if (kind === "description" && !input.named) {
+      if (kind === "description") {
         io.say(`${name}: passed over, a decoder description`);
         return;
       }
@@ -234,7 +237,13 @@ async function withDecoder(
     decoder = await decoders.of(file);
   } catch (error) {
     if (!(error instanceof Unusable)) throw error;
-    return { name, findings: readingFindings(error.lines.map(issueOf), name) };
+    return {
+      name,
+      findings: readingFindings(
+        error.lines.map((line) => issueOf(line.startsWith(`${name}: `) ? line.slice(name.length + 2) : line)),
+        name,
+      ),
+    };
   }
   return { name, findings: check(decoder) };
 }

@@ -1,5 +1,5 @@
 import { createReadStream } from "node:fs";
-import { readFile, writeFile } from "node:fs/promises";
+import { stat, writeFile } from "node:fs/promises";
 import { type Issue, messageOf } from "../cv/issue.js";
 import {
   type CvSetFile,
@@ -56,17 +56,28 @@ export function inFile(path: string, json: JsonDocument, issues: readonly Issue[
 
 /** Writes a file that the user named. */
 export async function writeTo(path: string, text: string): Promise<void> {
+  if (path === "" || path === "-") throw new Unusable(`"${path}" is no name for a file to write`);
   try {
     await writeFile(path, text);
   } catch (error) {
-    throw new Unusable(`${path}: it cannot be written (${(error as NodeJS.ErrnoException).code})`);
+    const { code } = error as NodeJS.ErrnoException;
+    throw new Unusable(`${path}: it cannot be written (${unwritable.get(code ?? "") ?? code})`);
   }
 }
 
-/** Whether there is a file of that name. */
+const unwritable: ReadonlyMap<string, string> = new Map([
+  ["ENOENT", "there is no such folder"],
+  ["EISDIR", "this is a folder"],
+  ["EACCES", "no permission"],
+  ["EPERM", "no permission"],
+  ["EROFS", "read-only"],
+  ["ENOSPC", "no space is left"],
+]);
+
+/** Whether there is a file of that name. It is not read, for a pipe can be read only once. */
 export async function exists(path: string): Promise<boolean> {
   try {
-    await readFile(path);
+    await stat(path);
     return true;
   } catch (error) {
     return (error as NodeJS.ErrnoException).code !== "ENOENT";
@@ -78,10 +89,12 @@ async function read<Value>(
   io: Io,
   reader: (source: AsyncIterable<Uint8Array>) => Promise<FileResult<Value>>,
 ): Promise<Value> {
+  if (path === "") throw new Unusable('"" is no name of a file');
   const name = nameOfInput(path);
+  const bytes = bytesOf(path, io);
   let result: FileResult<Value>;
   try {
-    result = await reader(bytesOf(path, io));
+    result = await reader(bytes);
   } catch (error) {
     throw new Unusable(`${name}: ${whyUnreadable(error)}`);
   }

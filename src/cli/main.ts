@@ -1,4 +1,5 @@
 import { parseArgs } from "node:util";
+import { wrap } from "./layout.js";
 import type { Call, Io, OptionHelp, Verb } from "./verb.js";
 
 declare const CVSET_VERSION: string;
@@ -32,10 +33,16 @@ Usage: cvset VERB [ARGUMENT...] [OPTION...]
  */
 export async function main(args: readonly string[], io: Io): Promise<0 | 1 | 2> {
   let printed = "";
+  let read = false;
   const kept: Io = {
     ...io,
     print(text) {
       printed += text;
+    },
+    stdin() {
+      if (read) throw new Complaint(["standard input can be read only once, and it is named twice"]);
+      read = true;
+      return io.stdin();
     },
   };
   try {
@@ -73,13 +80,13 @@ async function dispatch(args: readonly string[], io: Io): Promise<0 | 1> {
     ]);
   }
   const { verb } = await (verbs[name] as (typeof verbs)[string])();
-  const call = parse(name, verb, rest, io);
+  const call = await parse(name, verb, rest, io);
   if (call) return verb.run(call);
-  io.print(helpOf(name, verb));
+  io.print(helpOf(name, verb, io.width));
   return 0;
 }
 
-function parse(name: string, verb: Verb, args: readonly string[], io: Io): Call | undefined {
+async function parse(name: string, verb: Verb, args: readonly string[], io: Io): Promise<Call | undefined> {
   const { help: _, ...options } = { help: null, ...verb.options };
   try {
     const { values, positionals } = parseArgs({
@@ -96,11 +103,30 @@ function parse(name: string, verb: Verb, args: readonly string[], io: Io): Call 
       allowPositionals: true,
     });
     const given = values as Call["options"];
-    return given["help"] === true ? undefined : { positionals, options: given, io };
+    const usage = usageOf(name, verb);
+    return given["help"] === true ? undefined : { positionals, options: given, io, usage };
   } catch (error) {
-    const [first] = (error as Error).message.split(". ");
-    throw new Complaint([`${first}; "cvset ${name} --help" tells what there is`]);
+    const why = await wrongOption(error as NodeJS.ErrnoException, Object.keys(options));
+    throw new Complaint([`${why}; "cvset ${name} --help" tells what there is`]);
   }
+}
+
+async function wrongOption({ code, message }: NodeJS.ErrnoException, names: string[]): Promise<string> {
+  const [, option = ""] = /'(?:-\w, )?(--?[^' ]+)/.exec(message) ?? [];
+  if (option && code === "ERR_PARSE_ARGS_UNKNOWN_OPTION") {
+    const { nearestNames } = await import("../cv/issue.js");
+    const [near] = option.startsWith("--") ? nearestNames(option.slice(2), names) : [];
+    return `there is no option ${option}${near ? `; is --${near} meant?` : "; a file whose name begins with - is written ./-..."}`;
+  }
+  if (option && /ambiguous|missing/.test(message)) {
+    const dash = message.includes("ambiguous") ? `; one that begins with - is written ${option}=-...` : "";
+    return `${option} needs a value${dash}`;
+  }
+  return message.split(/\. |\n/)[0] ?? message;
+}
+
+function usageOf(name: string, { usage }: Verb): string {
+  return `cvset ${name} ${usage}`.trimEnd();
 }
 
 async function overview(): Promise<string> {
@@ -116,18 +142,22 @@ Exit status: 0 fine, 1 an error-level finding or a difference, 2 unusable input 
 `;
 }
 
-function helpOf(name: string, verb: Verb): string {
+function helpOf(name: string, verb: Verb, width: number): string {
+  const paragraph = (text: string): string =>
+    wrap(text.replaceAll("\n", " "), Math.max(40, width)).join("\n");
   const options = Object.entries<OptionHelp>({
     ...verb.options,
     help: { type: "boolean", short: "h", help: "show this" },
   }).map(([key, { short, value, help }]) => {
     const left = `${short ? `-${short}, ` : "    "}--${key}${value ? ` ${value}` : ""}`;
-    return `  ${left.padEnd(28)}${left.length >= 28 ? `\n${" ".repeat(30)}` : ""}${help}`;
+    const indent = `\n${" ".repeat(30)}`;
+    const lines = wrap(help, Math.max(24, width - 30));
+    return `  ${left.padEnd(28)}${left.length >= 28 ? indent : ""}${lines.join(indent)}`;
   });
-  return `Usage: cvset ${name} ${verb.usage}
+  return `Usage: ${usageOf(name, verb)}
 
 ${verb.summary}.
-${verb.about ? `\n${verb.about}\n` : ""}
+${verb.about ? `\n${paragraph(verb.about)}\n` : ""}
 Options:
 ${options.join("\n")}
 

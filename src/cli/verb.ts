@@ -1,3 +1,5 @@
+import { CvError, messageOf } from "../cv/issue.js";
+
 /** One option of a verb. */
 export interface OptionHelp {
   readonly type: "boolean" | "string";
@@ -17,6 +19,8 @@ export interface Call {
   readonly positionals: readonly string[];
   readonly options: OptionValues;
   readonly io: Io;
+  /** How the verb is called, for messages: `cvset encode SETTINGS`. */
+  readonly usage: string;
 }
 
 /** How a verb speaks to the outside. */
@@ -85,7 +89,8 @@ export function argumentsOf(call: Call, names: readonly string[]): string[] {
   const { positionals } = call;
   if (positionals.length === names.length) return [...positionals];
   const wanted = names.length ? names.join(" and ") : "no argument";
-  throw new Unusable(`${wanted} ${names.length > 1 ? "are" : "is"} needed here; ${positionals.length} given`);
+  const are = names.length > 1 ? "are" : "is";
+  throw new Unusable(`${wanted} ${are} needed here; ${positionals.length} given (${call.usage})`);
 }
 
 /** An option's number, or undefined. */
@@ -94,6 +99,51 @@ export function numberOption(options: OptionValues, name: string): number | unde
   if (text === undefined) return undefined;
   if (!/^-?\d+(\.\d+)?$/.test(text)) throw new Unusable(`--${name} ${text}: a number is needed`);
   return Number(text);
+}
+
+/** An option's whole number, or undefined. */
+export function wholeOption(options: OptionValues, name: string): number | undefined {
+  const value = numberOption(options, name);
+  if (value === undefined || Number.isInteger(value)) return value;
+  throw new Unusable(`--${name} ${textOption(options, name)}: a whole number is needed`);
+}
+
+/** Refuses options that do nothing, rather than passing over them in silence. */
+export function uselessOptions(options: OptionValues, names: readonly string[], why: string): void {
+  const given = names.filter((name) => options[name] !== undefined).map((name) => `--${name}`);
+  if (given.length) throw new Unusable(`${given.join(", ")}: ${why}`);
+}
+
+/** `--format`, of which `--json` is another way to say one. */
+export function formatOption<Word extends string>(
+  options: OptionValues,
+  formats: readonly (Word | "json")[],
+  without: Word | "json",
+): Word | "json" {
+  const format = wordOption(options, "format", formats);
+  if (options["json"] !== true) return format ?? without;
+  if (format !== undefined && format !== "json")
+    throw new Unusable(`--json and --format ${format} contradict each other; give one of them`);
+  return "json";
+}
+
+/**
+ * What a library call complained of, in the options of the command line.
+ * @param error What was thrown; anything but a `CvError` is given back as it is.
+ * @param names Which option gives which argument of the call.
+ */
+export function inOptions(error: unknown, names: Readonly<Record<string, string>>): unknown {
+  if (!(error instanceof CvError)) return error;
+  const lines = error.issues.map((issue) => {
+    const [first = "", ...rest] = issue.path.split(".");
+    const option = Object.hasOwn(names, first) ? names[first] : undefined;
+    if (option === undefined) return messageOf(issue);
+    // One of several, counted from 1, as people do.
+    const which = /^\d+$/.test(rest[0] ?? "") ? ` number ${Number(rest[0]) + 1}` : "";
+    const text = messageOf({ ...issue, path: "" });
+    return `--${option}${which}${/^(is|must|needs) /.test(text) ? "" : ":"} ${text}`;
+  });
+  return new Unusable(...lines);
 }
 
 /** An option that is one of some words, or undefined. */

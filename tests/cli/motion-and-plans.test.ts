@@ -119,7 +119,7 @@ describe("match", () => {
     expect(JSON.parse(stdout).locomotives[0].cvs["94"]).toBeLessThanOrEqual(235);
     const without = await run(args);
     expect(without).toMatchObject(refused);
-    expect(without.stderr).toMatch(/line 2, step: needs the speed table .*--drive CVS/);
+    expect(without.stderr).toMatch(/steps\.csv:2: step: needs the speed table .*--drive CVS/);
   });
 
   test("how far each runs to a stop, and a picture of it", async () => {
@@ -163,7 +163,7 @@ describe("match", () => {
     const path = file("bad.csv", "level,mph\n20,2\n300,fast\n");
     const ran = await run(["match", path, "--as", "slowest"]);
     expect(ran).toMatchObject(refused);
-    expect(ran.stderr).toMatch(/line 3/);
+    expect(ran.stderr).toMatch(/bad\.csv:3: /);
   });
 });
 

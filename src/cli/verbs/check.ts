@@ -15,15 +15,15 @@ import {
 } from "../../check/index.js";
 import { checked, decodersOf, inputsOf } from "../fleet-input.js";
 import { nameOfInput } from "../input.js";
-import { columns } from "../layout.js";
+import { wrap } from "../layout.js";
 import {
+  formatOption,
   numberOption,
   type OptionValues,
   shared,
   textOption,
   Unusable,
   type Verb,
-  wordOption,
 } from "../verb.js";
 
 declare const CVSET_VERSION: string;
@@ -72,14 +72,14 @@ is an error (with --strict, a warning).`,
   ],
   async run(call) {
     const { options, io, positionals } = call;
-    const format = options["json"] ? "json" : (wordOption(options, "format", formats) ?? "text");
+    const format = formatOption(options, formats, "text");
     if (options["rules"]) {
-      io.print(
-        columns(
-          ruleList().map(({ name, severity, summary, source }) => [`${name} (${severity})`, summary, source]),
-          io.width,
-        ),
-      );
+      if (positionals.length) throw new Unusable("--rules lists the rules; it checks no file");
+      for (const { name, severity, summary, source } of ruleList()) {
+        io.print(`${name} (${severity})\n`);
+        for (const text of [summary, source])
+          for (const line of wrap(text, Math.max(40, io.width) - 4)) io.print(`    ${line}\n`);
+      }
       return 0;
     }
     if (positionals.length === 0)
@@ -109,15 +109,20 @@ is an error (with --strict, a warning).`,
     const fleet = new Fleet(terms);
     const asked = decodersOf(textOption(options, "decoder"), io);
     let count = 0;
+    let passedOver = 0;
     for (const input of inputs) {
+      const before = count;
       for await (const { name, findings } of checked(input, fleet, asked, io)) {
         count++;
         if (!flows) files.push(name);
         await take(findings);
         if (count % 500 === 0) io.progress(`${count} checked`);
       }
+      if (count === before) passedOver++;
     }
     io.progress("");
+    if (passedOver === inputs.length)
+      throw new Unusable("there is no CV set and no settings file among these");
     await take(fleet.finish());
 
     const report: Report = {
@@ -149,6 +154,11 @@ function termsOf(options: OptionValues): FleetOptions {
   if ((withinMm === undefined) !== (topSpeedMmPerS === undefined)) {
     throw new Unusable("--stop-within and --top-speed go together");
   }
+  for (const [name, value] of [
+    ["stop-within", withinMm],
+    ["top-speed", topSpeedMmPerS],
+  ] as const)
+    if (value !== undefined && !(value > 0)) throw new Unusable(`--${name} ${value}: more than 0 is needed`);
   return {
     ...(options["for-writing"] === true && { forWriting: true }),
     ...(withinMm !== undefined && topSpeedMmPerS !== undefined && { stopping: { withinMm, topSpeedMmPerS } }),

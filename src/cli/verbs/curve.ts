@@ -1,4 +1,4 @@
-import { CvError } from "../../cv/issue.js";
+import { messageOf } from "../../cv/issue.js";
 import {
   type CurvePoint,
   type CurveShape,
@@ -8,8 +8,19 @@ import {
   tablePatch,
 } from "../../motion/index.js";
 import { speedTable } from "../../standard/speed.js";
-import { cvSetFrom, writeTo } from "../input.js";
-import { argumentsOf, numberOption, shared, textOption, Unusable, type Verb, wordOption } from "../verb.js";
+import { cvSetFrom, nameOfInput, writeTo } from "../input.js";
+import {
+  argumentsOf,
+  inOptions,
+  numberOption,
+  shared,
+  textOption,
+  Unusable,
+  uselessOptions,
+  type Verb,
+  wholeOption,
+  wordOption,
+} from "../verb.js";
 
 const shapes = ["linear", "power", "s-shaped", "smooth"] as const;
 
@@ -38,6 +49,13 @@ to another top instead. The decoder uses the table when CV 29 bit 4 is set.`,
   async run(call) {
     argumentsOf(call, []);
     const { options, io } = call;
+    if (options["scale"] !== undefined)
+      uselessOptions(
+        options,
+        ["mid", "mid-step", "shape", "gamma", "steepness", "points"],
+        "not with --scale",
+      );
+    else if (options["mid"] === undefined) uselessOptions(options, ["mid-step"], "only with --mid");
     const levels = await levelsOf(call.options, io);
     const svg = textOption(options, "svg");
     if (svg !== undefined) await writeTo(svg, speedPicture({ title: "Speed table", levels }));
@@ -49,18 +67,21 @@ to another top instead. The decoder uses the table when CV 29 bit 4 is set.`,
 };
 
 async function levelsOf(options: Parameters<typeof textOption>[0], io: Parameters<typeof cvSetFrom>[1]) {
-  const start = numberOption(options, "start");
-  const top = numberOption(options, "top");
+  const start = wholeOption(options, "start");
+  const top = wholeOption(options, "top");
   const from = textOption(options, "scale");
   if (top === undefined) throw new Unusable("--top N is needed: the level of step 28");
   try {
     if (from !== undefined) {
       const { cvs } = await cvSetFrom(from, io);
-      return scaledCurve(speedTable.decode(cvs), { top, ...(start !== undefined && { start }) }).levels;
+      const table = speedTable.tryDecode(cvs);
+      if (!table.ok)
+        throw new Unusable(...table.issues.map((one) => `${nameOfInput(from)}: ${messageOf(one)}`));
+      return scaledCurve(table.value, { top, ...(start !== undefined && { start }) }).levels;
     }
     if (start === undefined) throw new Unusable("--start N is needed: the level of step 1");
     const optional = {
-      mid: numberOption(options, "mid"),
+      mid: wholeOption(options, "mid"),
       midStep: numberOption(options, "mid-step"),
       shape: wordOption(options, "shape", shapes),
       gamma: numberOption(options, "gamma"),
@@ -70,7 +91,16 @@ async function levelsOf(options: Parameters<typeof textOption>[0], io: Parameter
     const given = Object.fromEntries(Object.entries(optional).filter(([, value]) => value !== undefined));
     return speedCurve({ start, top, ...given } as CurveShape).levels;
   } catch (error) {
-    throw error instanceof CvError ? new Unusable(...error.message.split("\n")) : error;
+    throw inOptions(error, {
+      start: "start",
+      top: "top",
+      mid: "mid",
+      midStep: "mid-step",
+      shape: "shape",
+      gamma: "gamma",
+      steepness: "steepness",
+      points: "points",
+    });
   }
 }
 

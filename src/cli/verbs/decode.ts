@@ -32,7 +32,12 @@ standard error with exit status 1.`,
     const file = await cvSetFrom(path, io);
     const decoder = await decoderFor(textOption(options, "decoder"), { path, ...file }, io);
     const result = decoder.tryDecode(file.cvs);
-    const name = file.name === undefined ? {} : { name: file.name };
+    const { name, note, silence } = file;
+    const head = {
+      ...(name !== undefined && { name }),
+      ...(note !== undefined && { note }),
+      ...(silence !== undefined && { silence }),
+    };
     const complaints = result.ok
       ? []
       : result.issues.map((issue) => {
@@ -41,7 +46,11 @@ standard error with exit status 1.`,
             .find((found) => found !== undefined);
           return `${nameOfInput(path)}${line ? `:${line}` : ""}: ${messageOf(issue)}`;
         });
-    if (complaints.length && options["partial"] !== true) throw new Unusable(...complaints);
+    if (complaints.length && options["partial"] !== true) {
+      const some = result.value !== undefined && Object.keys(result.value).length > 0;
+      if (some) complaints.push("with --partial, the settings that can be read are written all the same");
+      throw new Unusable(...complaints);
+    }
     for (const complaint of complaints) io.say(complaint);
     const others = explain(decoder, file.cvs).unowned.filter(({ cv }) => !readOnly(cv, decoder.kind));
     if (others.length) {
@@ -50,7 +59,7 @@ standard error with exit status 1.`,
         `note: no feature of ${decoder.name} has ${cvs}; to keep them, give this CV set to encode as --base`,
       );
     }
-    io.print(writeSettings({ decoder: decoder.id, ...name, settings: result.value ?? {} }));
+    io.print(writeSettings({ decoder: decoder.id, ...head, settings: result.value ?? {} }));
     return complaints.length ? 1 : 0;
   },
 };

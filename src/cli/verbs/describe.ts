@@ -25,6 +25,8 @@ writes the description, which can be copied and changed for another decoder.`,
   async run(call) {
     const { options, io } = call;
     const named = textOption(options, "decoder");
+    if (options["json"] && options["schema"])
+      throw new Unusable("--json and --schema write different things; give one of them");
     if (named === undefined && call.positionals.length === 0) {
       const decoders = await Promise.all(Object.values(builtIn).map((load) => load()));
       if (options["json"] || options["schema"]) throw new Unusable("name a decoder to describe");
@@ -37,6 +39,7 @@ writes the description, which can be copied and changed for another decoder.`,
       return 0;
     }
     const [asked] = named === undefined ? argumentsOf(call, ["a decoder"]) : [named];
+    if (named !== undefined) argumentsOf(call, []);
     const decoder = await decoderFor(asked, undefined, io);
     if (options["schema"]) io.print(`${JSON.stringify(settingsSchema(decoder), null, 2)}\n`);
     else if (options["json"]) io.print(`${JSON.stringify(describe(decoder), null, 2)}\n`);
@@ -56,6 +59,7 @@ type Row = readonly [path: string, text: string, place: string];
 interface CodecJson {
   readonly label?: string;
   readonly unit?: string;
+  readonly step?: number;
   readonly tag?: string;
   readonly fields?: Readonly<Record<string, CodecJson>>;
   readonly cases?: Readonly<Record<string, { readonly fields: Readonly<Record<string, CodecJson>> }>>;
@@ -69,23 +73,23 @@ function rowsOf(decoder: AnyDecoder): Row[] {
 
 function rows(path: string, json: CodecJson): Row[] {
   const { label = "", fields, cases, item, tag = "kind" } = json;
+  const before = label ? `${label}: ` : "";
   const below = (all: Readonly<Record<string, CodecJson>>): Row[] =>
     Object.entries(all).flatMap(([name, field]) => rows(`${path}.${name}`, field));
   if (fields) return [[path, label, ""], ...below(fields)];
   if (cases) {
     const place = placeOf(json);
     return Object.entries(cases).flatMap(([name, { fields: ones }], i) => [
-      [`${path}.${tag}`, `${i ? "or " : `${label}: `}${name}`, i ? "" : place] as const,
+      [`${path}.${tag}`, `${i ? "or " : before}${name}`, i ? "" : place] as const,
       ...below(ones),
     ]);
   }
   if (item && !json.pairs)
-    return [[path, `${label}: "off", or`, placeOf(json)], ...rows(path, item).slice(item.fields ? 1 : 0)];
+    return [[path, `${before}off, or`, placeOf(json)], ...rows(path, item).slice(item.fields ? 1 : 0)];
   const codec = codecOf(json);
   const unit = json.unit ? ` ${json.unit}` : "";
-  return [
-    [path, `${label ? `${label}: ` : ""}${allowed(codec.schema() as Schema)}${unit}`, placesText(codec.bits)],
-  ];
+  const step = json.step === undefined || Math.abs(json.step) === 1 ? "" : `, by ${Math.abs(json.step)}`;
+  return [[path, `${before}${allowed(codec.schema() as Schema)}${unit}${step}`, placesText(codec.bits)]];
 }
 
 /** The place of what chooses or switches, without what is chosen. */

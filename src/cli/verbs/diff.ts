@@ -1,7 +1,7 @@
 import { diff } from "../../decoder/diff.js";
-import { decoderFor } from "../decoders.js";
+import { decoderFor, refuseTwoDecoders } from "../decoders.js";
 import { cvSetFrom } from "../input.js";
-import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
+import { argumentsOf, shared, textOption, type Verb } from "../verb.js";
 
 export const verb: Verb = {
   summary: "What differs between two CV sets, in words and CVs",
@@ -13,19 +13,9 @@ export const verb: Verb = {
   async run(call) {
     const { options, io } = call;
     const [a, b] = argumentsOf(call, ["one CV set", "another"]) as [string, string];
-    if (a === "-" && b === "-") throw new Unusable("standard input can be only one of the two files");
     const from = await cvSetFrom(a, io);
     const to = await cvSetFrom(b, io);
-    if (
-      from.decoder !== undefined &&
-      to.decoder !== undefined &&
-      from.decoder !== to.decoder &&
-      !options["decoder"]
-    ) {
-      throw new Unusable(
-        `${a} is for ${from.decoder} and ${b} for ${to.decoder}; say with --decoder how to read both`,
-      );
-    }
+    refuseTwoDecoders(textOption(options, "decoder"), { path: a, ...from }, { path: b, ...to });
     const file = from.decoder === undefined ? { path: b, ...to } : { path: a, ...from };
     const decoder = await decoderFor(textOption(options, "decoder"), file, io);
     const changes = diff(decoder, from.cvs, to.cvs);

@@ -1,7 +1,7 @@
 import { fileMessage, writeCsv, writeCvSet, writeList } from "../../files/index.js";
-import { decoderFor } from "../decoders.js";
+import { decoderFor, refuseTwoDecoders } from "../decoders.js";
 import { cvSetFrom, nameOfInput, settingsFrom } from "../input.js";
-import { argumentsOf, shared, textOption, Unusable, type Verb, wordOption } from "../verb.js";
+import { argumentsOf, formatOption, shared, textOption, Unusable, type Verb } from "../verb.js";
 
 const formats = ["json", "list", "csv"] as const;
 
@@ -29,19 +29,34 @@ the decoder now, or without --base the decoder's factory values.`,
   async run(call) {
     const { options, io } = call;
     const [path] = argumentsOf(call, ["a settings file"]) as [string];
-    const format = wordOption(options, "format", formats) ?? "json";
+    const format = formatOption(options, formats, "json");
     const basePath = textOption(options, "base");
-    if (path === "-" && basePath === "-")
-      throw new Unusable("standard input can be only one of the two files");
-
     const file = await settingsFrom(path, io);
-    const decoder = await decoderFor(textOption(options, "decoder"), { path, ...file }, io);
-    const base = basePath === undefined ? undefined : (await cvSetFrom(basePath, io)).cvs;
-    const result = decoder.tryEncode(file.settings, base, { nearest: options["nearest"] === true });
+    const asked = textOption(options, "decoder");
+    const decoder = await decoderFor(asked, { path, ...file }, io);
+    const base = basePath === undefined ? undefined : await cvSetFrom(basePath, io);
+    if (base && basePath !== undefined)
+      refuseTwoDecoders(asked, { path, ...file }, { path: basePath, ...base });
+    const result = decoder.tryEncode(file.settings, base?.cvs, { nearest: options["nearest"] === true });
     if (!result.ok) {
-      throw new Unusable(...file.at(result.issues).map((issue) => fileMessage(nameOfInput(path), issue)));
+      const issues = file.at(result.issues);
+      // The library speaks of a base; here it is an option.
+      throw new Unusable(
+        ...issues.map((issue) =>
+          fileMessage(nameOfInput(path), issue).replace(/ as the base$/, " with --base CVS"),
+        ),
+      );
     }
-    const content = { decoder: decoder.id, ...(file.name && { name: file.name }), cvs: result.value };
+    const { name, note, silence } = file;
+    const content = {
+      decoder: decoder.id,
+      ...(name !== undefined && { name }),
+      ...(note !== undefined && { note }),
+      ...(silence !== undefined && { silence }),
+      cvs: result.value,
+    };
+    if (format !== "json" && (note !== undefined || silence !== undefined))
+      io.say(`note: a ${format} has no place for "note" and "silence" of ${nameOfInput(path)}; JSON has`);
     io.print(
       format === "csv"
         ? writeCsv(result.value)

@@ -1,3 +1,4 @@
+import type { CvSet } from "../../cv/cvset.js";
 import { messageOf, placesText } from "../../cv/issue.js";
 import { pageOf, toKey } from "../../cv/name.js";
 import { explain } from "../../decoder/explain.js";
@@ -6,13 +7,13 @@ import { describeCv } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, exists } from "../input.js";
 import { columns, wrap } from "../layout.js";
-import { argumentsOf, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
+import { argumentsOf, type Call, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
 
 export const verb: Verb = {
   summary: "What CVs mean, in words",
   usage: 'CVS|"CV29=34"',
   about: `CVS is a CV set, whole or in part; or the CVs themselves stand on the command line, as in "CV29=34" or
-"CV29=34, CV17=196, CV18=210".`,
+"CV29=34, CV17=196, CV18=210". Exit status 1 when a value stands for nothing.`,
   options: { decoder: shared.decoder, json: shared.json },
   examples: [
     'cvset explain "CV29=34"',
@@ -21,7 +22,7 @@ export const verb: Verb = {
   ],
   async run(call) {
     const { options, io } = call;
-    const [argument] = argumentsOf(call, ["a CV set, or CVs"]) as [string];
+    const argument = oneArgument(call);
     const typed = await typedCvs(argument);
     const file = typed ?? (await cvSetFrom(argument, io));
     const decoder = await decoderFor(
@@ -71,13 +72,24 @@ export const verb: Verb = {
   },
 };
 
+/** A file, or CVs; a shell gives CVs that nobody quoted as several arguments. */
+function oneArgument(call: Call): string {
+  const { positionals } = call;
+  if (positionals.length > 1 && positionals.every((one) => one.includes("="))) return positionals.join(", ");
+  const [argument = ""] = argumentsOf(call, ["a CV set, or CVs"]);
+  return argument;
+}
+
 async function typedCvs(argument: string): Promise<CvSetFile | undefined> {
-  if (!/[=:,\s]/.test(argument) || (await exists(argument))) return undefined;
+  if (argument === "" || argument === "-" || (await exists(argument))) return undefined;
+  if (/^cv\b|^cv ?#? ?\d|^\d+(@|$)/i.test(argument) && !/[=:,\s]/.test(argument.trim()))
+    throw new Unusable(`${argument}: there is no such file; of a CV, write the value too, as in "CV29=34"`);
+  if (!/[=:,\s]/.test(argument)) return undefined;
   const text = argument.replace(/[,;]\s*(?=CV)/gi, "\n");
   const result = readCvSet(text);
   if (result.ok) return result.value;
   // With a sign that no file name has, it was meant as CVs.
-  if (!argument.includes("=")) return undefined;
+  if (!argument.includes("=") && !/^cv/i.test(argument)) return undefined;
   throw new Unusable(...result.issues.map((issue) => fileMessage("the command line", issue)));
 }
 
@@ -101,7 +113,16 @@ function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io):
       io.print(`    ${place} = ${is}  ${meaning}${reserved && is ? ", and set all the same" : ""}\n`);
     }
   }
+  const number = kind === "multifunction" ? longAddress(file.cvs) : undefined;
+  if (number !== undefined)
+    io.print(`\nCV 17 and 18 together: long address ${number}, in use while CV 29 bit 5 is 1\n`);
   io.print("\n");
+}
+
+function longAddress(cvs: CvSet): number | undefined {
+  const [high, low] = [cvs.get(17), cvs.get(18)];
+  if (high === undefined || low === undefined || high < 192 || high > 231) return undefined;
+  return (high - 192) * 256 + low;
 }
 
 function section(io: Io, title: string, lines: readonly string[]): void {
@@ -111,7 +132,8 @@ function section(io: Io, title: string, lines: readonly string[]): void {
 function nameInStandard(cv: string, kind: "multifunction" | "accessory"): string {
   const key = toKey(cv);
   if (pageOf(key) >= 0) return "";
-  if (key >= 257 && key <= 512) return ": an indexed CV; which page it is on (CV 31 and 32) is not said";
+  if (key >= 257 && key <= 512)
+    return `: an indexed CV; which page it is on is not said; write it with its page, as in "${cv}@16.0"`;
   const { name } = describeCv(key, kind);
   return name ? ` (${name})` : "";
 }

@@ -1,5 +1,5 @@
 import { CvPatch } from "../../cv/cvpatch.js";
-import { messageOf } from "../../cv/issue.js";
+import { CvError, messageOf } from "../../cv/issue.js";
 import {
   driveSettings,
   kmh,
@@ -29,6 +29,7 @@ import {
   shared,
   textOption,
   Unusable,
+  uselessOptions,
   type Verb,
   wordOption,
 } from "../verb.js";
@@ -97,14 +98,21 @@ measure. Exit status 1 when some wished speed is out of reach.`,
     const [path] = argumentsOf(call, ["a file of measurements"]) as [string];
     const unit = wordOption(options, "unit", units) ?? "mph";
     const tolerance = numberOption(options, "tolerance");
+    if (tolerance !== undefined && tolerance < 0)
+      throw new Unusable(`--tolerance ${tolerance}: 0 percent or more is needed`);
+    const stop = stopOf(options);
+    const wished = wishOf(options, unit);
     const locomotives = measuredLocomotives(await timedFrom(path, options, io));
+    const { as } = options;
+    const names = locomotives.map(({ name }) => name);
+    if (typeof as === "string" && as !== "slowest" && !names.includes(as))
+      throw new Unusable(`--as ${as}: it is slowest, or one of ${names.join(", ")}`);
     const match = matchSpeeds({
-      wished: wishOf(options, unit),
+      wished,
       locomotives,
       ...(tolerance !== undefined && { tolerance: tolerance / 100 }),
     });
     const to = unit === "mph" ? toMph : toKmh;
-    const stop = stopOf(options);
     const results = match.locomotives.map((one) => {
       const profile =
         stop && momentumProfile({ speeds: forwardSpeeds(one), from: 28, momentum: stop.momentum });
@@ -143,11 +151,24 @@ measure. Exit status 1 when some wished speed is out of reach.`,
   },
 };
 
+/** Does something with an option, whose name stands before what is wrong with it. */
+function inOption<Value>(name: string, what: () => Value): Value {
+  try {
+    return what();
+  } catch (error) {
+    if (!(error instanceof CvError)) throw error;
+    throw new Unusable(...error.issues.map((issue) => `--${name}: ${messageOf({ ...issue, path: "" })}`));
+  }
+}
+
 async function timedFrom(path: string, options: OptionValues, io: Io) {
   const scale = textOption(options, "scale");
   const distance = numberOption(options, "length");
-  if (scale !== undefined) scaleRatio(scale);
+  if (scale !== undefined) inOption("scale", () => scaleRatio(scale));
   const drive = textOption(options, "drive");
+  if (drive === undefined) uselessOptions(options, ["steps"], "only with --drive");
+  if (distance !== undefined && !(distance > 0))
+    throw new Unusable(`--length ${distance}: more than 0 m is needed`);
   const steps = wordOption(options, "steps", stepModes);
   const defaults: MeasurementDefaults = {
     ...(scale !== undefined && { scale }),
@@ -158,18 +179,25 @@ async function timedFrom(path: string, options: OptionValues, io: Io) {
   if (path.endsWith(".json")) {
     const json = await jsonFrom(path, io);
     const result = readMeasurements(json.value, defaults);
-    if (!result.ok) throw inFile(path, json, result.issues);
+    if (!result.ok) {
+      const { lines } = inFile(path, json, result.issues);
+      throw new Unusable(...lines.map((line) => inCommand(`: ${line}`).slice(2)));
+    }
     return result.value;
   }
   const result = measurementsFromCsv(await textFrom(path, io), defaults);
   if (!result.ok)
-    throw new Unusable(
-      ...result.issues.map(
-        (issue) =>
-          `${nameOfInput(path)}: ${messageOf(issue).replace("give that", "give that (--drive CVS)")}`,
-      ),
-    );
+    throw new Unusable(...result.issues.map((issue) => `${nameOfInput(path)}${inCommand(messageOf(issue))}`));
   return result.value;
+}
+
+/** What the library says of a run, as the command says it: `:4: ...` for line 4, and the options that would help. */
+function inCommand(text: string): string {
+  return text
+    .replace(/^line (\d+)(, |: )/, ":$1: ")
+    .replace(/^(?!:)/, ": ")
+    .replace("give that", "give that (--drive CVS)")
+    .replace("a scale beside it", "a scale beside it (or --length and --scale)");
 }
 
 function wishOf(options: OptionValues, unit: (typeof units)[number]): SpeedWish {
@@ -180,11 +208,13 @@ function wishOf(options: OptionValues, unit: (typeof units)[number]): SpeedWish 
   if (as !== undefined) {
     if (start !== undefined || top !== undefined)
       throw new Unusable("give --as, or --start and --top, not both");
+    uselessOptions(options, ["shape"], "not with --as");
     return as === "slowest" ? as : { as };
   }
   if (start === undefined || top === undefined) {
     throw new Unusable("say the wish: --start and --top in scale speed, or --as slowest, or --as NAME");
   }
+  if (top < start) throw new Unusable(`--top ${top}: it is below --start, ${start} ${unit}`);
   const from = unit === "mph" ? mph : kmh;
   return wishedSpeeds({ start: from(start), top: from(top), ...(shape && { shape }) });
 }
@@ -203,6 +233,8 @@ function stopOf(options: OptionValues): Stop | undefined {
     if (svg !== undefined) throw new Unusable("--stop-svg needs --deceleration N, a value of CV 4");
     return undefined;
   }
+  if (!(Number.isInteger(momentum) && momentum >= 0 && momentum <= 255))
+    throw new Unusable(`--deceleration ${momentum}: a whole number from 0 to 255 is needed, a value of CV 4`);
   if (svg !== undefined && scale === undefined)
     throw new Unusable("--stop-svg needs --scale, for the distance on the track");
   return { momentum, scale, svg };

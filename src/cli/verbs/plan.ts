@@ -1,11 +1,12 @@
 import { CvSet } from "../../cv/cvset.js";
-import { CvError, placesText } from "../../cv/issue.js";
+import { placesText } from "../../cv/issue.js";
 import { type Plan, type PlanOptions, plan, resume, tryPlanFromJson } from "../../plan/index.js";
-import { decoderFor } from "../decoders.js";
+import { decoderFor, refuseTwoDecoders } from "../decoders.js";
 import { cvSetFrom, inFile, jsonFrom } from "../input.js";
 import {
   argumentsOf,
   type Call,
+  inOptions,
   numberOption,
   shared,
   textOption,
@@ -49,9 +50,12 @@ do not change an address with other locomotives on the track.`,
   async run(call) {
     const { options, io } = call;
     const made = await planOf(call).catch((error: unknown) => {
-      if (!(error instanceof CvError)) throw error;
+      const said = inOptions(error, { address: "address", factoryReset: "factory-reset", mode: "mode" });
+      if (!(said instanceof Unusable)) throw said;
       // The library names its option; here it is one of the command line.
-      throw new Unusable(...error.message.replaceAll("(changeAddress)", "(--change-address)").split("\n"));
+      throw new Unusable(
+        ...said.lines.map((line) => line.replaceAll("(changeAddress)", "(--change-address)")),
+      );
     });
     if (options["json"]) {
       io.print(`${JSON.stringify(made, null, 2)}\n`);
@@ -65,8 +69,9 @@ do not change an address with other locomotives on the track.`,
           ? `${placesText([{ cv, mask }])} = ${bit}`
           : `${placesText([{ cv, mask }])} of ${value}`;
       io.print(
-        `${String(i + 1).padStart(wide)}  ${what.padEnd(20)}${was === undefined ? "" : `  (was ${was})`}\n`,
+        `${String(i + 1).padStart(wide)}  ${what.padEnd(20)}${was === undefined ? "" : `  (was ${was})`}`.trimEnd(),
       );
+      io.print("\n");
       io.print(`${" ".repeat(wide + 2)}${reason}\n`);
       if (options["packets"]) for (const packet of packets) io.print(`${" ".repeat(wide + 2)}${packet}\n`);
       if (pause) io.print(`${" ".repeat(wide + 2)}! ${pause.warning}\n`);
@@ -90,19 +95,17 @@ async function planOf(call: Call): Promise<Plan> {
   const interrupted = textOption(options, "resume");
   const lone = call.positionals.length === 1;
   const paths = argumentsOf(call, lone ? ["one CV set"] : ["what is in the decoder", "what is wanted"]);
-  if (paths[0] === "-" && paths[1] === "-")
-    throw new Unusable("standard input can be only one of the two files");
-  const files = await Promise.all(paths.map((path) => cvSetFrom(path, io)));
-  const last = files.at(-1) as (typeof files)[0];
-  const named = textOption(options, "decoder") ?? files.find((file) => file.decoder)?.decoder;
+  if (mode !== "main") {
+    for (const name of ["address", "change-address"])
+      if (options[name] !== undefined) io.say(`note: --${name} is for --mode main, and changes nothing here`);
+  }
+  const read = await Promise.all(paths.map(async (path) => ({ ...(await cvSetFrom(path, io)), path })));
+  const [first, last] = [read[0], read.at(-1)] as [(typeof read)[0], (typeof read)[0]];
+  const asked = textOption(options, "decoder");
+  refuseTwoDecoders(asked, first, last);
+  const named = last.decoder === undefined ? first : last;
   const decoder =
-    named === undefined
-      ? undefined
-      : await decoderFor(
-          textOption(options, "decoder"),
-          { path: paths.at(-1) as string, decoder: named },
-          io,
-        );
+    asked === undefined && named.decoder === undefined ? undefined : await decoderFor(asked, named, io);
   const how: PlanOptions = {
     ...(mode && { mode }),
     ...(address !== undefined && { address }),
@@ -113,7 +116,7 @@ async function planOf(call: Call): Promise<Plan> {
     factoryReset: options["factory-reset"] === true,
   };
   if (interrupted === undefined) {
-    return plan(lone ? CvSet.empty : (files[0] as (typeof files)[0]).cvs, last.cvs, how);
+    return plan(lone ? CvSet.empty : first.cvs, last.cvs, how);
   }
   if (!lone) throw new Unusable("--resume PLAN takes one CV set: what was read back");
   const json = await jsonFrom(interrupted, io);

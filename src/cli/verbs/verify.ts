@@ -1,6 +1,6 @@
 import { fileMessage, readCvSet, readJson } from "../../files/index.js";
 import { tryPlanFromJson, type Verifiable, verify } from "../../plan/index.js";
-import { decoderFor } from "../decoders.js";
+import { decoderFor, refuseTwoDecoders } from "../decoders.js";
 import { cvSetFrom, inFile, nameOfInput, textFrom } from "../input.js";
 import { argumentsOf, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
 
@@ -17,13 +17,13 @@ differs or was not read.`,
       string,
       string,
     ];
-    if (planPath === "-" && cvsPath === "-")
-      throw new Unusable("standard input can be only one of the two files");
     const meant = await meantFrom(planPath, io);
     const readBack = await cvSetFrom(cvsPath, io);
+    const asked = textOption(options, "decoder");
+    refuseTwoDecoders(asked, { path: planPath, ...meant }, { path: cvsPath, ...readBack });
     const named = meant.decoder ?? readBack.decoder;
-    const file = { path: cvsPath, ...(named !== undefined && { decoder: named }) };
-    const decoder = await decoderFor(textOption(options, "decoder"), file, io);
+    const path = meant.decoder === undefined ? cvsPath : planPath;
+    const decoder = await decoderFor(asked, { path, ...(named !== undefined && { decoder: named }) }, io);
     const result = verify(meant.wanted, readBack.cvs, { decoder });
     if (options["json"]) io.print(`${JSON.stringify(result, null, 2)}\n`);
     else {

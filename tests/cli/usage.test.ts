@@ -1,0 +1,170 @@
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, describe, expect, test } from "vitest";
+import { run } from "./run.js";
+
+const folder = mkdtempSync(join(tmpdir(), "cvset-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+function file(name: string, text: string): string {
+  const path = join(folder, name);
+  writeFileSync(path, text);
+  return path;
+}
+
+const dunlin = file("dunlin.json", '{"decoder":"dunlin-m6","cvs":{"1":3}}');
+
+describe("a command line that cannot be meant is refused, and says why", () => {
+  test.each([
+    ["a value with a dash", ["curve", "--start", "-5", "--top", "9"], /--start needs a value; .*--start=-/],
+    ["a misspelt option", ["encode", "x.json", "--nearst"], /is --nearest meant/],
+    ["too few files", ["diff", "a.json"], /1 given \(cvset diff A B\)/],
+    ["two formats", ["encode", "no9.settings.json", "--json", "-f", "csv"], /contradict/],
+    ["two formats of a check", ["check", "no9.cvs.json", "--json", "-f", "sarif"], /contradict/],
+    ["two decoders to describe", ["describe", "nmra", "-d", "dunlin-m6"], /1 given/],
+    ["--json and --schema", ["describe", "nmra", "--json", "--schema"], /one of them/],
+    ["standard input twice", ["encode", "-", "--decoder", "-"], /standard input can be read only once/],
+    ["no file name", ["encode", ""], /"" is no name/],
+    [
+      "a picture on standard output",
+      ["curve", "--start", "4", "--top", "9", "--svg", "-"],
+      /no name for a file/,
+    ],
+    [
+      "a folder that is not there",
+      ["curve", "--start", "4", "--top", "9", "--svg", "no/x.svg"],
+      /no such folder/,
+    ],
+    ["half a level", ["curve", "--start", "4.5", "--top", "9"], /--start 4.5: a whole number/],
+    [
+      "a falling curve",
+      ["curve", "--start", "9", "--top", "4"],
+      /^--top must not be below the start, which is 9/,
+    ],
+    ["--mid-step alone", ["curve", "--start", "4", "--top", "9", "--mid-step", "3"], /only with --mid/],
+    [
+      "a shape for --scale",
+      ["curve", "--scale", "no9.cvs.json", "--top", "9", "--shape", "power"],
+      /not with --scale/,
+    ],
+    ["no table to scale", ["curve", "--scale", dunlin, "--top", "9"], /dunlin\.json: CV 67-94 are not in/],
+    [
+      "slower at the top",
+      ["match", "runs.csv", "--scale", "O", "--length", "2", "--start", "35", "--top", "1"],
+      /--top 1: it is below --start, 35 mph/,
+    ],
+    [
+      "as nobody",
+      ["match", "runs.csv", "--scale", "O", "--length", "2", "--as", "nobody"],
+      /--as nobody: it is slowest, or one of No\. 9, No\. 11/,
+    ],
+    [
+      "no scale",
+      ["match", "runs.csv", "--scale", "Q", "--start", "1", "--top", "9"],
+      /^--scale: "Q" is not an option/,
+    ],
+    [
+      "no length",
+      ["match", "runs.csv", "--start", "1", "--top", "9"],
+      /^runs\.csv:4: seconds: .*--length and --scale/,
+    ],
+    [
+      "momentum above a byte",
+      ["match", "runs.csv", "--as", "slowest", "--deceleration", "300"],
+      /--deceleration 300: /,
+    ],
+    [
+      "a stop within less than nothing",
+      ["check", "no9.cvs.json", "--stop-within=-5", "--top-speed", "9"],
+      /--stop-within -5/,
+    ],
+    [
+      "a base of another decoder",
+      ["encode", "no9.settings.json", "--base", dunlin],
+      /for quillback-s8 and .* for dunlin-m6/,
+    ],
+    [
+      "a plan from one decoder to another",
+      ["plan", "no9.cvs.json", dunlin],
+      /for quillback-s8 and .* for dunlin-m6/,
+    ],
+    [
+      "a proof with another decoder",
+      ["verify", "no9.cvs.json", dunlin],
+      /for quillback-s8 and .* for dunlin-m6/,
+    ],
+    ["settings as a CV set", ["decode", "no9.settings.json"], /this is a settings file/],
+    ["a description as a CV set", ["decode", "quillback-s8.json"], /this is a decoder description/],
+    [
+      "a CV set as a description",
+      ["describe", "no9.cvs.json"],
+      /this is a CV set; a decoder description has/,
+    ],
+    ["a CV without its value", ["explain", "29"], /write the value too, as in "CV29=34"/],
+    [
+      "only a description to check",
+      ["check", "quillback-s8.json"],
+      /there is no CV set and no settings file/,
+    ],
+  ])("%s", async (_, args, reason) => {
+    const { status, stdout, stderr } = await run(args, { input: '{"settings":{}}' });
+    expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
+    expect(stderr).toMatch(reason);
+    expect(stderr).not.toMatch(/itself failed|undefined|NaN/);
+  });
+});
+
+test("CVs that the shell took apart are explained together, a pair as the address that it is", async () => {
+  const { status, stdout } = await run(["explain", "CV17=196", "CV18=210"]);
+  expect(status).toBe(0);
+  expect(stdout).toContain("CV 17 and 18 together: long address 1234, in use while CV 29 bit 5 is 1");
+});
+
+test("encode and decode keep a remark and what is silenced", async () => {
+  const head = { decoder: "quillback-s8", note: "new lamp", silence: [{ rule: "x", reason: "y" }] };
+  const path = file("remark.json", JSON.stringify({ ...head, settings: { firing: "oil" } }));
+  const encoded = await run(["encode", path]);
+  expect(JSON.parse(encoded.stdout)).toMatchObject(head);
+  const decoded = await run(["decode", "-"], { input: encoded.stdout });
+  expect(JSON.parse(decoded.stdout)).toMatchObject({ ...head, settings: { firing: "oil" } });
+  const list = await run(["encode", path, "--format", "list"]);
+  expect(list.status).toBe(0);
+  expect(list.stderr).toMatch(/no place for "note"/);
+});
+
+test("what cannot be decoded in full points to --partial", async () => {
+  const { status, stderr } = await run(["decode", "-"], { input: "CV2 = 3\n" });
+  expect(status).toBe(2);
+  expect(stderr).toMatch(/with --partial, the settings that can be read are written/);
+});
+
+test("a file that is named twice is checked once", async () => {
+  const { stdout } = await run(["check", "no9.cvs.json", "./no9.cvs.json"]);
+  expect(stdout).toMatch(/^1 file checked: /m);
+});
+
+test("descriptions among the files to check are passed over, by name too", async () => {
+  const { status, stdout, stderr } = await run(["check", "no9.cvs.json", "quillback-s8.json"]);
+  expect(status).toBe(0);
+  expect(stdout).toMatch(/^1 file checked: /m);
+  expect(stderr).toMatch(/quillback-s8\.json: passed over/);
+});
+
+test("describe tells the step of a number, and a feature without a label has no empty one", async () => {
+  const path = file(
+    "plover-r3.json",
+    JSON.stringify({
+      id: "plover-r3",
+      name: "Plover R3",
+      kind: "multifunction",
+      features: {
+        volume: { codec: "level", place: 114, unit: "%", max: 100, step: 0.5 },
+        drains: { codec: "switched", place: { cv: 115, bit: 0 }, item: { codec: "level", place: 116 } },
+      },
+    }),
+  );
+  const { stdout } = await run(["describe", path]);
+  expect(stdout).toMatch(/^ {2}volume +0 to 100 %, by 0\.5 +CV 114$/m);
+  expect(stdout).toMatch(/^ {2}drains +off, or +CV 115 bit 0$/m);
+});
