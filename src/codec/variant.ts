@@ -120,7 +120,11 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
     }
     const name = (value as Record<string, unknown>)[tag];
     const found = byName.get(name);
-    if (!found) throw new CvError([{ ...notAnOption(name, [...byName.keys()].map(String)), path: tag }]);
+    if (!found) {
+      const names = [...byName.keys()].map(String);
+      const absent = { code: "missing", path: tag, expected: `one of ${names.join(", ")}` } as const;
+      throw new CvError([name === undefined ? absent : { ...notAnOption(name, names), path: tag }]);
+    }
     return found;
   };
 

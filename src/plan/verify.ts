@@ -104,8 +104,8 @@ function inWords(decoder: AnyDecoder, readBack: CvSet, differing: readonly Wante
   const result: SettingMismatch[] = [];
   for (const path of new Set([...expected.keys(), ...found.keys()])) {
     const [should, is] = [
-      expected.get(path) ?? "nothing that it can say",
-      found.get(path) ?? "nothing that it can say",
+      expected.get(path) ?? "a number that stands for nothing",
+      found.get(path) ?? "a number that stands for nothing",
     ];
     if (should !== is) result.push({ path, expected: should, found: is });
   }

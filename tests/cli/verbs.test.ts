@@ -160,7 +160,7 @@ describe("settings files that are wrong are refused, each for its reason", () =>
     [
       "an address without its kind",
       settings('"address":{"number":3}'),
-      /address.kind: undefined is not an option/,
+      /address.kind: one of primary, extended is needed here/,
     ],
     [
       "an address out of range",

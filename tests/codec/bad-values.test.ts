@@ -212,7 +212,7 @@ describe("each fault is named, with its path", () => {
       { drains: null },
       [["type", "drains", "drains: null is not an object with settings (seconds, whistle)"]],
     ],
-    [blow, {}, [["option", "kind", "kind: undefined is not an option, allowed is timed, none"]]],
+    [blow, {}, [["missing", "kind", "kind: one of timed, none is needed here"]]],
     [
       blow,
       { kind: "time" },
