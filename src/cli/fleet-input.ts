@@ -181,13 +181,7 @@ async function memberChecked(
   const notes = readingFindings(result.notes, file);
   if (!result.ok) return { name: file, findings: [...notes, ...readingFindings(result.issues, file)] };
   const { cvs, silence, locate, name } = result.value;
-  const member = {
-    file,
-    cvs,
-    silence,
-    ...(name !== undefined && { name }),
-    locate: (cv: Parameters<typeof locate>[0]) => locate(cv),
-  };
+  const member = { file, cvs, silence, locate, ...(name !== undefined && { name }) };
   return withDecoder(file, { path, ...result.value }, decoders, (decoder) => [
     ...notes,
     ...fleet.add({ ...member, decoder }),

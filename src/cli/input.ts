@@ -3,6 +3,7 @@ import { stat, writeFile } from "node:fs/promises";
 import { type Issue, messageOf } from "../cv/issue.js";
 import {
   type CvSetFile,
+  type FileHead,
   type FileResult,
   fileMessage,
   type JsonDocument,
@@ -82,6 +83,15 @@ export async function exists(path: string): Promise<boolean> {
   } catch (error) {
     return (error as NodeJS.ErrnoException).code !== "ENOENT";
   }
+}
+
+/** What a file says of itself that goes from settings to CVs and back. */
+export function carried({ name, note, silence }: FileHead): FileHead {
+  return {
+    ...(name !== undefined && { name }),
+    ...(note !== undefined && { note }),
+    ...(silence !== undefined && { silence }),
+  };
 }
 
 async function read<Value>(

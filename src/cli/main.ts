@@ -1,5 +1,6 @@
 import { parseArgs } from "node:util";
 import { wrap } from "./layout.js";
+import { Unusable } from "./unusable.js";
 import type { Call, Io, OptionHelp, Verb } from "./verb.js";
 
 declare const CVSET_VERSION: string;
@@ -40,7 +41,7 @@ export async function main(args: readonly string[], io: Io): Promise<0 | 1 | 2> 
       printed += text;
     },
     stdin() {
-      if (read) throw new Complaint(["standard input can be read only once, and it is named twice"]);
+      if (read) throw new Unusable("standard input can be read only once, and it is named twice");
       read = true;
       return io.stdin();
     },
@@ -61,7 +62,7 @@ async function dispatch(args: readonly string[], io: Io): Promise<0 | 1> {
     const asked = name === "help" ? rest[0] : undefined;
     if (asked === undefined) {
       const text = await overview();
-      if (name === undefined) throw new Complaint([text.trimEnd()]);
+      if (name === undefined) throw new Unusable(text.trimEnd());
       io.print(text);
       return 0;
     }
@@ -74,10 +75,10 @@ async function dispatch(args: readonly string[], io: Io): Promise<0 | 1> {
   if (!Object.hasOwn(verbs, name)) {
     const { nearestNames } = await import("../cv/issue.js");
     const [near] = nearestNames(name, Object.keys(verbs));
-    throw new Complaint([
+    throw new Unusable(
       `there is no verb "${name}"${near ? `; is "${near}" meant?` : ""}`,
       `the verbs are ${Object.keys(verbs).join(", ")}; "cvset VERB --help" tells more`,
-    ]);
+    );
   }
   const { verb } = await (verbs[name] as (typeof verbs)[string])();
   const call = await parse(name, verb, rest, io);
@@ -107,7 +108,7 @@ async function parse(name: string, verb: Verb, args: readonly string[], io: Io):
     return given["help"] === true ? undefined : { positionals, options: given, io, usage };
   } catch (error) {
     const why = await wrongOption(error as NodeJS.ErrnoException, Object.keys(options));
-    throw new Complaint([`${why}; "cvset ${name} --help" tells what there is`]);
+    throw new Unusable(`${why}; "cvset ${name} --help" tells what there is`);
   }
 }
 
@@ -166,14 +167,8 @@ ${verb.examples.map((example) => `  ${example}`).join("\n")}
 `;
 }
 
-class Complaint extends Error {
-  constructor(readonly lines: readonly string[]) {
-    super(lines.join("\n"));
-  }
-}
-
 function complaint(error: unknown): readonly string[] {
-  if (error instanceof Error && "lines" in error) return error.lines as readonly string[];
+  if (error instanceof Unusable) return error.lines;
   if (error instanceof Error && error.name === "CvError") return error.message.split("\n");
   // Nothing of what a user can give should come to this; the name helps whoever mends it.
   const text = error instanceof Error ? `${error.name}: ${error.message}` : String(error);

@@ -1,4 +1,7 @@
 import { CvError, messageOf } from "../cv/issue.js";
+import { Unusable } from "./unusable.js";
+
+export { Unusable };
 
 /** One option of a verb. */
 export interface OptionHelp {
@@ -54,16 +57,6 @@ export interface Verb {
   readonly examples: readonly string[];
   /** Does it, and gives the exit status: 0 fine, 1 a finding or a difference. */
   run(call: Call): Promise<0 | 1>;
-}
-
-/** Input that cannot be used, or a wrong command line: exit status 2. Each line is one thing that is wrong. */
-export class Unusable extends Error {
-  readonly lines: readonly string[];
-
-  constructor(...lines: readonly string[]) {
-    super(lines.join("\n"));
-    this.lines = lines;
-  }
 }
 
 /** Options that most verbs share. */

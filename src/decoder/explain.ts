@@ -1,8 +1,8 @@
-import { type AnyCodec, collect, tellLines, tryRead } from "../codec/codec.js";
+import { type AnyCodec, at, collect, type Line, tellLines, tryRead } from "../codec/codec.js";
 import type { Fields, RecordInput } from "../codec/record.js";
 import type { BitChange } from "../cv/cvpatch.js";
 import type { CvSet } from "../cv/cvset.js";
-import type { BitsOfCv, Issue } from "../cv/issue.js";
+import type { Issue } from "../cv/issue.js";
 import { toKey } from "../cv/name.js";
 import type { Decoder } from "./decoder.js";
 
@@ -11,11 +11,7 @@ export interface Explanation<F extends Fields = Fields> {
   /** The settings that can be read. */
   readonly settings: RecordInput<F>;
   /** What each bit says, feature by feature. */
-  readonly lines: readonly {
-    readonly path: string;
-    readonly text: string;
-    readonly places: readonly BitsOfCv[];
-  }[];
+  readonly lines: readonly Line[];
   /** What is wrong with features that the set has something of. */
   readonly issues: readonly Issue[];
   /** Features that the set has no CV of. */
@@ -41,21 +37,17 @@ export interface Explanation<F extends Fields = Fields> {
  */
 export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Explanation<F> {
   const settings: Record<string, unknown> = {};
-  const lines: Explanation["lines"][number][] = [];
+  const lines: Line[] = [];
   const issues: Issue[] = [];
   const absent: string[] = [];
+  const report = collect(issues);
   for (const [name, codec] of Object.entries<AnyCodec>(decoder.features)) {
     if (!codec.bits.some(({ cv }) => cvs.has(cv))) {
       absent.push(name);
       continue;
     }
-    const found: Issue[] = [];
-    const report = collect(found);
-    const value = tryRead(codec, cvs.reader, (list, path = "") =>
-      report(list, path ? `${name}.${path}` : name),
-    );
+    const value = tryRead(codec, cvs.reader, at(name, report));
     if (value !== undefined) settings[name] = value;
-    issues.push(...found);
     lines.push(...tellLines(codec, cvs.reader, name));
   }
   return {
@@ -68,7 +60,8 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Expl
   };
 }
 
-function unownedBits<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): BitChange[] {
+/** The bits that are in a set and belong to no feature; of shared bytes only those that are set. */
+export function unownedBits<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): BitChange[] {
   const { owned } = decoder.root;
   const changes: BitChange[] = [];
   for (const [cv, value] of cvs) {

@@ -1,10 +1,10 @@
 import { messageOf, placesText } from "../../cv/issue.js";
 import { pageOf, toKey } from "../../cv/name.js";
-import { explain } from "../../decoder/explain.js";
+import { unownedBits } from "../../decoder/explain.js";
 import { writeSettings } from "../../files/index.js";
 import { describeCv } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
-import { cvSetFrom, nameOfInput } from "../input.js";
+import { carried, cvSetFrom, nameOfInput } from "../input.js";
 import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
 
 export const verb: Verb = {
@@ -32,12 +32,6 @@ standard error with exit status 1.`,
     const file = await cvSetFrom(path, io);
     const decoder = await decoderFor(textOption(options, "decoder"), { path, ...file }, io);
     const result = decoder.tryDecode(file.cvs);
-    const { name, note, silence } = file;
-    const head = {
-      ...(name !== undefined && { name }),
-      ...(note !== undefined && { note }),
-      ...(silence !== undefined && { silence }),
-    };
     const complaints = result.ok
       ? []
       : result.issues.map((issue) => {
@@ -52,14 +46,14 @@ standard error with exit status 1.`,
       throw new Unusable(...complaints);
     }
     for (const complaint of complaints) io.say(complaint);
-    const others = explain(decoder, file.cvs).unowned.filter(({ cv }) => !readOnly(cv, decoder.kind));
+    const others = unownedBits(decoder, file.cvs).filter(({ cv }) => !readOnly(cv, decoder.kind));
     if (others.length) {
       const cvs = placesText(others);
       io.say(
         `note: no feature of ${decoder.name} has ${cvs}; to keep them, give this CV set to encode as --base`,
       );
     }
-    io.print(writeSettings({ decoder: decoder.id, ...head, settings: result.value ?? {} }));
+    io.print(writeSettings({ decoder: decoder.id, ...carried(file), settings: result.value ?? {} }));
     return complaints.length ? 1 : 0;
   },
 };

@@ -1,6 +1,6 @@
 import { fileMessage, writeCsv, writeCvSet, writeList } from "../../files/index.js";
 import { decoderFor, refuseTwoDecoders } from "../decoders.js";
-import { cvSetFrom, nameOfInput, settingsFrom } from "../input.js";
+import { carried, cvSetFrom, nameOfInput, settingsFrom } from "../input.js";
 import { argumentsOf, formatOption, shared, textOption, Unusable, type Verb } from "../verb.js";
 
 const formats = ["json", "list", "csv"] as const;
@@ -47,15 +47,8 @@ the decoder now, or without --base the decoder's factory values.`,
         ),
       );
     }
-    const { name, note, silence } = file;
-    const content = {
-      decoder: decoder.id,
-      ...(name !== undefined && { name }),
-      ...(note !== undefined && { note }),
-      ...(silence !== undefined && { silence }),
-      cvs: result.value,
-    };
-    if (format !== "json" && (note !== undefined || silence !== undefined))
+    const content = { decoder: decoder.id, ...carried(file), cvs: result.value };
+    if (format !== "json" && (file.note !== undefined || file.silence !== undefined))
       io.say(`note: a ${format} has no place for "note" and "silence" of ${nameOfInput(path)}; JSON has`);
     io.print(
       format === "csv"

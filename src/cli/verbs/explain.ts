@@ -1,9 +1,8 @@
-import type { CvSet } from "../../cv/cvset.js";
 import { messageOf, placesText } from "../../cv/issue.js";
 import { pageOf, toKey } from "../../cv/name.js";
 import { explain } from "../../decoder/explain.js";
 import { type CvSetFile, fileMessage, readCvSet } from "../../files/index.js";
-import { describeCv } from "../../standard/index.js";
+import { describeCv, longAddress } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, exists } from "../input.js";
 import { columns, wrap } from "../layout.js";
@@ -113,16 +112,10 @@ function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io):
       io.print(`    ${place} = ${is}  ${meaning}${reserved && is ? ", and set all the same" : ""}\n`);
     }
   }
-  const number = kind === "multifunction" ? longAddress(file.cvs) : undefined;
-  if (number !== undefined)
-    io.print(`\nCV 17 and 18 together: long address ${number}, in use while CV 29 bit 5 is 1\n`);
+  const long = longAddress.tryDecode(file.cvs);
+  if (kind === "multifunction" && long.ok)
+    io.print(`\nCV 17 and 18 together: long address ${long.value}, in use while CV 29 bit 5 is 1\n`);
   io.print("\n");
-}
-
-function longAddress(cvs: CvSet): number | undefined {
-  const [high, low] = [cvs.get(17), cvs.get(18)];
-  if (high === undefined || low === undefined || high < 192 || high > 231) return undefined;
-  return (high - 192) * 256 + low;
 }
 
 function section(io: Io, title: string, lines: readonly string[]): void {
