@@ -55,9 +55,11 @@ function styled(text: string, look: Look): string {
   return styleText(styles[look], text, options);
 }
 
-// "::name" at the start of a line, and "##[name]" anywhere, are commands to the services that run CI.
+const hashes = /##(?=\w*\[)/g;
+
+// "::name" at the start of a line, and "##[name]" or "##name[" anywhere, are commands to services that run CI.
 function withoutCommand(line: string): string {
-  return line.replace(/^(\s*):(?=:)/, "$1\\u003a").replaceAll("##[", "#\\u0023[");
+  return line.replace(/^(\s*):(?=:)/, "$1\\u003a").replace(hashes, "#\\u0023");
 }
 
 /**
@@ -81,5 +83,9 @@ export function documentOf(text: string, kind: DocumentKind): string {
       .map((i) => `\\u${character.charCodeAt(i).toString(16).padStart(4, "0")}`)
       .join("");
   });
-  return kind === "text" ? safe.split("\n").map(withoutCommand).join("\n") : safe;
+  // In JSON, both can stand only inside of a text, which never begins a line.
+  if (kind === "json") return safe.replace(hashes, "#\\u0023");
+  if (kind === "markup") return safe.replace(/^([^\S\n]*):(?=:)/gm, "$1&#x3a;").replace(hashes, "#&#x23;");
+  if (kind === "commands") return safe.replace(hashes, "#\\u0023");
+  return safe.split("\n").map(withoutCommand).join("\n");
 }
