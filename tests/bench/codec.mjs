@@ -62,7 +62,9 @@ function plain(n = 0) {
 }
 
 const quillback = () =>
-  decoderFromJson(JSON.parse(readFileSync(new URL("../../docs/examples/quillback-s8.json", import.meta.url))));
+  decoderFromJson(
+    JSON.parse(readFileSync(new URL("../../docs/examples/quillback-s8.json", import.meta.url))),
+  );
 
 // --- Inputs -------------------------------------------------------------------------------------------
 
@@ -87,7 +89,9 @@ function copyOf({ main, pages }) {
 function six() {
   for (let n = 1; n <= 6; n++) {
     const decoder = plain(n * 3);
-    const sets = Array.from({ length: inputs }, (_, i) => setOf(moved(plainByHand.randomImage(i + 100), n * 3)));
+    const sets = Array.from({ length: inputs }, (_, i) =>
+      setOf(moved(plainByHand.randomImage(i + 100), n * 3)),
+    );
     for (let i = 0; i < 20_000; i++) {
       const set = sets[i % inputs];
       const settings = decoder.decode(set);

@@ -2,7 +2,14 @@
 import { bad, bit, bitsOf, namesOf, random, randomBytes, ranged } from "./common.mjs";
 import * as loco from "./locomotive.mjs";
 
-const sources = ["analogue", "radio", "older-system-4", "older-system-8", "older-system-16", "older-system-32"];
+const sources = [
+  "analogue",
+  "radio",
+  "older-system-4",
+  "older-system-8",
+  "older-system-16",
+  "older-system-32",
+];
 const unassigned = Symbol("a bit without a name");
 // biome-ignore format: a line a list
 const stopping = ["asymmetrical-right", "asymmetrical-left", "signal-controlled", unassigned, "reverse-dc", "forward-dc"];
@@ -138,7 +145,8 @@ export function encode({ main: b }, s) {
 }
 
 /** Something small out of the settings, so that no reader can be left out by the compiler. */
-export const use = (s) => s.momentum.acceleration + s.version + s.decoderLoad.amount + s.functionMap.F4.length;
+export const use = (s) =>
+  s.momentum.acceleration + s.version + s.decoderLoad.amount + s.functionMap.F4.length;
 
 /** CVs that all features can be read from. */
 export function randomImage(seed) {

@@ -26,7 +26,9 @@ function lampOf(byte) {
 }
 
 function lampByte(lamp) {
-  return option(effectNumbers, lamp.effect) | (option(wayNumbers, lamp.lit) << 5) | bit(lamp.ledCorrection, 128);
+  return (
+    option(effectNumbers, lamp.effect) | (option(wayNumbers, lamp.lit) << 5) | bit(lamp.ledCorrection, 128)
+  );
 }
 
 const keyOf = (byte) => (byte === 255 ? "none" : ranged(byte, 0, 28));
@@ -189,5 +191,5 @@ export function randomImage(seed) {
   squeal[44] = next(33);
   const plate = new Uint8Array(256);
   for (let i = 0, end = next(9); i < end; i++) plate[i] = 32 + next(95);
-  return { main, pages: { "16.0": squeal, "16.1": plate } };
+  return { main, pages: { "16.0": squeal, 16.1: plate } };
 }
