@@ -56,7 +56,7 @@ export function pwmPeriodCodec() {
     // In JSON the 256 periods are a list of pairs; only the nearest period cannot be asked for.
     json: () => ({
       codec: "converted",
-      item: { codec: "level", place: { cv: 9 } },
+      item: { codec: "level", place: place.toJSON() },
       pairs: Array.from({ length: top + 1 }, (_, byte) => [byte, periodOf(byte)]),
     }),
   });

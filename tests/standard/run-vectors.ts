@@ -18,7 +18,8 @@ function isCodec(thing: unknown): thing is AnyCodec {
 
 /** The codecs within something, by name: the parts of a codec, the features of a decoder or a feature set. */
 function codecsIn(thing: unknown): [name: string, codec: AnyCodec][] {
-  if (isCodec(thing)) return Object.entries(partsOf(thing)).map(([name, [codec]]) => [name, codec as AnyCodec]);
+  if (isCodec(thing))
+    return Object.entries(partsOf(thing)).map(([name, [codec]]) => [name, codec as AnyCodec]);
   if (typeof thing !== "object" || thing === null) return [];
   const all = "features" in thing ? thing.features : thing;
   return Object.entries(all as object).filter((entry): entry is [string, AnyCodec] => isCodec(entry[1]));
@@ -44,7 +45,8 @@ export function everyCodec(): [name: string, codec: AnyCodec][] {
   // Feature sets before decoders, which are made of them.
   for (const isDecoder of [false, true]) {
     for (const [set, thing] of all) {
-      if (isCodec(thing) || (typeof thing === "object" && "features" in (thing ?? {})) !== isDecoder) continue;
+      if (isCodec(thing) || (typeof thing === "object" && "features" in (thing ?? {})) !== isDecoder)
+        continue;
       for (const [name, codec] of codecsIn(thing)) add(`${set}.${name}`, codec);
     }
   }
@@ -59,7 +61,10 @@ export function everyPart(): [name: string, codec: AnyCodec][] {
     found.set(codec, name);
     for (const [part, inner] of codecsIn(codec)) add([`${name}.${part}`, inner]);
   };
-  everyCodec().forEach(add);
+  const all = everyCodec();
+  for (const [name, codec] of all) found.set(codec, name);
+  for (const [name, codec] of all)
+    for (const [part, inner] of codecsIn(codec)) add([`${name}.${part}`, inner]);
   return [...found].map(([codec, name]) => [name, codec]);
 }
 

@@ -45,7 +45,8 @@ test("an alias that differs is reported with both, each one", () => {
   try {
     withoutAliases(CvSet.from({ 1: 5, 513: 6, 9: 0, 521: 0, 29: 128, 541: 0 }));
   } catch (error) {
-    issues = error instanceof CvError && error.issues.map((issue) => [issue.places?.[0]?.cv, issue.params["found"]]);
+    issues =
+      error instanceof CvError && error.issues.map((issue) => [issue.places?.[0]?.cv, issue.params["found"]]);
   }
   expect(issues).toEqual([
     ["513", 6],

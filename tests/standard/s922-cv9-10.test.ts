@@ -9,7 +9,8 @@ runVectors("s922-cv9-10");
 const { pwmPeriod } = motor;
 
 /** The byte of the period nearest to a wanted one. */
-const nearestByte = (us: number): number | undefined => pwmPeriod.encode(us, { nearest: true }).toJSON().cvs[9];
+const nearestByte = (us: number): number | undefined =>
+  pwmPeriod.encode(us, { nearest: true }).toJSON().cvs[9];
 
 // S-9.2.2 (July 2012), CV 9: (131 + 4m) * 2^e microseconds, m = bits 0-4, e = bits 5-7.
 const periods = Array.from({ length: 256 }, (_, byte) => {
@@ -62,7 +63,9 @@ test("a period between two is refused with both, or rounded when that is asked f
     [260, "255 us and 262 us"],
     [32600, "32128 us and 32640 us"],
   ] as const) {
-    expect(() => pwmPeriod.encode(us)).toThrow(`${us} us cannot be stored exactly; the nearest are ${expected}`);
+    expect(() => pwmPeriod.encode(us)).toThrow(
+      `${us} us cannot be stored exactly; the nearest are ${expected}`,
+    );
     expect(pwmPeriod.encode(us, { nearest: true }).toJSON().cvs).toEqual({ 9: nearestOfAll(us) });
   }
   expect(() => pwmPeriod.encode(130.9, { nearest: true })).toThrow("131 to 32640 us");
