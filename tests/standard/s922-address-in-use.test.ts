@@ -27,8 +27,8 @@ describe("multi-function: CV 1, 17, 18, 29", () => {
     const wrong: unknown[] = [];
     for (const configuration of bytes) {
       for (const primary of edges) {
-        for (const high of edges) {
-          for (const low of [0, 1, 127, 128, 210, 255]) {
+        for (const high of [0, 191, 192, 196, 231, 232, 255]) {
+          for (const low of [0, 127, 210]) {
             const cvs = { 1: primary, 17: high, 18: low, 29: configuration };
             const { value, ok } = address.tryDecode(CvSet.from(cvs));
             const settings = ok && value?.number !== "alternate-power" ? value : undefined;

@@ -126,6 +126,14 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "momentum.deceleration", cvs: { 4: 255 }, value: 228.48 },
       { codec: "momentum", cvs: { 3: 10, 4: 5 }, value: { acceleration: 8.96, deceleration: 4.48 } },
       {
+        codec: "motor.momentumAdjustment",
+        cvs: { 23: 138, 24: 1 },
+        value: {
+          acceleration: { seconds: 8.96, direction: "subtract" },
+          deceleration: { seconds: 0.896, direction: "add" },
+        },
+      },
+      {
         codec: "motor.momentumAdjustment.acceleration",
         cvs: { 23: 0 },
         value: { seconds: 0, direction: "add" },
