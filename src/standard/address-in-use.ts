@@ -12,6 +12,15 @@ function within<K extends Kind>(kind: K, stored: number): { kind: K; number: num
 }
 
 /**
+ * The kind of address that a multi-function decoder answers to: CV 29 bit 5 (S-9.2.2 (July 2012), CV 29);
+ * undefined when CV 29 is not known.
+ */
+export function addressKindOf(cvs: KnownCvs): "primary" | "extended" | undefined {
+  const configuration = cvs.get(29);
+  return configuration === undefined ? undefined : configuration & 32 ? "extended" : "primary";
+}
+
+/**
  * The address that a multi-function decoder answers to: CV 29 bit 5 chooses CV 1 or CV 17 and 18.
  *
  * S-9.2.2 (July 2012), CV 1, 17, 18 and 29 bit 5.
@@ -24,10 +33,9 @@ function within<K extends Kind>(kind: K, stored: number): { kind: K; number: num
  * addressInUse(CvSet.from({ 17: 196, 18: 210, 29: 34 })); // { kind: "extended", number: 1234 }
  */
 export function addressInUse(cvs: KnownCvs): Extract<Address, { kind: "primary" | "extended" }> | undefined {
-  const configuration = cvs.get(29);
-  if (configuration === undefined) return undefined;
-  if (configuration & 32) return extendedAddressOf(cvs.get(17), cvs.get(18));
-  const primary = cvs.get(1);
+  const kind = addressKindOf(cvs);
+  if (kind === "extended") return extendedAddressOf(cvs.get(17), cvs.get(18));
+  const primary = kind && cvs.get(1);
   return primary === undefined ? undefined : within("primary", primary);
 }
 

@@ -3,6 +3,7 @@ import type { DecoderKind } from "../decoder/decoder.js";
 import { aliasOf, originalOf } from "./aliases.js";
 import { type BitMeaning, contentsOf } from "./contents.js";
 import { factsOf } from "./cv-facts.js";
+import { firstFreePage } from "./index-page.js";
 import { type CvRow, type CvStatus, rowOf } from "./tables.js";
 
 /** The facts of the standard about one CV. */
@@ -102,7 +103,7 @@ function noteOf(row: CvRow, key: number, original: number | undefined): string {
   const notes = row.note ? [row.note] : [];
   const page = pageOf(key);
   if (page >= 0) {
-    const reserved = page < 4096 ? ", which is reserved for the NMRA" : "";
+    const reserved = page < 256 * firstFreePage ? ", which is reserved for the NMRA" : "";
     notes.push(`on page ${page >> 8}.${page & 255}${reserved}`);
   }
   if (original !== undefined) notes.push(`an optional alias of CV ${original}`);

@@ -2,6 +2,7 @@ import { type CvName, lastCv, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import type { KnownCvs } from "./address.js";
 import { contentsOf, reservedBitsOf } from "./contents.js";
+import { firstFreePage } from "./index-page.js";
 import { type CvRow, type CvStatus, rowsOf } from "./tables.js";
 
 /** The facts about one CV. */
@@ -52,9 +53,19 @@ const makersPage: CvFacts = { status: "indexed", readOnly: false, volatile: fals
 
 /** The facts about the CV with a key. Index pages 0-4095 (CV 31 = 0-15) are reserved. */
 export function factsOf(key: number, kind: DecoderKind): CvFacts {
-  if (key > lastCv) return pageOf(key) < 4096 ? reservedPage : makersPage;
+  if (key > lastCv) return pageOf(key) < 256 * firstFreePage ? reservedPage : makersPage;
   // Both tables are complete, so every number has its facts.
   return (kind === "accessory" ? accessoryFacts() : multifunctionFacts())[key] as CvFacts;
+}
+
+/**
+ * Whether a CV with a key is reserved as a whole. CV 107 and 108 are reserved unless CV 8 is 238 (S-9.2.2
+ * (July 2012), Table 1, CV 107-108).
+ */
+export function isReserved(key: number, cvs: KnownCvs, kind: DecoderKind): boolean {
+  if (factsOf(key, kind).status !== "reserved") return false;
+  const holdsMaker = kind === "multifunction" && (key === 107 || key === 108);
+  return !(holdsMaker && cvs.get(8) === 238);
 }
 
 /** Whether a CV cannot be written: CV 7 and 8 (S-9.2.2 (July 2012), Table 1 and Table 3). */

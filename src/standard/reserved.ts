@@ -3,7 +3,7 @@ import { fault, type Issue } from "../cv/issue.js";
 import { numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { originalOf } from "./aliases.js";
-import { factsOf } from "./cv-facts.js";
+import { factsOf, isReserved } from "./cv-facts.js";
 
 const reservedPage = /* @__PURE__ */ fault(
   "reserved-page",
@@ -30,9 +30,8 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
   const issues: Issue[] = [];
   for (const [cv, found] of cvs) {
     const key = toKey(cv);
-    const { status, reservedBits: mask } = factsOf(key, kind);
-    if (status === "reserved") {
-      if (!found || isExpandedId(key, cvs, kind)) continue;
+    if (isReserved(key, cvs, kind)) {
+      if (!found) continue;
       const isPage = pageOf(key) >= 0;
       const document = isPage ? "CV 31 and 32" : `Table ${kind === "accessory" ? 3 : 1}`;
       const where = { places: [{ cv, mask: 255 }], source: `S-9.2.2 (July 2012), ${document}` };
@@ -41,7 +40,7 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
     }
     const number = numberOf(key);
     const shown = kind === "accessory" ? `accessory CV ${originalOf(number) ?? number}` : `CV ${number}`;
-    for (const [low, high] of runs(mask)) {
+    for (const [low, high] of runs(factsOf(key, kind).reservedBits)) {
       const run = (2 << high) - (1 << low);
       if ((found & run) === 0) continue;
       const where = { places: [{ cv, mask: run }], source: `S-9.2.2 (July 2012), ${shown}` };
@@ -49,11 +48,6 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
     }
   }
   return issues;
-}
-
-/** Whether a CV is one of the two that hold the maker's number while CV 8 = 238. */
-function isExpandedId(key: number, cvs: CvSet, kind: DecoderKind): boolean {
-  return kind === "multifunction" && (key === 107 || key === 108) && cvs.get(8) === 238;
 }
 
 /** The runs of bits of a mask, the lowest first. */
