@@ -1,6 +1,11 @@
 import type { CvSet } from "../cv/cvset.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { accessoryAddressInUse, addressInUse, addressText, consistInUse } from "../standard/address-in-use.js";
+import {
+  accessoryAddressInUse,
+  addressInUse,
+  addressText,
+  consistInUse,
+} from "../standard/address-in-use.js";
 import { curveInUse, curveKindOf } from "../standard/curve-in-use.js";
 import { type CheckSetOptions, findingsOf, judge, type RuleBook, ruleBook } from "./check-set.js";
 import type { Finding } from "./finding.js";

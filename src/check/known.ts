@@ -1,6 +1,6 @@
 import type { AnyCodec } from "../codec/codec.js";
-import { lastCv, nameOf } from "../cv/name.js";
 import { readerOf } from "../cv/cvset.js";
+import { lastCv, nameOf } from "../cv/name.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { functionMap } from "../standard/function-map.js";

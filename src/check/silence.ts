@@ -40,10 +40,7 @@ const notAnEntry = /* @__PURE__ */ fault(
   "silence-entry",
   "expected an object with the keys {allowed:list}, got {found}",
 );
-const unknownKey = /* @__PURE__ */ fault(
-  "silence-key",
-  "there is no such key; the keys are {allowed:list}",
-);
+const unknownKey = /* @__PURE__ */ fault("silence-key", "there is no such key; the keys are {allowed:list}");
 const noRule = /* @__PURE__ */ fault("silence-rule", "expected the name of a rule, got {found}");
 const noReason = /* @__PURE__ */ fault("silence-reason", "expected the reason as a text, got {found}");
 const noCvs = /* @__PURE__ */ fault("silence-cvs", "expected a list of CVs, got {found}");

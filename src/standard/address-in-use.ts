@@ -110,7 +110,7 @@ export function addressText(address: Address): string {
         : `all ${address.to === "accessory" ? "accessory" : "multi-function"} decoders`;
     case "accessory": {
       const { number, output } = address;
-      return `accessory decoder ${number}${output === undefined ? "" : `, output ${output}`}`;
+      return `accessory decoder address ${number}${output === undefined ? "" : `, output ${output}`}`;
     }
     case "accessory-output":
       return `accessory output address ${address.number}`;

@@ -29,25 +29,29 @@ export function formatJunit(
   let id = 0;
   for (const [file, findings] of byFile) {
     const failures = findings.filter((finding) => fails(finding, report)).length;
-    const name = escapeXml(file) || "-";
+    const name = xml(file) || "-";
     lines.push(
-      `  <testsuite name="${name}" package="cvset" id="${id++}" timestamp="${escapeXml(timestamp)}" hostname="${escapeXml(hostname)}"` +
+      `  <testsuite name="${name}" package="cvset" id="${id++}" timestamp="${xml(timestamp)}" hostname="${xml(hostname)}"` +
         ` tests="${Math.max(1, findings.length)}" failures="${failures}" errors="0" time="0">`,
       // By the Ant schema there must be properties, by the Jenkins schema at least one.
-      `    <properties><property name="tool" value="cvset${report.version === undefined ? "" : ` ${escapeXml(report.version)}`}"/></properties>`,
+      `    <properties><property name="tool" value="cvset${report.version === undefined ? "" : ` ${xml(report.version)}`}"/></properties>`,
     );
     if (findings.length === 0) lines.push(`    ${caseOf(name, "no finding")}/>`);
     for (const finding of findings) {
-      const start = `    ${caseOf(name, escapeXml(titleOf(finding)))}`;
+      const start = `    ${caseOf(name, xml(titleOf(finding)))}`;
       if (!fails(finding, report)) lines.push(`${start}/>`);
       else {
         const { rule, message } = finding;
-        const failure = `<failure type="${escapeXml(rule)}" message="${escapeXml(message)}">${escapeXml(detail(finding))}</failure>`;
+        const failure = `<failure type="${xml(rule)}" message="${xml(message)}">${xml(detail(finding))}</failure>`;
         lines.push(`${start}>${failure}</testcase>`);
       }
     }
     const passed = findings.filter((finding) => !fails(finding, report)).map(detail);
-    lines.push(`    <system-out>${escapeXml(passed.join("\n"))}</system-out>`, "    <system-err/>", "  </testsuite>");
+    lines.push(
+      `    <system-out>${xml(passed.join("\n"))}</system-out>`,
+      "    <system-err/>",
+      "  </testsuite>",
+    );
   }
   return [...lines, "</testsuites>", ""].join("\n");
 }
@@ -65,6 +69,11 @@ function detail({ severity, message, fix, source, silenced }: Finding): string {
   return silenced === undefined
     ? `${severity}: ${message}. ${fix} (${source})`
     : `silenced ${severity}: ${message} (${silenced})`;
+}
+
+/** Text for an element or an attribute; line breaks and tabs in an attribute are kept too. */
+function xml(text: string): string {
+  return escapeXml(text).replace(/[\t\n\r]/g, (character) => `&#${character.charCodeAt(0)};`);
 }
 
 /** Whether a finding alone makes the check fail. */
