@@ -1,18 +1,17 @@
 import { CvSet } from "cvset";
 import {
   type Address,
+  accessory,
   accessoryAddress,
   accessoryAddressInUse,
-  accessoryPackets,
   address,
   addressInUse,
   addressText,
   consist,
   consistInUse,
-  sameAddress,
-  toAddress,
 } from "cvset/standard";
 import { describe, expect, test } from "vitest";
+import { sameAddress, toAddress } from "../../src/standard/address-in-use.js";
 
 // The facts and the settings codecs give one answer, whatever the bytes are.
 
@@ -75,7 +74,7 @@ describe("accessory: CV 1, 9, 29", () => {
     const { value, ok } = accessoryAddress.tryDecode(set);
     const found = accessoryAddressInUse(known(cvs));
     if (!ok || !value) return found === undefined;
-    if (accessoryPackets.decode(set) === "basic") {
+    if (accessory.packets.decode(set) === "basic") {
       return found?.kind === value.kind && found.number === value.number;
     }
     const number = value.kind === "accessory" ? 4 * value.number : value.number;
