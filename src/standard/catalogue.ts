@@ -56,7 +56,7 @@ export interface CvHelp {
  * import { describeCv } from "cvset/standard";
  * const help = describeCv(29);
  * help.name; // "Configuration Data #1"
- * help.bits[5]?.text; // "0: short address in CV 1, 1: long address in CV 17 and 18"
+ * help.bits[5]?.text; // "0: primary address in CV 1, 1: extended address in CV 17 and 18"
  * describeCv(29, "accessory").reservedBits; // 23
  * describeCv(8).readOnly; // true
  * describeCv(894).volatile; // true
