@@ -1,4 +1,4 @@
-import { Codec, checkIssues, type EncodeOptions } from "../codec/codec.js";
+import { Codec, checkIssues, type EncodeOptions, ownedOf } from "../codec/codec.js";
 import {
   checkNames,
   checkOverlap,
@@ -188,12 +188,12 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   featuresOf(cv: CvName): string[] {
     const key = toKey(cv);
     return Object.entries(this.features)
-      .filter(([, codec]) => codec.owned.has(key))
+      .filter(([, codec]) => ownedOf(codec).has(key))
       .map(([name]) => name);
   }
 
   /** The mask of owned bits of each CV that any feature owns, in CV order. */
-  get bits(): BitsOfCv[] {
+  get bits(): readonly BitsOfCv[] {
     return this.#root.bits;
   }
 
