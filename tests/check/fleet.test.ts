@@ -1,6 +1,6 @@
 import { CvSet } from "cvset";
 import { checkFleet, type Finding, type FleetMember } from "cvset/check";
-import { nmraAccessory } from "cvset/standard";
+import { type Address, addressText, nmra, nmraAccessory } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, it, test } from "vitest";
 import { Fleet } from "../../src/check/fleet.js";
@@ -28,6 +28,17 @@ const long = (file: string, address: number): FleetMember => ({
   file,
   cvs: CvSet.from({ 1: 3, 17: 192 + (address >> 8), 18: address & 255, 29: 34 }),
 });
+
+/** The address that decoded settings give; with extended packets, that of the accessory decoder. */
+function expectedAddress(
+  set: Readonly<Record<string, unknown>> | undefined,
+  isExtended: boolean,
+): Address | undefined {
+  const { kind, number } = set ?? {};
+  if (typeof number !== "number") return undefined;
+  if (!isExtended) return { kind, number } as Address;
+  return { kind: "extended-accessory", number: kind === "accessory" ? 4 * number : number };
+}
 
 describe("the same address", () => {
   it("is an error in each of the files that have it", async () => {
@@ -162,6 +173,35 @@ describe("the same address", () => {
       ["a", "silence-unused", "silence.1: rule decoder-lock found nothing here"],
       ["a", "silence-unused", "silence.0: rule same-address found nothing here"],
     ]);
+  });
+
+  // S-9.2.2 (July 2012), CV 1, 17, 18 and 29; accessory CV 1, 9 and 29: all 256 values of CV 29 with the edges
+  // of the others.
+  test("is that of the settings, whatever the bytes are", () => {
+    const edges = [0, 1, 63, 64, 127, 128, 255];
+    const wrong: unknown[] = [];
+    for (let configuration = 0; configuration < 256; configuration++) {
+      for (const low of edges) {
+        for (const high of [0, 7, 8, 192, 231, 232]) {
+          const pairs = [
+            { one: nmra, cvs: CvSet.from({ 1: low, 17: high, 18: 210, 29: configuration }) },
+            { one: nmraAccessory, cvs: CvSet.from({ 1: low, 9: high, 29: configuration }) },
+          ] as const;
+          for (const { one, cvs } of pairs) {
+            const fleet = new Fleet({ decoder: one, rules: [] });
+            fleet.add({ file: "a", cvs });
+            fleet.add({ file: "b", cvs });
+            const [finding] = fleet.finish();
+            const set = one.features.address.tryDecode(cvs).value;
+            const isExtended = one === nmraAccessory && (configuration & 32) !== 0;
+            const address = expectedAddress(set, isExtended);
+            const expected = address && `${addressText(address)} is also the address of b`;
+            if (finding?.message !== expected) wrong.push([cvs.toJSON(), finding?.message, expected]);
+          }
+        }
+      }
+    }
+    expect(wrong).toEqual([]);
   });
 
   // The slow and obvious way: every pair.
