@@ -1,3 +1,4 @@
+import { notACv } from "./faults.js";
 import { CvError } from "./issue.js";
 
 /**
@@ -66,22 +67,8 @@ export function keyOf(text: string): number {
  * @throws `CvError` when it names no CV.
  */
 export function toKey(name: CvName): number {
-  const key =
-    typeof name === "number"
-      ? Number.isInteger(name) && name >= 1 && name <= lastCv
-        ? name
-        : 0
-      : keyOf(String(name));
-  if (key === 0) throw new CvError([notACv(name)]);
+  const isNumber = typeof name === "number" && Number.isInteger(name) && name >= 1 && name <= lastCv;
+  const key = isNumber ? name : typeof name === "string" ? keyOf(name) : 0;
+  if (key === 0) throw new CvError([notACv({ found: name })]);
   return key;
-}
-
-/** The issue that says that something is not the name of a CV. */
-export function notACv(name: unknown): { code: "cv"; path: ""; expected: string; found: unknown } {
-  return {
-    code: "cv",
-    path: "",
-    expected: 'a CV number from 1 to 1024, or "300@16.0" for a CV of an index page',
-    found: name,
-  };
 }
