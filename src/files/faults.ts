@@ -6,17 +6,17 @@ import { fault } from "../cv/issue.js";
 
 /** A byte that is not UTF-8. */
 export const notUtf8 = /* @__PURE__ */ fault(
-  "not-utf8",
+  "encoding-not-utf",
   "the byte {byte:text} is not UTF-8 here; save the file as UTF-8",
 );
 /** Another encoding, by its mark. */
 export const utf16 = /* @__PURE__ */ fault(
-  "utf16",
+  "encoding-utf-sixteen",
   "this is UTF-16, by its byte-order mark; save the file as UTF-8",
 );
 /** Another encoding, by its zeros. */
 export const utf16Bare = /* @__PURE__ */ fault(
-  "utf16-unmarked",
+  "encoding-utf-sixteen-unmarked",
   "this looks like UTF-16 without a byte-order mark; save the file as UTF-8",
 );
 /** A file that is not a text. */
@@ -130,7 +130,7 @@ export const jsonAfter = /* @__PURE__ */ fault(
   "nothing may follow the end of the {kind:text}, got {found}",
 );
 /** A remark. */
-export const jsonRemark = /* @__PURE__ */ fault("json-remark", 'JSON has no remarks; use the key "note"');
+export const jsonRemark = /* @__PURE__ */ fault("json-remark", 'there are no remarks in JSON; use the key "note"');
 /** `True` for `true`. */
 export const jsonWord = /* @__PURE__ */ fault("json-word", "write {word:text} in small letters");
 /** Other quotes. */

@@ -510,7 +510,7 @@ describe("what is refused, and with which words", () => {
       ["1:25: CV 29 bit 5: given twice with different values, 0 on line 1 and 1 here; keep one of the two"],
       { "29": 6 },
     ],
-    ["# mine\n{}", ['1:1: JSON has no remarks; use the key "note"']],
+    ["# mine\n{}", ['1:1: there are no remarks in JSON; use the key "note"']],
     ['{"1":3}\n{"1":4}', ["2:1: a second document starts here; expected one"]],
     [
       '{"locomotives":[{"name":"A","cvs":{"1":3}},{"cvs":{"1":4}}],"warnings":[]}',

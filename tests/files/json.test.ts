@@ -290,7 +290,7 @@ const value = "expected a value (a number, true, false, null, or a text in doubl
 const number = "is not a number of JSON: digits, no zero or + in front, no hexadecimal";
 const escapes =
   'expected " \\ / b f n r t or u and four hexadecimal digits after a backslash; the backslash itself is written \\\\';
-const remark = 'JSON has no remarks; use the key "note"';
+const remark = 'there are no remarks in JSON; use the key "note"';
 // Wrong JSON, the place of the issue, and its sentence.
 const wrong: [text: string, line: number, column: number, says: string][] = [
   ["", 1, 1, "the file is empty"],

@@ -315,7 +315,7 @@ test("settings from a stream", async () => {
   const result = await readSettings(inPieces('{"settings":{"a":"é"}}', [3, 15], true));
   expect(result.ok && result.value.settings).toEqual({ a: "é" });
   const bad = await readSettings([new Uint8Array([0x7b, 0xff, 0x7d, 0x0a])]);
-  expect(bad.ok || bad.issues[0]?.code).toBe("not-utf8");
+  expect(bad.ok || bad.issues[0]?.code).toBe("encoding-not-utf");
 });
 
 test("a text that never ends is read no further than the limit", async () => {
