@@ -687,7 +687,9 @@ describe("input that cannot be read", () => {
     ["a text", '{"1": "3"}', "value-out-of-range", 1],
     ["true", '{"1": true}', "value-out-of-range", 1],
     ["a repeated CV", '{"1": 3,\n"1": 4}', "file-unreadable", 2],
-    ["a prototype", '{"__proto__": {"1": 3}}', "cv-out-of-range", 1],
+    ["a prototype", '{"__proto__": {"1": 3}, "2": 3}', "cv-out-of-range", 1],
+    ["nothing but a prototype", '{"__proto__": {"1": 3}}', "file-unreadable", 1],
+    ["settings that are no settings", '{"settings": 5}', "file-unreadable", 1],
     ["deep nesting", "[".repeat(10_000), "file-unreadable", 1],
     ["a line that is nothing", "CV1 = 3\nhello", "file-unreadable", 2],
     ["nothing at all", "", "file-unreadable", 1],
@@ -713,7 +715,7 @@ describe("input that cannot be read", () => {
       { firing: "gas", injector: true, whistle: 1, drains: { seconds: 90 } },
       good,
     );
-    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json");
+    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json", "settings");
     expect(findings.map(({ rule, message }) => `${rule}: ${message.split(":")[0]}`).sort()).toEqual([
       "setting-unusable: drains.seconds",
       "setting-unusable: firing",
