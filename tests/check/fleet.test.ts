@@ -58,7 +58,7 @@ describe("the same address", () => {
     expect(await across([short("a", 3), long("b", 500)])).toEqual([]);
   });
 
-  it("says nothing of addresses that are none", async () => {
+  it("finds nothing for bytes that are no address", async () => {
     expect(await across([short("a", 0), short("b", 0), { file: "c", cvs: CvSet.empty }])).toEqual([]);
     const none = CvSet.from({ 17: 0, 18: 1, 29: 34 });
     expect(
@@ -69,7 +69,7 @@ describe("the same address", () => {
     ).toEqual([]);
   });
 
-  it("is only worth a note when both files have the name of one locomotive", async () => {
+  it("is a note when both files have the name of one locomotive", async () => {
     const named = (file: string, name: string): FleetMember => ({ ...short(file, 5), name });
     expect(await across([named("a", "No. 9"), named("b", "No. 9")])).toEqual([
       [
@@ -163,7 +163,7 @@ describe("the same address", () => {
     ]);
   });
 
-  it("leaves a note where a silence for it was of no use", async () => {
+  it("reports an entry of silence for it that was not used", async () => {
     const silence = [
       { rule: "same-address", reason: "x" },
       { rule: "decoder-lock", reason: "y" },
@@ -234,7 +234,7 @@ describe("members of one consist", () => {
     expect(await across([member("a", one), member("b", other)])).toEqual([]);
   });
 
-  it("are told of the step where they differ most", async () => {
+  it("differ most at the step that is named", async () => {
     expect(
       await across([
         member("a", one),
@@ -314,7 +314,7 @@ describe("members of one consist", () => {
     expect(finding?.cvs).toEqual(["19", "2", "5", "6", "25"]);
   });
 
-  it("say nothing where a table of the decoder's own is picked", async () => {
+  it("are not compared where a table of the decoder's own is selected", async () => {
     const points = other.with(29, 0b100010).with(2, 4).with(6, 9).with(5, 247);
     for (const value of [2, 127]) {
       expect(await across([member("a", one), member("b", points.with(25, value))])).toEqual([]);
@@ -324,7 +324,7 @@ describe("members of one consist", () => {
     expect(await across([member("a", one), member("b", other.with(80, 122).with(25, 2))])).toHaveLength(1);
   });
 
-  it("say nothing where a curve is not known", async () => {
+  it("are not compared where a curve is not known", async () => {
     expect(await across([member("a", one), member("b", other.without(70))])).toEqual([]);
     expect(await across([member("a", one), member("b", CvSet.from({ 19: 20 }))])).toEqual([]);
   });
@@ -354,7 +354,7 @@ describe("a fleet", () => {
     ]);
   });
 
-  it("looks lines up at once, so that no text need be kept, and only where one is needed", () => {
+  it("looks lines up at once, so that no text is kept, and only where one is needed", () => {
     const fleet = new Fleet();
     const seen: number[] = [];
     for (const [i, address] of [4, 5, 6, 5, 5].entries()) {
