@@ -4,6 +4,7 @@ import { aliasOf, originalOf } from "./aliases.js";
 import { type BitMeaning, contentsOf } from "./contents.js";
 import { factsOf } from "./cv-facts.js";
 import { firstFreePage } from "./index-page.js";
+import { reservedBitsOf } from "./reserved-bits.js";
 import { type CvRow, type CvStatus, rowOf } from "./tables.js";
 
 /** The facts of the standard about one CV. */
@@ -69,7 +70,7 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
   const alias = isAccessory ? aliasOf(number) : undefined;
   const row = rowOf(original ?? number, kind);
   const contents = contentsOf(original ?? number, kind);
-  const { status, readOnly, volatile, reservedBits } = factsOf(key, kind);
+  const { status, readOnly, volatile } = factsOf(key, kind);
   const factory = row.factory ?? contents?.factory;
   const note = noteOf(row, key, original);
   return {
@@ -85,7 +86,7 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
     status,
     text: contents?.text ?? textOf(row),
     bits: contents?.bits ?? [],
-    reservedBits,
+    reservedBits: reservedBitsOf(key, kind),
     ...(note && { note }),
     ...(alias !== undefined && { alias }),
     ...(original !== undefined && { aliasOf: original }),

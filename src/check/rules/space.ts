@@ -4,6 +4,7 @@ import { factsOf, isReserved } from "../../standard/cv-facts.js";
 import { biDirectionalLater } from "../../standard/cv28.js";
 import { identity } from "../../standard/identity.js";
 import { firstFreePage } from "../../standard/index-page.js";
+import { reservedBitsOf } from "../../standard/reserved-bits.js";
 import { isMakers, keysOf, knownOf } from "../known.js";
 import { defineRule, type Found, nothing, whole } from "../rule.js";
 
@@ -47,7 +48,7 @@ export const spaceRules = [
       const { owned } = knownOf(decoder);
       const found: Found[] = [];
       for (const key of remember(keysOf)) {
-        const { reservedBits } = factsOf(key, decoder.kind);
+        const reservedBits = reservedBitsOf(key, decoder.kind);
         if (!reservedBits) continue;
         const set = (cvs.get(key) ?? 0) & reservedBits & ~(owned.get(key) ?? 0);
         // Bits of CV 28 that got a meaning after 2012: newer decoders use them.
