@@ -16,16 +16,14 @@ const notAPair = /* @__PURE__ */ fault(
 );
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
-/** @internal The image of a set; it must not be changed. */
-export let readerOf: (cvs: CvSet) => CvImage;
-
 /** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
 
-  static {
-    readerOf = (cvs) => cvs.#image;
+  // A static method, not a static block: a bundler drops a class that has none where the class is not used.
+  private static imageOf(cvs: CvSet): CvImage {
+    return cvs.#image;
   }
 
   /** The set that holds nothing. */
@@ -164,6 +162,11 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   toJSON(): Record<string, number> {
     return Object.fromEntries(this);
   }
+}
+
+/** @internal The image of a set; it must not be changed. */
+export function readerOf(cvs: CvSet): CvImage {
+  return CvSet["imageOf"](cvs);
 }
 
 function fill(image: CvImage, map: unknown, issues: IssueList): void {
