@@ -9,7 +9,7 @@ const badName = /* @__PURE__ */ fault(
   "level-name",
   "the name {name} needs a stored number of its own, 0 to {max}, got {found}",
 );
-const hasName = /* @__PURE__ */ fault("has-a-name", "{found} has a name: write {name}");
+const hasName = /* @__PURE__ */ fault("has-a-name", "the stored number for {found} has a name: write {name}");
 
 /** Options of {@link level}. */
 export interface LevelOptions<Name extends string = never> extends ScaleOptions, About {
@@ -40,7 +40,7 @@ export function level<const Name extends string = never>(
   const scale = new Scale(scaleOptions, place.max, place.bitsOfCvs);
   const numbers = Object.freeze({ ...names }) as Readonly<Record<Name, number>>;
   const { nameOf, numberOf } = namedNumbers(numbers, place);
-  const allNames = Object.keys(numbers);
+  const allNames = Object.freeze(Object.keys(numbers));
   const { min, max } = scale;
 
   const valueAt = (stored: number): number | Name => {

@@ -137,20 +137,24 @@ export class Scale {
     return (value >= min && value <= max) || (clean(value) >= min && clean(value) <= max);
   }
 
-  /** The stored number of a value, or undefined when it lies between two. */
+  /** The stored number of a value, or undefined when it lies between two or beyond what can be stored. */
   exactly(value: number): number | undefined {
     const stored = this.#stepOf(value);
     const exact = this.valueOf(stored);
-    return exact === value || exact === clean(value) ? stored : undefined;
+    if (exact !== value && exact !== clean(value)) return undefined;
+    return stored >= 0 && stored <= this.#top ? stored : undefined;
   }
 
-  /** The stored numbers on both sides of a value in range, the nearer one first. */
+  /**
+   * The stored numbers on both sides of a value in range, the nearer one first; where both are equally near,
+   * that of the larger value.
+   */
   around(value: number): readonly [nearest: number, other: number] {
     const middle = this.#stepOf(value);
     // The values are rounded, so the nearest may be one beside what the formula gives.
     const candidates = [middle - 1, middle, middle + 1].filter((n) => n >= 0 && n <= this.#top);
-    const far = (stored: number): number => Math.abs(this.valueOf(stored) - value);
-    candidates.sort((a, b) => far(a) - far(b));
+    const far = (stored: number): number => clean(Math.abs(this.valueOf(stored) - value));
+    candidates.sort((a, b) => far(a) - far(b) || this.valueOf(b) - this.valueOf(a));
     const nearest = candidates[0] ?? middle;
     const above = this.valueOf(nearest) < value;
     return [nearest, nearest + (above === this.#step > 0 ? 1 : -1)];

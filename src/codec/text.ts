@@ -1,10 +1,14 @@
+import { isByte } from "../cv/cvpatch.js";
 import { notAText } from "../cv/faults.js";
 import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { BytePlace, Run } from "../cv/place.js";
 import { type About, Codec } from "./codec.js";
 
-const badPad = /* @__PURE__ */ fault("text-pad", "pad must be a whole number from 0 to 255, got {found}");
+const badPad = /* @__PURE__ */ fault(
+  "text-pad",
+  "expected a whole number from 0 to 255 as the pad byte, got {found}",
+);
 const behindEnd = /* @__PURE__ */ fault(
   "stored-text-end",
   "every byte behind the end of the text must be {pad}, got {found}",
@@ -44,11 +48,9 @@ export const printable = /^[ -~]*$/;
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function text(run: Run, options: TextOptions = {}): Codec<string> {
-  const { pad = 0, ...about } = options;
+  const { pad = 0 } = options;
   const places = run.places;
-  if (!Number.isInteger(pad) || pad < 0 || pad > 255) {
-    throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);
-  }
+  if (!isByte(pad)) throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);
   const keys = places.map(({ key }) => key);
   const length = keys.length;
   // A pad that is a character itself can be within the text, only not at its end.
@@ -58,7 +60,7 @@ export function text(run: Run, options: TextOptions = {}): Codec<string> {
   return new Codec<string>({
     data: { kind: "text", run, pad },
     places,
-    about,
+    about: options,
     read(cvs) {
       let end = length;
       if (inside) while (end > 0 && cvs.get(keys[end - 1] as number) === pad) end--;

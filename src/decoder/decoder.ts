@@ -1,4 +1,4 @@
-import { type AnyCodec, Codec, checkIssues, type EncodeOptions } from "../codec/codec.js";
+import { type AnyCodec, Codec, checkIssues, type EncodeOptions, ownedOf } from "../codec/codec.js";
 import {
   checkNames,
   checkOverlap,
@@ -69,9 +69,9 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
   readonly #factory: CvSet;
 
-  // A static method, not a static block: a bundler drops a class that has none where the class is not used.
-  private static rootOf(decoder: AnyDecoder): AnyCodec {
-    return decoder.#root as AnyCodec;
+  /** For {@link rootOf}. */
+  private get root(): AnyCodec {
+    return this.#root as AnyCodec;
   }
 
   /** @internal Use {@link defineDecoder}. */
@@ -186,12 +186,12 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   featuresOf(cv: CvName): string[] {
     const key = toKey(cv);
     return Object.entries(this.features)
-      .filter(([, codec]) => codec.owned.has(key))
+      .filter(([, codec]) => ownedOf(codec).has(key))
       .map(([name]) => name);
   }
 
   /** The mask of owned bits of each CV that any feature owns, in CV order. */
-  get bits(): BitsOfCv[] {
+  get bits(): readonly BitsOfCv[] {
     return this.#root.bits;
   }
 
@@ -203,7 +203,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
 
 /** @internal The codec of all features of a decoder together. */
 export function rootOf(decoder: AnyDecoder): AnyCodec {
-  return Decoder["rootOf"](decoder);
+  return decoder["root"];
 }
 
 /**
