@@ -211,8 +211,17 @@ export type InputOf<C extends AnyCodec> = C["~types"]["input"];
 
 /** The issues of a `CvError`, or one made of the message of any other error; never none. */
 export function issuesOf(error: unknown, kind: string): readonly Issue[] {
-  const issues = error instanceof CvError ? error.issues : [];
+  const issues = isCvError(error) ? error.issues : [];
   return issues.length ? issues : [custom({ kind, reason: reasonOf(error) })];
+}
+
+function isCvError(error: unknown): error is CvError {
+  try {
+    return error instanceof CvError;
+  } catch {
+    // A proxy that throws.
+    return false;
+  }
 }
 
 /** Everything that is wrong with a value that is to be encoded. */

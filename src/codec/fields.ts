@@ -15,7 +15,7 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { type ReadUnit, readUnits, type WriteUnit, writeUnits } from "./units.js";
+import { type ReadUnit, unitsOf, type WriteUnit } from "./units.js";
 
 // Named settings, one codec each: what a record, a case of a variant and a decoder have in common.
 
@@ -43,20 +43,19 @@ export function fieldsParts<F extends Fields>(
   const names = Object.freeze(Object.keys(fields));
   const known = new Map(names.map((name) => [name, fields[name] as AnyCodec]));
   const codecs = [...known.values()];
-  const readers = readUnits(
-    names,
-    codecs.map(({ spec }) => spec.read),
-  );
-  const [firstReader = () => ({})] = readers;
-  const writers = writeUnits(
-    names,
-    codecs.map(({ spec }) => spec.write),
-  );
+  let made: ReturnType<typeof unitsOf> | undefined;
+  const units = () =>
+    (made ??= unitsOf(
+      names,
+      codecs.map(({ spec }) => spec.read),
+      codecs.map(({ spec }) => spec.write),
+    ));
 
   return {
     places: codecs.flatMap((codec) => codec.places),
     read(cvs) {
-      const value = firstReader(cvs);
+      const { readers } = made ?? units();
+      const value = (readers[0] as ReadUnit)(cvs);
       for (let i = 1; i < readers.length; i++) (readers[i] as ReadUnit)(cvs, value);
       return value as RecordValue<F>;
     },
@@ -71,6 +70,7 @@ export function fieldsParts<F extends Fields>(
     },
     write(cvs, value, whole) {
       if (!isObject(value)) throw new CvError([notSettings({ found: value, allowed: names })]);
+      const { writers } = made ?? units();
       let written = 0;
       for (let i = 0; i < writers.length; i++) written += (writers[i] as WriteUnit)(cvs, value, whole);
       let given = 0;

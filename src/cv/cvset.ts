@@ -20,16 +20,14 @@ const tooManyPairs = /* @__PURE__ */ fault(
 );
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
-/** @internal The image of a set; it must not be changed. */
-export let readerOf: (cvs: CvSet) => CvImage;
-
 /** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
 
-  static {
-    readerOf = (cvs) => cvs.#image;
+  /** For {@link readerOf}, which needs the type of this class and not the class. */
+  private get image(): CvImage {
+    return this.#image;
   }
 
   /** The set that holds nothing. */
@@ -168,6 +166,11 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   toJSON(): Record<string, number> {
     return Object.fromEntries(this);
   }
+}
+
+/** @internal The image of a set; it must not be changed. */
+export function readerOf(cvs: CvSet): CvImage {
+  return cvs["image"];
 }
 
 /** All CVs of all index pages, and those outside them. */
