@@ -100,11 +100,11 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
 
   /** @internal Use {@link defineCodec}. */
   constructor(spec: CodecParts<Value, Input>) {
-    this.spec = Object.freeze(spec);
+    this.about = Object.freeze(aboutOf(spec.about ?? {}));
+    this.spec = Object.freeze({ ...spec, about: this.about });
     this.kind = spec.kind ?? spec.data.kind;
     this.data = Object.freeze(spec.data);
     this.places = Object.freeze(spec.places);
-    this.about = Object.freeze(aboutOf(spec.about ?? {}));
     Object.freeze(this);
   }
 

@@ -111,9 +111,8 @@ export class Scale {
       throw new CvError([stepsTooFine({ step, min, max }, where)]);
     }
     const endOf = (name: string, found: number): number => {
-      if (found < low || found > high) {
-        throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
-      }
+      const fits = [found, clean(found)].some((end) => end >= low && end <= high);
+      if (!fits) throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
       const stored = this.exactly(found);
       if (stored === undefined) throw new CvError([endBetween({ name, found, step }, where)]);
       // The value as it is read, without the noise of binary fractions that the option may have.

@@ -193,10 +193,7 @@ describe("a definition that contradicts itself is refused when it is made", () =
       v({ a: { value: 0.5, fields: {} } }),
       'CV 9 bits 0-1: case "a" needs a whole number of its own, 0 to 3, got 0.5',
     ],
-    [
-      v({ a: { value: 1, fields: { kind: one } } }),
-      'case "a" has a field with the name of the tag, "kind"',
-    ],
+    [v({ a: { value: 1, fields: { kind: one } } }), 'case "a" has a field with the name of the tag, "kind"'],
     [
       v({ a: { value: 1, fields: { is: one } } }, "is"),
       'case "a" has a field with the name of the tag, "is"',
