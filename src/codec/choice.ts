@@ -1,19 +1,26 @@
-import { CvError, type Issue, nearestNames, show } from "../cv/issue.js";
+import { notAnOption } from "../cv/faults.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
+import { nearestNames } from "../cv/nearest.js";
 import type { Part, Place } from "../cv/place.js";
-import { type About, Codec, definitionError, type Json } from "./codec.js";
+import { type About, Codec } from "./codec.js";
+import type { OptionData } from "./data.js";
 
-/** One option of a {@link choice}: its number, alone or with what it says of itself. */
-export type Option = number | (OptionSpec & { readonly value: number });
+const doesNotFit = /* @__PURE__ */ fault(
+  "option-does-not-fit",
+  "option {name} needs a whole number from 0 to {max}, got {found}",
+);
+const sameNumber = /* @__PURE__ */ fault(
+  "options-with-same-number",
+  "options {names} have the same number {found}",
+);
+const noOption = /* @__PURE__ */ fault("choice-without-option", "a choice needs an option");
+const noSuchNumber = /* @__PURE__ */ fault(
+  "stored-option",
+  "no option has the stored number {found}; the options are {options:list}",
+);
 
-/** What an option may say of itself. */
-export interface OptionSpec {
-  /** Its name for people. */
-  readonly label?: string;
-  /** A remark for people. */
-  readonly note?: string;
-  /** What it is in the trade's terms, the same for every decoder. */
-  readonly means?: string;
-}
+/** One option of a {@link choice}: its number, alone or with a label, a note, a meaning. */
+export type Option = number | OptionData;
 
 /** The names of a choice's options. */
 export type OptionName<Options> = `${keyof Options & (string | number)}`;
@@ -23,7 +30,7 @@ export type OptionName<Options> = `${keyof Options & (string | number)}`;
  * is read, and is never written. The other bits of the CV are not touched.
  * @param place Where the number is stored.
  * @param options The number of each option: `{ coal: 0, oil: { value: 2, label: "Oil, heavy" } }`.
- * @param about What it says of itself.
+ * @param about Label, note, meaning, source.
  * @throws `CvError` when there is no option, two have the same number, or one does not fit.
  * @example
  * import { choice, cv, CvSet } from "cvset";
@@ -38,84 +45,60 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
   about: About = {},
 ): Codec<OptionName<Options>> {
   type Name = OptionName<Options>;
-  const specs = new Map<string, OptionSpec & { readonly value: number }>();
-  const names: (Name | undefined)[] = [];
+  const entries = Object.entries(options).map(([name, option]): [Name, OptionData] => [
+    name as Name,
+    Object.freeze(typeof option === "number" ? { value: option } : { ...option }),
+  ]);
+  const issues: Issue[] = [];
+  const where = { places: place.bitsOfCvs };
   const byValue = new Map<number, Name>();
-  for (const [name, option] of Object.entries(options)) {
-    const spec = typeof option === "number" ? { value: option } : option;
-    const { value } = spec;
-    if (!Number.isInteger(value) || value < 0 || value > place.max) {
-      throw definitionError(
-        `option ${show(name)} is ${show(value)}, which does not fit 0 to ${place.max}`,
-        place.bitsOfCvs,
-      );
-    }
+  const stored = new Map<unknown, number>();
+  for (const [name, { value }] of entries) {
     const twin = byValue.get(value);
-    if (twin !== undefined) {
-      throw definitionError(`options ${show(twin)} and ${show(name)} are both ${value}`, place.bitsOfCvs);
-    }
-    specs.set(name, spec);
-    byValue.set(value, name as Name);
+    if (!Number.isInteger(value) || value < 0 || value > place.max) {
+      issues.push(doesNotFit({ name, max: place.max, found: value }, where));
+    } else if (twin !== undefined) issues.push(sameNumber({ names: [twin, name], found: value }, where));
+    byValue.set(value, name);
+    stored.set(name, value);
   }
-  if (specs.size === 0) throw definitionError("a choice needs an option", place.bitsOfCvs);
+  if (entries.length === 0) issues.push(noOption({}, where));
+  if (issues.length) throw new CvError(issues);
 
-  const none = (value: number): never => {
-    throw new CvError([notStored(place, value, byValue)]);
+  const fails = (found: number): never => {
+    const known = entries.map(([name, { value }]) => `${value} ${name}`);
+    throw new CvError([noSuchNumber({ found, options: known }, where)]);
   };
-  const raws = new Map<unknown, number>([...specs].map(([name, { value }]) => [name, value]));
   const { key, low, width } = place.parts[0] as Part;
   const single = place.parts.length === 1;
   const ones = (1 << width) - 1;
   const mask = ones << low;
+  const names: (Name | undefined)[] = [];
   if (single) for (let value = 0; value <= ones; value++) names.push(byValue.get(value));
 
   return new Codec<Name>({
-    kind: "choice",
+    data: { kind: "choice", place, options: Object.freeze(Object.fromEntries(entries)) },
     places: [place],
     about,
     read: single
-      ? (cvs) => names[(cvs.get(key) >> low) & ones] ?? none(place.read(cvs))
+      ? (cvs) => names[(cvs.get(key) >> low) & ones] ?? fails(place.read(cvs))
       : (cvs) => {
           const value = place.read(cvs);
-          return byValue.get(value) ?? none(value);
+          return byValue.get(value) ?? fails(value);
         },
     write(cvs, name) {
-      const value = raws.get(name);
-      if (value === undefined) throw new CvError([notAnOption(name, specs.keys())]);
+      const value = stored.get(name);
+      if (value === undefined) throw new CvError([optionIssue(name, stored.keys())]);
       if (single) cvs.put(key, mask, value << low);
       else place.write(cvs, value);
     },
-    text: (name) => specs.get(name)?.label ?? name,
-    schema: () => ({ enum: [...specs.keys()] }),
-    describe: () => ({
-      place: place.toJSON(),
-      options: Object.fromEntries(
-        [...specs].map(([name, spec]): [string, Json] => [
-          name,
-          Object.keys(spec).length === 1 ? spec.value : { ...spec },
-        ]),
-      ),
-    }),
   });
 }
 
-function notStored(place: Place, found: number, options: ReadonlyMap<number, string>): Issue {
-  const known = [...options].map(([value, name]) => `${value} ${name}`);
-  const shown = known.length > 12 ? [...known.slice(0, 12), `${known.length - 12} more`] : known;
-  return { code: "stored", path: "", places: place.bitsOfCvs, expected: shown.join(", "), found };
-}
-
-/** The issue that a value is none of the allowed names. */
-export function notAnOption(found: unknown, options: Iterable<unknown>): Issue {
+/** The issue that a value is not one of the allowed ones. */
+export function optionIssue(found: unknown, options: Iterable<unknown>, path = ""): Issue {
   const allowed = [...options];
   // Only a text is misspelt: "1" instead of 1 is not.
   const names = allowed.filter((one) => typeof one === "string");
   const nearest = typeof found === "string" ? nearestNames(found, names) : [];
-  return {
-    code: "option",
-    path: "",
-    expected: allowed.join(", "),
-    found,
-    ...(nearest.length && { nearest }),
-  };
+  return notAnOption({ found, allowed, nearest }, { path });
 }

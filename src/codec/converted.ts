@@ -1,18 +1,29 @@
-import { CvError, show } from "../cv/issue.js";
-import { notAnOption } from "./choice.js";
+import { CvError, fault } from "../cv/issue.js";
+import { show } from "../cv/show.js";
+import { optionIssue } from "./choice.js";
 import {
   type About,
   type AnyCodec,
-  at,
   Codec,
+  checkIssues,
   checkValue,
-  definitionError,
   type InputOf,
-  type Json,
+  issuesOf,
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { issuesOf } from "./standard-schema.js";
+import { clean } from "./scale.js";
+
+const notReversible = /* @__PURE__ */ fault(
+  "not-reversible",
+  "{found} stands for {value}, which would be stored as {again}",
+);
+const badPairs = /* @__PURE__ */ fault("pairs", "pairs are needed, with each side only once");
+const badPair = /* @__PURE__ */ fault("pair-value", "the pair of {found} cannot be stored");
+const noPair = /* @__PURE__ */ fault(
+  "stored-pair",
+  "no pair has the stored value {found}; the pairs are {pairs:list}",
+);
 
 /** A conversion by code: both ways, each the reverse of the other. */
 export interface Conversion<Inner, InnerInput, Value> {
@@ -29,12 +40,12 @@ export type Pairs<Inner, Value> = readonly (readonly [inner: Inner, value: Value
 export type Scalar = string | number | boolean;
 
 /**
- * Another codec's values, said in another way: by a list of pairs, which a description in JSON can hold, or
- * by two functions. What is decoded must encode to the same again; where it does not, decoding is an
- * error, since writing it back would change the CV.
+ * Another codec's values in another form: by a list of pairs, which a description in JSON can hold, or by two
+ * functions. What is decoded must encode to the same again, and what is encoded must decode to the same; where
+ * it does not, it is an error, since a value would change on its way there and back.
  * @param codec The inner codec.
  * @param conversion Pairs, or two functions.
- * @param about What it says of itself.
+ * @param about Label, note, meaning, source.
  * @throws `CvError` when a pair is not a value of the inner codec, or either side is there twice.
  * @example
  * import { converted, cv, CvSet, level } from "cvset";
@@ -63,25 +74,25 @@ export function converted<C extends AnyCodec, Value>(
 ): Codec<Value> {
   const pairs = "decode" in conversion ? undefined : conversion;
   const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, conversion);
+  const where = { places: codec.bits };
   const back = (inner: ValueOf<C>): Value => {
     const value = decode(inner);
     const again: unknown = encode(value);
-    // Objects cannot be compared cheaply; for those the law is the author's, and cvset/testing checks it.
-    if (typeof inner !== "object" && !Object.is(again, inner)) {
-      throw new CvError([
-        {
-          code: "stored",
-          path: "",
-          places: codec.bits,
-          expected: `${show(value)} would be stored as ${show(again)}`,
-          found: inner,
-        },
-      ]);
-    }
+    if (!same(again, inner)) throw new CvError([notReversible({ found: inner, value, again }, where)]);
     return value;
   };
+  const checkBack = (value: Value, inner: InputOf<C>): void => {
+    // Of pairs each side is there only once.
+    if (pairs) return;
+    const again: unknown = decode(inner as ValueOf<C>);
+    if (!same(again, value)) throw new CvError([notReversible({ found: value, value: inner, again }, where)]);
+  };
   return new Codec<Value>({
-    kind: "converted",
+    data: {
+      kind: "converted",
+      item: codec,
+      ...(pairs && { pairs: Object.freeze(pairs.map((pair) => Object.freeze([...pair] as const))) }),
+    },
     places: codec.places,
     about,
     read: (cvs) => back(codec.spec.read(cvs) as ValueOf<C>),
@@ -99,23 +110,36 @@ export function converted<C extends AnyCodec, Value>(
         return undefined;
       }
     },
-    write: (cvs, value, whole) => codec.spec.write(cvs, encode(value), whole),
+    write(cvs, value, whole) {
+      const inner = encode(value);
+      codec.spec.write(cvs, inner, whole);
+      if (!cvs.nearest) checkBack(value, inner);
+    },
     check(value, report, how) {
       try {
-        checkValue(codec, encode(value as Value), at("", report), how);
+        const inner = encode(value as Value);
+        let failed = false;
+        checkValue(
+          codec,
+          inner,
+          (issues, path) => {
+            failed ||= issues.length > 0;
+            report(issues, path);
+          },
+          how,
+        );
+        if (!failed && !how.nearest) checkBack(value as Value, inner);
       } catch (error) {
         report(issuesOf(error, "converted"));
       }
     },
-    schema: () => (pairs ? { enum: pairs.map(([, value]) => value as Json) } : {}),
-    ...(pairs && {
-      text: String,
-      describe: () => ({
-        item: codec.describe(),
-        pairs: pairs.map(([inner, value]) => [inner, value] as Json),
-      }),
-    }),
   });
+}
+
+/** Whether two values are the same; objects cannot be compared cheaply, and cvset/testing checks the law for them. */
+function same(a: unknown, b: unknown): boolean {
+  if (typeof b === "object") return true;
+  return Object.is(a, b) || (typeof a === "number" && typeof b === "number" && clean(a) === clean(b));
 }
 
 function byPairs<C extends AnyCodec, Value>(
@@ -124,27 +148,25 @@ function byPairs<C extends AnyCodec, Value>(
 ): Conversion<ValueOf<C>, InputOf<C>, Value> {
   const forth = new Map(pairs);
   const back = new Map<unknown, ValueOf<C>>(pairs.map(([inner, value]) => [value, inner]));
+  const where = { places: codec.bits };
   if (pairs.length === 0 || forth.size !== pairs.length || back.size !== pairs.length) {
-    throw definitionError("pairs are needed, with each side only once", codec.bits);
+    throw new CvError([badPairs({}, where)]);
   }
   for (const inner of forth.keys()) {
-    const [issue] = codec.check(inner, { whole: true });
-    if (issue)
-      throw new CvError([
-        { ...issue, expected: `a pair cannot be stored: ${issue.expected}`, code: "definition" },
-      ]);
+    const issues = checkIssues(codec, inner, { whole: true });
+    if (issues.length) throw new CvError([badPair({ found: inner }, where), ...issues]);
   }
   return {
     decode(inner) {
       if (!forth.has(inner)) {
-        const expected = pairs.map(([stored, value]) => `${show(stored)} ${show(value)}`).join(", ");
-        throw new CvError([{ code: "stored", path: "", places: codec.bits, expected, found: inner }]);
+        const known = pairs.map(([stored, value]) => `${show(stored)} ${show(value)}`);
+        throw new CvError([noPair({ found: inner, pairs: known }, where)]);
       }
       return forth.get(inner) as Value;
     },
     encode(value) {
       const inner = back.get(value);
-      if (inner === undefined) throw new CvError([notAnOption(value, back.keys())]);
+      if (inner === undefined) throw new CvError([optionIssue(value, back.keys())]);
       return inner;
     },
   };

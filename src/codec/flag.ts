@@ -1,7 +1,14 @@
+import { notABoolean } from "../cv/faults.js";
+import { CvError, fault } from "../cv/issue.js";
 import type { Part, Place } from "../cv/place.js";
-import { type About, Codec, definitionError, typeError } from "./codec.js";
+import { type About, Codec } from "./codec.js";
 
-/** What a {@link flag} may say besides its place. */
+const notASingleBit = /* @__PURE__ */ fault(
+  "not-a-single-bit",
+  "a single bit is needed, such as cv(29).bit(5)",
+);
+
+/** Options of {@link flag}. */
 export interface FlagOptions extends About {
   /** The bit is 0 for true. */
   readonly inverted?: boolean;
@@ -10,7 +17,7 @@ export interface FlagOptions extends About {
 /**
  * One bit, as true or false. The other bits of its CV are not touched.
  * @param place One bit.
- * @param options What it says of itself.
+ * @param options Whether it is inverted; label, note, meaning, source.
  * @throws `CvError` when the place is not a single bit.
  * @example
  * import { cv, CvSet, flag } from "cvset";
@@ -20,24 +27,27 @@ export interface FlagOptions extends About {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function flag(place: Place, options: FlagOptions = {}): Codec<boolean> {
-  if (place.width !== 1) {
-    throw definitionError("a flag needs a single bit, such as cv(29).bit(5)", place.bitsOfCvs);
-  }
   const { inverted = false, ...about } = options;
-  const { key, low } = place.parts[0] as Part;
-  const mask = 1 << low;
-  const on = inverted ? 0 : mask;
+  const { key, mask, on } = singleBit(place, inverted);
   return new Codec<boolean>({
-    kind: "flag",
+    data: { kind: "flag", place, inverted },
     places: [place],
     about,
     read: (cvs) => (cvs.get(key) & mask) === on,
     write(cvs, value) {
-      if (typeof value !== "boolean") throw typeError("true or false", value);
+      if (typeof value !== "boolean") throw new CvError([notABoolean({ found: value })]);
       cvs.put(key, mask, value ? on : on ^ mask);
     },
-    text: (value) => (value ? "yes" : "no"),
-    schema: () => ({ type: "boolean" }),
-    describe: () => ({ place: place.toJSON(), ...(inverted && { inverted }) }),
   });
+}
+
+/**
+ * The key, the mask, and the value for on of a single bit.
+ * @throws `CvError` when the place has more than one bit.
+ */
+export function singleBit(place: Place, inverted: boolean) {
+  if (place.width !== 1) throw new CvError([notASingleBit({}, { places: place.bitsOfCvs })]);
+  const { key, low } = place.parts[0] as Part;
+  const mask = 1 << low;
+  return { key, mask, on: inverted ? 0 : mask };
 }

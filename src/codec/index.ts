@@ -1,33 +1,27 @@
-export { choice, type Option, type OptionName, type OptionSpec } from "./choice.js";
-export {
-  type About,
-  type AnyCodec,
-  type CheckOptions,
-  type Codec,
-  type CodecSpec,
-  defineCodec,
-  type EncodeOptions,
-  type InputOf,
-  type Json,
-  type Line,
-  type Report,
-  type ValueOf,
+// The codecs
+export { choice, type Option, type OptionName } from "./choice.js";
+// What a codec is made from, and its types
+export type {
+  About,
+  AnyCodec,
+  Codec,
+  EncodeOptions,
+  InputOf,
+  Json,
+  ValueOf,
 } from "./codec.js";
 export { type Conversion, converted, type Pairs, type Scalar } from "./converted.js";
+export { type CodecData, partsOf } from "./data.js";
+// Codecs of your own
+export { type CodecSpec, defineCodec } from "./define-codec.js";
+export type { Fields, RecordInput, RecordValue } from "./fields.js";
 export { type FlagOptions, flag } from "./flag.js";
+export { type BitName, flags } from "./flags.js";
 export { type LevelOptions, level } from "./level.js";
-export { type Fields, type RecordInput, type RecordValue, record } from "./record.js";
-export { Scale, type ScaleOptions } from "./scale.js";
-export { type BitName, several } from "./several.js";
-export type { StandardResult, StandardSchema } from "./standard-schema.js";
+export { record } from "./record.js";
+export type { ScaleOptions } from "./scale.js";
+export type { StandardSchema } from "./standard-schema.js";
 export { type SwitchedOptions, switched } from "./switched.js";
 export { type TableOptions, table } from "./table.js";
 export { type TextOptions, text } from "./text.js";
-export {
-  type Case,
-  type Cases,
-  type VariantInput,
-  type VariantOptions,
-  type VariantValue,
-  variant,
-} from "./variant.js";
+export { type Cases, type VariantOptions, variant } from "./variant.js";

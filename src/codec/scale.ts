@@ -1,6 +1,29 @@
-import type { BitsOfCv } from "../cv/issue.js";
-import { CvError, show } from "../cv/issue.js";
-import { definitionError } from "./codec.js";
+import { CvError, fault } from "../cv/issue.js";
+import type { BitsOfCv } from "../cv/places-text.js";
+
+const notFinite = /* @__PURE__ */ fault("scale-number", "{name:text} must be a number, got {found}");
+const noStep = /* @__PURE__ */ fault("scale-step-zero", "step is 0; a step must change the value");
+const badDecimals = /* @__PURE__ */ fault(
+  "scale-decimals",
+  "decimals must be a whole number from 0 to 12, got {found}",
+);
+const sameDecimals = /* @__PURE__ */ fault(
+  "scale-decimals-too-few",
+  "with {decimals} decimals two steps of {step} would look the same",
+);
+const crossed = /* @__PURE__ */ fault("scale-min-above-max", "min {min} is above max {max}");
+const endDoesNotFit = /* @__PURE__ */ fault(
+  "scale-end",
+  "{name:text} {found} does not fit; {low} to {high} can be stored",
+);
+const endBetween = /* @__PURE__ */ fault(
+  "scale-end-between",
+  "{name:text} {found} is not on a step of {step}",
+);
+const stepsTooFine = /* @__PURE__ */ fault(
+  "scale-step-too-fine",
+  "steps of {step} cannot be told apart between {min} and {max}",
+);
 
 /** How a number with a unit is stored in steps: value = offset + step * stored number. */
 export interface ScaleOptions {
@@ -28,11 +51,16 @@ export class Scale {
   readonly min: number;
   /** The largest value, in the unit. */
   readonly max: number;
+  /** The unit with a space before it, to be put behind a number; empty without a unit. */
+  readonly unit: string;
   /** Whether stored numbers are the values, as they are. */
   readonly plain: boolean;
+  /** Whether every value is a whole number. */
+  readonly whole: boolean;
   readonly #step: number;
   readonly #offset: number;
-  /** Behind this decimal there is nothing but the noise of binary fractions: -0.3 + 3 * 0.1 is 0. */
+  readonly #top: number;
+  /** Behind this decimal there is only the noise of binary fractions: -0.3 + 3 * 0.1 is 0. */
   readonly #noise: number;
 
   /**
@@ -41,55 +69,56 @@ export class Scale {
    * @param places Where, for errors.
    */
   constructor(options: ScaleOptions, top: number, places: readonly BitsOfCv[]) {
-    const bad = (text: string): CvError => definitionError(text, places);
-    const { step = 1, offset = 0, decimals } = options;
-    this.options = options;
+    const { step = 1, offset = 0, decimals, unit } = options;
+    const where = { places };
+    this.options = Object.freeze({ ...options });
+    this.unit = unit ? ` ${unit}` : "";
     this.#step = step;
     this.#offset = offset;
-    for (const [name, value] of Object.entries({
+    this.#top = top;
+    for (const [name, found] of Object.entries({
       step,
       offset,
       min: options.min ?? 0,
       max: options.max ?? 0,
     })) {
-      if (!Number.isFinite(value)) throw bad(`${name} is ${show(value)}, which is not a number`);
+      if (!Number.isFinite(found)) throw new CvError([notFinite({ name, found }, where)]);
     }
     const exponent = Math.floor(Math.log10(Math.max(Math.abs(offset), Math.abs(step * top))));
     this.#noise = Math.min(100, Math.max(0, 14 - exponent));
-    if (step === 0) throw bad("step is 0; a step must change the value");
+    if (step === 0) throw new CvError([noStep({}, where)]);
     if (decimals !== undefined) {
       if (!Number.isInteger(decimals) || decimals < 0 || decimals > 12) {
-        throw bad(`decimals is ${show(decimals)}; give 0 to 12`);
+        throw new CvError([badDecimals({ found: decimals }, where)]);
       }
       if (Math.abs(step) < 10 ** -decimals * (1 - 1e-9)) {
-        throw bad(`with ${decimals} decimals two steps of ${step} would look the same`);
+        throw new CvError([sameDecimals({ decimals, step }, where)]);
       }
     }
     const ends = [this.valueOf(0), this.valueOf(top)].sort((a, b) => a - b) as [number, number];
-    this.min = options.min ?? ends[0];
-    this.max = options.max ?? ends[1];
-    if (this.min > this.max) throw bad(`min ${this.min} is above max ${this.max}`);
-    for (const [name, value] of [
-      ["min", this.min],
-      ["max", this.max],
-    ] as const) {
-      if (value < ends[0] || value > ends[1]) {
-        throw bad(`${name} ${value} does not fit: ${ends[0]} to ${ends[1]} can be stored`);
+    const [low, high] = ends;
+    this.min = options.min ?? low;
+    this.max = options.max ?? high;
+    const { min, max } = this;
+    if (min > max) throw new CvError([crossed({ min, max }, where)]);
+    for (const [name, found] of Object.entries({ min, max })) {
+      if (found < low || found > high) {
+        throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
       }
-      if (!this.#isAt(this.#stepOf(value), value)) {
-        throw bad(`${name} ${value} is not on a step of ${step}`);
-      }
+      if (this.exactly(found) === undefined) throw new CvError([endBetween({ name, found, step }, where)]);
     }
     this.plain = step === 1 && offset === 0;
+    this.whole = Number.isInteger(step) && Number.isInteger(offset);
     // Each stored number must come back from its value, so rounding must never move it half a step.
-    const digits = Number.isInteger(step) && Number.isInteger(offset) ? 15 : decimals === undefined ? 11 : 14;
+    const digits = this.whole ? 15 : decimals === undefined ? 11 : 14;
     const half = Math.abs((Math.abs(offset * 10 ** (decimals ?? 0)) % 1) - 0.5) < 1e-6;
     if (
       Math.abs(step) <= Math.max(10 ** (exponent - digits), 1e-50) ||
       (decimals !== undefined && half && Math.abs(step) < 10 ** -decimals * (1 + 1e-6))
     ) {
-      throw bad(`steps of ${step} cannot be told apart between ${this.min} and ${this.max}`);
+      throw new CvError([stepsTooFine({ step, min, max }, where)]);
     }
+    Object.freeze(this);
   }
 
   /** The value of a stored number, whether it is in range or not. */
@@ -102,61 +131,34 @@ export class Scale {
     return (places === undefined ? clean(value) : Number(value.toFixed(places))) + 0;
   }
 
-  /** Whether a value is in range. */
+  /** Whether a value is in range; the noise of binary fractions is passed over: 0.1 + 0.2 is 0.3. */
   has(value: number): boolean {
-    return value >= this.min && value <= this.max;
+    const { min, max } = this;
+    return (value >= min && value <= max) || (clean(value) >= min && clean(value) <= max);
   }
 
-  /**
-   * The stored number of a value.
-   * @throws `CvError` when it has none.
-   */
-  stored(value: unknown, nearest: boolean): number {
-    if (typeof value !== "number" || Number.isNaN(value)) {
-      throw new CvError([{ code: "type", path: "", expected: `a number, ${this.range()}`, found: value }]);
-    }
-    // Without the noise of binary fractions, as below: 0.1 + 0.2 is 0.3.
-    if (!this.has(value) && !this.has(clean(value))) {
-      throw new CvError([{ code: "range", path: "", expected: this.range(), found: value }]);
-    }
+  /** The stored number of a value, or undefined when it lies between two. */
+  exactly(value: number): number | undefined {
     const stored = this.#stepOf(value);
-    if (nearest || this.options.nearest || this.#isAt(stored, value)) return stored;
-    const other = stored + (this.valueOf(stored) < value === this.#step > 0 ? 1 : -1);
-    const pair = [this.valueOf(stored), this.valueOf(other)].sort((a, b) => a - b);
-    const unit = this.#unit();
-    throw new CvError([
-      { code: "between", path: "", expected: pair.map((v) => `${v}${unit}`).join(" and "), found: value },
-    ]);
-  }
-
-  /** `1 to 60 s`. */
-  range(): string {
-    return `${this.min} to ${this.max}${this.#unit()}`;
-  }
-
-  /** A value with its unit. */
-  text(value: number): string {
-    return `${value}${this.#unit()}`;
-  }
-
-  /** The JSON Schema of a value. */
-  schema() {
-    const whole = Number.isInteger(this.#step) && Number.isInteger(this.#offset);
-    return { type: whole ? "integer" : "number", minimum: this.min, maximum: this.max } as const;
-  }
-
-  #isAt(stored: number, value: number): boolean {
     const exact = this.valueOf(stored);
-    return exact === value || exact === clean(value);
+    return exact === value || exact === clean(value) ? stored : undefined;
+  }
+
+  /** The stored numbers on both sides of a value in range, the nearer one first. */
+  around(value: number): readonly [nearest: number, other: number] {
+    const middle = this.#stepOf(value);
+    // The values are rounded, so the nearest may be one beside what the formula gives.
+    const candidates = [middle - 1, middle, middle + 1].filter((n) => n >= 0 && n <= this.#top);
+    const far = (stored: number): number => Math.abs(this.valueOf(stored) - value);
+    candidates.sort((a, b) => far(a) - far(b));
+    const nearest = candidates[0] ?? middle;
+    const above = this.valueOf(nearest) < value;
+    return [nearest, nearest + (above === this.#step > 0 ? 1 : -1)];
   }
 
   #stepOf(value: number): number {
     // Adding 0 turns -0 into 0.
     return Math.round((value - this.#offset) / this.#step) + 0;
-  }
-
-  #unit(): string {
-    return this.options.unit ? ` ${this.options.unit}` : "";
   }
 }
 

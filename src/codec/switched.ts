@@ -1,19 +1,25 @@
-import type { Part, Place } from "../cv/place.js";
+import { CvError, fault } from "../cv/issue.js";
+import type { Place } from "../cv/place.js";
 import {
   type About,
   type AnyCodec,
   Codec,
+  checkIssues,
   checkValue,
-  definitionError,
   type InputOf,
   readWhole,
-  tellLines,
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { checkOverlap } from "./record.js";
+import { checkOverlap } from "./fields.js";
+import { flag, singleBit } from "./flag.js";
 
-/** What {@link switched} may say besides its bit. */
+const offIsAValue = /* @__PURE__ */ fault(
+  "off-is-a-value",
+  '"off" is also a value of what is switched; the two could not be told apart',
+);
+
+/** Options of {@link switched}. */
 export interface SwitchedOptions extends About {
   /** The bit is 0 for on. */
   readonly inverted?: boolean;
@@ -24,7 +30,7 @@ export interface SwitchedOptions extends About {
  * CVs of the value as they are.
  * @param place The enabling bit.
  * @param codec What it enables. On encoding its value must be whole.
- * @param options What it says of itself.
+ * @param options Whether the bit is inverted; label, note, meaning, source.
  * @throws `CvError` when the place is not a single bit, the codec owns that bit, or `"off"` is a value of it.
  * @example
  * import { cv, CvSet, level, record, switched } from "cvset";
@@ -38,28 +44,15 @@ export function switched<C extends AnyCodec>(
   codec: C,
   options: SwitchedOptions = {},
 ): Codec<ValueOf<C> | "off", InputOf<C> | "off"> {
-  if (place.width !== 1) {
-    throw definitionError("what switches is a single bit, such as cv(160).bit(3)", place.bitsOfCvs);
-  }
   const { inverted = false, ...about } = options;
-  const { key, low } = place.parts[0] as Part;
-  const mask = 1 << low;
-  const on = inverted ? 0 : mask;
-  const bit = new Codec<boolean>({
-    kind: "switch",
-    places: [place],
-    read: (cvs) => (cvs.get(key) & mask) === on,
-    write: (cvs, value) => cvs.put(key, mask, value ? on : on ^ mask),
-  });
+  const { key, mask, on } = singleBit(place, inverted);
+  const bit = flag(place, { inverted });
   checkOverlap({ "the enabling bit": bit as AnyCodec, "what it enables": codec });
-  if (codec.check("off", { whole: true }).length === 0) {
-    throw definitionError(
-      '"off" is also a value of what is switched; the two could not be told apart',
-      place.bitsOfCvs,
-    );
+  if (checkIssues(codec, "off", { whole: true }).length === 0) {
+    throw new CvError([offIsAValue({}, { places: place.bitsOfCvs })]);
   }
   return new Codec<ValueOf<C> | "off", InputOf<C> | "off">({
-    kind: "switched",
+    data: { kind: "switched", place, inverted, item: codec },
     places: [place, ...codec.places],
     about,
     read: (cvs) => ((cvs.get(key) & mask) === on ? codec.spec.read(cvs) : "off"),
@@ -75,13 +68,5 @@ export function switched<C extends AnyCodec>(
     check(value, report, how) {
       if (value !== "off") checkValue(codec, value, report, { ...how, whole: true });
     },
-    tell(cvs, path) {
-      const isOn = tryRead(bit, cvs, () => {});
-      if (isOn === undefined) return [];
-      const line = { path, text: isOn ? "on" : "off", places: bit.bits };
-      return isOn ? [line, ...tellLines(codec, cvs, path)] : [line];
-    },
-    schema: () => ({ anyOf: [{ const: "off" }, codec.schema(true)] }),
-    describe: () => ({ place: place.toJSON(), ...(inverted && { inverted }), item: codec.describe() }),
   });
 }

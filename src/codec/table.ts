@@ -1,20 +1,22 @@
+import { notAList } from "../cv/faults.js";
 import { CvImage, type CvReader } from "../cv/image.js";
-import { CvError } from "../cv/issue.js";
+import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
 import type { Run } from "../cv/place.js";
-import { type About, aboutOf, Codec, reportMissing, typeError } from "./codec.js";
-import { outOfRange } from "./level.js";
+import { badStored, storedNumber } from "./amount.js";
+import { type About, aboutOf, Codec, issuesOf, reportMissing } from "./codec.js";
 import { readRun, writeRun } from "./run.js";
 import { Scale, type ScaleOptions } from "./scale.js";
-import { issuesOf } from "./standard-schema.js";
 
-/** What a {@link table} may say besides its run of CVs. */
+const wrongLength = /* @__PURE__ */ fault("table-length", "expected {length} numbers, got {found}");
+
+/** Options of {@link table}. */
 export interface TableOptions extends ScaleOptions, About {}
 
 /**
  * A list of numbers, one in each CV of a run.
  * @param run The CVs.
- * @param options Range, unit and scale of each number.
+ * @param options Range, unit and scale of each number; label, note, meaning, source.
  * @throws `CvError` when min is above max, or either does not fit a byte.
  * @example
  * import { cv, CvSet, table } from "cvset";
@@ -24,7 +26,7 @@ export interface TableOptions extends ScaleOptions, About {}
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function table(run: Run, options: TableOptions = {}): Codec<readonly number[]> {
-  const { label, note, means, clause, ...scaleOptions } = options;
+  const { label, note, means, source, ...scaleOptions } = options;
   const places = run.places;
   const keys = places.map((place) => place.key);
   const length = keys.length;
@@ -33,7 +35,9 @@ export function table(run: Run, options: TableOptions = {}): Codec<readonly numb
   const valueAt = (cvs: CvReader, i: number): number => {
     const stored = cvs.get(keys[i] as number);
     const value = plain ? stored : scale.valueOf(stored);
-    if (value < min || value > max) throw outOfRange(places[i]?.bitsOfCvs ?? [], stored, scale);
+    if (value < min || value > max) {
+      throw new CvError([badStored(scale, stored, { places: places[i]?.bitsOfCvs ?? [] })]);
+    }
     return value;
   };
   const first = keys[0] as number;
@@ -42,10 +46,10 @@ export function table(run: Run, options: TableOptions = {}): Codec<readonly numb
   const readSlowly = (cvs: CvReader): number[] => keys.map((_, i) => valueAt(cvs, i));
 
   const codec: Codec<readonly number[]> = new Codec<readonly number[]>({
-    kind: "table",
+    data: { kind: "table", run, scale },
     places,
     about: aboutOf(options),
-    read: (cvs) => {
+    read(cvs) {
       const values = inRow && cvs instanceof CvImage && readRun(cvs.bytes, first, length, min, max);
       return values || readSlowly(cvs);
     },
@@ -64,35 +68,25 @@ export function table(run: Run, options: TableOptions = {}): Codec<readonly numb
     write(cvs, values) {
       checkLength(values, length);
       if (inRow && cvs instanceof CvImage && writeRun(cvs.bytes, first, values, min, max)) return;
-      for (let i = 0; i < length; i++) cvs.put(keys[i] as number, 255, scale.stored(values[i], cvs.nearest));
+      for (let i = 0; i < length; i++) {
+        cvs.put(keys[i] as number, 255, storedNumber(scale, values[i], cvs.nearest));
+      }
     },
     check(values, report, { nearest = false }) {
-      try {
-        checkLength(values, length);
-      } catch (error) {
-        report(issuesOf(error, "table"));
-        return;
-      }
+      checkLength(values, length);
       for (let i = 0; i < length; i++) {
         try {
-          scale.stored(values[i], nearest);
+          storedNumber(scale, values[i], nearest);
         } catch (error) {
           report(issuesOf(error, "table"), String(i));
         }
       }
     },
-    text: (values) => `${values.join(", ")}${scaleOptions.unit ? ` ${scaleOptions.unit}` : ""}`,
-    schema: () => ({ type: "array", items: scale.schema(), minItems: length, maxItems: length }),
-    describe: () => ({ place: run.toJSON(), ...scaleOptions }),
   });
   return codec;
 }
 
 function checkLength(values: unknown, length: number): asserts values is readonly unknown[] {
-  if (!Array.isArray(values)) throw typeError(`a list of ${length} numbers`, values);
-  if (values.length !== length) {
-    throw new CvError([
-      { code: "content", path: "", expected: `${length} numbers are needed`, found: values.length },
-    ]);
-  }
+  if (!Array.isArray(values)) throw new CvError([notAList({ found: values })]);
+  if (values.length !== length) throw new CvError([wrongLength({ length, found: values.length })]);
 }

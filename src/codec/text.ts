@@ -1,21 +1,39 @@
-import { CvError, type Issue } from "../cv/issue.js";
+import { notAText } from "../cv/faults.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Run } from "../cv/place.js";
-import { type About, Codec, definitionError, typeError } from "./codec.js";
+import { type About, Codec } from "./codec.js";
 
-/** What a {@link text} may say besides its run of CVs. */
+const badPad = /* @__PURE__ */ fault("text-pad", "pad must be a whole number from 0 to 255, got {found}");
+const behindEnd = /* @__PURE__ */ fault(
+  "stored-text-end",
+  "every byte behind the end of the text must be {pad}, got {found}",
+);
+const noCharacter = /* @__PURE__ */ fault("stored-character", "a character is 32 to 126, got {found}");
+const tooLong = /* @__PURE__ */ fault("text-length", "at most {length} characters fit, got {found}");
+const notPrintable = /* @__PURE__ */ fault(
+  "text-characters",
+  "only printable ASCII characters can be stored, got {found}",
+);
+const endsWithPad = /* @__PURE__ */ fault(
+  "text-end",
+  "the text must not end with the fill character {pad}, got {found}",
+);
+
+/** Options of {@link text}. */
 export interface TextOptions extends About {
   /** The byte that fills what the text leaves over, 0-255; 0 without it. */
   readonly pad?: number;
 }
 
-const printable = /^[ -~]*$/;
+/** The characters that can be stored. */
+export const printable = /^[ -~]*$/;
 
 /**
  * A short text in printable ASCII, one character in each CV of a run, filled up with a pad byte. Bytes
  * behind the first pad byte must be pad bytes too: anything else there would be lost on writing back, so
  * it is an error when it is read.
  * @param run The CVs.
- * @param options The pad byte.
+ * @param options The pad byte; label, note, meaning, source.
  * @throws `CvError` when the pad is not a byte.
  * @example
  * import { cv, CvSet, text } from "cvset";
@@ -28,14 +46,15 @@ export function text(run: Run, options: TextOptions = {}): Codec<string> {
   const { pad = 0, ...about } = options;
   const places = run.places;
   if (!Number.isInteger(pad) || pad < 0 || pad > 255) {
-    throw definitionError(`pad is ${pad}; it is a byte, 0 to 255`, places[0]?.bitsOfCvs);
+    throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);
   }
   const length = places.length;
   // A pad that is a character itself can be within the text, only not at its end.
   const inside = pad >= 32 && pad < 127;
+  const padText = String.fromCharCode(pad);
 
   return new Codec<string>({
-    kind: "text",
+    data: { kind: "text", run, pad },
     places,
     about,
     read(cvs) {
@@ -44,36 +63,23 @@ export function text(run: Run, options: TextOptions = {}): Codec<string> {
       if (inside) while (end > 0 && bytes[end - 1] === pad) end--;
       else if (bytes.includes(pad)) end = bytes.indexOf(pad);
       const issues: Issue[] = [];
-      bytes.forEach((byte, i) => {
-        const wanted = i >= end ? byte === pad : byte >= 32 && byte < 127;
-        if (wanted) return;
-        issues.push({
-          code: "content",
-          path: "",
-          places: places[i]?.bitsOfCvs ?? [],
-          expected: i >= end ? `behind the end of the text every byte is ${pad}` : "a character is 32 to 126",
-          found: byte,
-        });
+      bytes.forEach((found, i) => {
+        const where = { places: places[i]?.bitsOfCvs ?? [] };
+        if (i >= end && found !== pad) issues.push(behindEnd({ pad, found }, where));
+        if (i < end && (found < 32 || found > 126)) issues.push(noCharacter({ found }, where));
       });
       if (issues.length) throw new CvError(issues);
       return String.fromCharCode(...bytes.slice(0, end));
     },
     write(cvs, value) {
-      if (typeof value !== "string") throw typeError(`a text of up to ${length} characters`, value);
-      const fault =
-        value.length > length
-          ? `at most ${length} characters fit`
-          : !printable.test(value)
-            ? "only printable ASCII characters can be stored"
-            : inside && value.endsWith(String.fromCharCode(pad))
-              ? `it must not end with the fill character "${String.fromCharCode(pad)}"`
-              : "";
-      if (fault) throw new CvError([{ code: "content", path: "", expected: fault, found: value }]);
+      if (typeof value !== "string") throw new CvError([notAText({ found: value })]);
+      const found = value;
+      if (value.length > length) throw new CvError([tooLong({ length, found })]);
+      if (!printable.test(value)) throw new CvError([notPrintable({ found })]);
+      if (inside && value.endsWith(padText)) throw new CvError([endsWithPad({ pad: padText, found })]);
       places.forEach((place, i) => {
         cvs.put(place.key, 255, i < value.length ? value.charCodeAt(i) : pad);
       });
     },
-    schema: () => ({ type: "string", maxLength: length, pattern: printable.source }),
-    describe: () => ({ place: run.toJSON(), ...(options.pad !== undefined && { pad }) }),
   });
 }

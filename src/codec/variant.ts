@@ -1,39 +1,36 @@
-import { CvError, joinPath, show } from "../cv/issue.js";
+import { missingValue, notAnObject } from "../cv/faults.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
-import { notAnOption } from "./choice.js";
-import {
-  type About,
-  at,
-  Codec,
-  checkValue,
-  definitionError,
-  type Json,
-  readWhole,
-  tellLines,
-  tryRead,
-  typeError,
-} from "./codec.js";
+import { optionIssue } from "./choice.js";
+import { type About, type AnyCodec, at, Codec, checkValue, issuesOf, readWhole, tryRead } from "./codec.js";
+import type { CaseData } from "./data.js";
 import {
   checkNames,
   checkOverlap,
-  describeFields,
   type Fields,
-  fieldsCodec,
-  fieldsSchema,
+  fieldsParts,
+  isObject,
   type RecordInput,
   type RecordValue,
-} from "./record.js";
-import { issuesOf } from "./standard-schema.js";
+} from "./fields.js";
+import { level } from "./level.js";
+
+const badNumber = /* @__PURE__ */ fault(
+  "case-number",
+  "case {name} needs a whole number of its own, 0 to {max}, got {found}",
+);
+const tagIsField = /* @__PURE__ */ fault(
+  "case-field-is-tag",
+  "case {name} has a field with the name of the tag, {tag}",
+);
+const noCase = /* @__PURE__ */ fault("variant-without-case", "a variant needs a case");
+const noSuchNumber = /* @__PURE__ */ fault(
+  "stored-case",
+  "no case has the stored number {found}; the cases are {options:list}",
+);
 
 /** One case of a {@link variant}: the discriminator's number, and the settings that there are then. */
-export interface Case {
-  /** The number in the discriminator's place. */
-  readonly value: number;
-  /** The settings of this case. */
-  readonly fields: Fields;
-  /** Its name for people. */
-  readonly label?: string;
-}
+export type Case = CaseData;
 
 /** The cases of a variant by name. */
 export type Cases = Readonly<Record<string, Case>>;
@@ -48,19 +45,18 @@ export type VariantInput<C extends Cases, Tag extends string> = {
   readonly [K in keyof C & string]: { readonly [T in Tag]: K } & Required<RecordInput<C[K]["fields"]>>;
 }[keyof C & string];
 
-/** What a {@link variant} may say besides its cases. */
+/** Options of {@link variant}. */
 export interface VariantOptions<Tag extends string> extends About {
   /** The name of the key that tells the cases apart; `"kind"` without it. */
   readonly tag?: Tag;
 }
 
 /**
- * Settings that depend on another one: a discriminator in one place says which of several sets of fields
- * there is. Only the fields of the case at hand are read and written; what the other cases have in their
- * CVs stays.
+ * Settings that depend on another one: a discriminator in one place selects one of several sets of fields.
+ * Only the fields of the case at hand are read and written; what the other cases have in their CVs stays.
  * @param place The place of the discriminator.
  * @param cases The cases; they may use the same CVs.
- * @param options The name of the tag.
+ * @param options The name of the tag; label, note, meaning, source.
  * @throws `CvError` when two cases have the same number, one does not fit, or a case uses a bit twice.
  * @example
  * import { cv, CvSet, level, variant } from "cvset";
@@ -79,63 +75,54 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
 ): Codec<VariantValue<C, Tag>, VariantInput<C, Tag>> {
   type Value = VariantValue<C, Tag>;
   const { tag = "kind", ...about } = options;
+  const where = { places: place.bitsOfCvs };
   checkNames([tag, ...Object.keys(cases)]);
-  const selector = stepCodec(place);
-  const byName = new Map<
-    unknown,
-    { readonly stored: number; readonly codec: Codec<unknown>; readonly label: string }
-  >();
-  const byNumber = new Map<number, Codec<unknown>>();
-  for (const [name, { value: stored, fields, label }] of Object.entries(cases)) {
+  const selector = level(place);
+  const byName = new Map<unknown, { readonly stored: number; readonly codec: AnyCodec }>();
+  const byNumber = new Map<number, AnyCodec>();
+  const issues: Issue[] = [];
+  const own: [string, CaseData][] = [];
+  for (const [name, one] of Object.entries(cases)) {
+    const { value: stored, fields } = one;
     if (!Number.isInteger(stored) || stored < 0 || stored > place.max || byNumber.has(stored)) {
-      throw definitionError(
-        `case ${show(name)} needs a number of its own, 0 to ${place.max}, not ${show(stored)}`,
-        place.bitsOfCvs,
-      );
+      issues.push(badNumber({ name, max: place.max, found: stored }, where));
+      continue;
     }
     if (Object.hasOwn(fields, tag)) {
-      throw definitionError(`case ${show(name)} has a field with the name of the tag, ${show(tag)}`);
+      issues.push(tagIsField({ name, tag }));
+      continue;
     }
     checkNames(Object.keys(fields));
-    checkOverlap({ "the discriminator": selector as Codec<unknown>, ...fields });
-    const codec = fieldsCodec("case", { [tag]: constant(name), ...fields }, {}) as Codec<unknown>;
-    byName.set(name, { stored, codec, label: label ?? name });
+    checkOverlap({ "the discriminator": selector as AnyCodec, ...fields });
+    const codec = caseCodec(tag, name, fields);
+    byName.set(name, { stored, codec });
     byNumber.set(stored, codec);
+    own.push([name, Object.freeze({ ...one, fields: Object.freeze({ ...fields }) })]);
   }
-  if (byName.size === 0) throw definitionError("a variant needs a case", place.bitsOfCvs);
+  if (Object.keys(cases).length === 0) issues.push(noCase({}, where));
+  if (issues.length) throw new CvError(issues);
+  const names = [...byName.keys()];
 
-  const noCase = (found: number): CvError =>
-    new CvError([
-      {
-        code: "stored",
-        path: tag,
-        places: place.bitsOfCvs,
-        expected: [...byName].map(([name, { stored }]) => `${stored} ${name}`).join(", "),
-        found,
-      },
-    ]);
+  const badStored = (found: number): Issue => {
+    const known = [...byName].map(([name, { stored }]) => `${stored} ${name}`);
+    return noSuchNumber({ found, options: known }, { ...where, path: tag });
+  };
   const caseOf = (value: unknown) => {
-    if (typeof value !== "object" || value === null || Array.isArray(value)) {
-      throw typeError(`an object with "${tag}", one of ${[...byName.keys()].join(", ")}`, value);
-    }
-    const name = (value as Record<string, unknown>)[tag];
+    if (!isObject(value)) throw new CvError([notAnObject({ found: value })]);
+    const name = value[tag];
     const found = byName.get(name);
-    if (!found) {
-      const names = [...byName.keys()].map(String);
-      const absent = { code: "missing", path: tag, expected: `one of ${names.join(", ")}` } as const;
-      throw new CvError([name === undefined ? absent : { ...notAnOption(name, names), path: tag }]);
-    }
-    return found;
+    if (found) return found;
+    throw new CvError([name === undefined ? missingValue({}, { path: tag }) : optionIssue(name, names, tag)]);
   };
 
   return new Codec<Value, VariantInput<C, Tag>>({
-    kind: "variant",
+    data: { kind: "variant", place, tag, cases: Object.freeze(Object.fromEntries(own)) },
     places: [place, ...[...byName.values()].flatMap(({ codec }) => codec.places)],
     about,
     read(cvs) {
       const stored = place.read(cvs);
       const codec = byNumber.get(stored);
-      if (!codec) throw noCase(stored);
+      if (!codec) throw new CvError([badStored(stored)]);
       return codec.spec.read(cvs) as Value;
     },
     tryRead(cvs, report) {
@@ -143,7 +130,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
       if (stored === undefined) return undefined;
       const codec = byNumber.get(stored);
       if (codec) return readWhole(codec, cvs, report) as Value | undefined;
-      report(noCase(stored).issues);
+      report([badStored(stored)]);
       return undefined;
     },
     write(cvs, value) {
@@ -158,51 +145,17 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
         report(issuesOf(error, "variant"));
       }
     },
-    tell(cvs, path) {
-      const stored = tryRead(selector, cvs, () => {});
-      const named = [...byName.values()].find((one) => one.stored === stored);
-      if (!named) return [];
-      const tagPath = joinPath(path, tag);
-      const fields = tellLines(named.codec, cvs, path).filter((line) => line.path !== tagPath);
-      return [{ path: tagPath, text: named.label, places: selector.bits }, ...fields];
-    },
-    schema: () => ({
-      oneOf: Object.entries(cases).map(([name, { fields }]) =>
-        fieldsSchema({ [tag]: constant(name), ...fields }, true),
-      ),
-    }),
-    describe: () => ({
-      place: place.toJSON(),
-      ...(options.tag !== undefined && { tag }),
-      cases: Object.fromEntries(
-        Object.entries(cases).map(([name, { value, fields, label }]): [string, Json] => [
-          name,
-          { value, ...(label && { label }), fields: describeFields(fields) },
-        ]),
-      ),
-    }),
   });
 }
 
-/** The number in a place, as it is. */
-function stepCodec(place: Place): Codec<number> {
-  return new Codec<number>({
-    kind: "discriminator",
-    places: [place],
-    read: (cvs) => place.read(cvs),
-    write: (cvs, value) => place.write(cvs, value),
-  });
-}
-
-/** A field that always has the same value and lives in no CV. */
-function constant(name: string): Codec<unknown> {
-  return new Codec<unknown>({
-    kind: "constant",
+/** The codec of one case: its fields, and the tag, which lives in no CV. */
+function caseCodec(tag: string, name: string, fields: Fields): AnyCodec {
+  const constant = new Codec<unknown>({
+    data: { kind: "custom", parts: {} },
     places: [],
     read: () => name,
-    write(_cvs, value) {
-      if (value !== name) throw typeError(show(name), value);
-    },
-    schema: () => ({ const: name }),
+    write() {},
   });
+  const all = { [tag]: constant, ...fields };
+  return new Codec({ ...fieldsParts(all), data: { kind: "record", fields: all } }) as AnyCodec;
 }

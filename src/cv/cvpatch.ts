@@ -1,6 +1,17 @@
+import { notACv, notAnObject } from "./faults.js";
 import type { CvWriter } from "./image.js";
-import { CvError, type Issue } from "./issue.js";
-import { type CvName, keyOf, nameOf, notACv } from "./name.js";
+import { CvError, fault } from "./issue.js";
+import { IssueList } from "./issue-list.js";
+import { type CvName, keyOf, nameOf } from "./name.js";
+
+const badMask = /* @__PURE__ */ fault("mask", "expected a mask, a whole number from 1 to 255, got {found}");
+const badBits = /* @__PURE__ */ fault(
+  "bits",
+  "expected a whole number from 0 to 255 without bits outside the mask {mask}, got {found}",
+);
+
+/** @internal The changes of a patch by key, in CV order. */
+export let entriesOf: (patch: CvPatch) => [number, Change][];
 
 /** A change to some bits of one CV. */
 export interface BitChange {
@@ -20,13 +31,18 @@ export interface CvPatchJson {
   readonly bits: readonly BitChange[];
 }
 
-/** Values for some bits of some CVs; it knows which bits, and says nothing of the others. Immutable. */
+/** Values for some bits of some CVs; all other bits are left alone. Immutable. */
 export class CvPatch implements Iterable<BitChange> {
   readonly #changes: ReadonlyMap<number, Change>;
+
+  static {
+    entriesOf = (patch) => [...patch.#changes].sort((a, b) => a[0] - b[0]);
+  }
 
   /** @internal Use {@link CvPatch.from}, or a codec's `encode`. */
   constructor(changes: ReadonlyMap<number, Change>) {
     this.#changes = changes;
+    Object.freeze(this);
   }
 
   /**
@@ -42,27 +58,21 @@ export class CvPatch implements Iterable<BitChange> {
     readonly bits?: Iterable<{ readonly cv: CvName; readonly mask: number; readonly value: number }>;
   }): CvPatch {
     const writer = new PatchWriter();
-    const issues: Issue[] = [];
+    const issues = new IssueList();
     const add = (cv: CvName, mask: unknown, value: unknown): void => {
       const key = typeof cv === "string" || typeof cv === "number" ? keyOf(String(cv)) : 0;
-      if (key === 0) issues.push(notACv(cv));
-      else if (!isByte(mask) || mask === 0 || !isByte(value) || value & ~mask) {
-        issues.push({
-          code: "byte",
-          path: "",
-          places: [{ cv: nameOf(key), mask: 255 }],
-          expected: "a whole number from 0 to 255, without bits outside the mask",
-          found: value,
-        });
-      } else writer.put(key, mask, value);
+      const places = [{ cv: nameOf(key), mask: 255 }];
+      if (key === 0) issues.add(notACv({ found: cv }));
+      else if (!isByte(mask) || mask === 0) issues.add(badMask({ found: mask }, { places }));
+      else if (!isByte(value) || value & ~mask) issues.add(badBits({ found: value, mask }, { places }));
+      else writer.put(key, mask, value);
     };
     for (const [cv, value] of Object.entries(json.cvs ?? {})) add(cv, 255, value);
     for (const change of json.bits ?? []) {
       if (typeof change === "object" && change !== null) add(change.cv, change.mask, change.value);
-      else
-        issues.push({ code: "type", path: "", expected: "an object with cv, mask and value", found: change });
+      else issues.add(notAnObject({ found: change }));
     }
-    if (issues.length) throw new CvError(issues);
+    if (issues.some) throw new CvError(issues.done());
     return writer.patch();
   }
 
@@ -73,12 +83,7 @@ export class CvPatch implements Iterable<BitChange> {
 
   /** The changes, one a CV, in the order of CV numbers, index pages last. */
   *[Symbol.iterator](): Generator<BitChange, void> {
-    for (const [key, { mask, value }] of this.entries()) yield { cv: nameOf(key), mask, value };
-  }
-
-  /** @internal The changes by key, in order. */
-  entries(): [number, Change][] {
-    return [...this.#changes].sort((a, b) => a[0] - b[0]);
+    for (const [key, { mask, value }] of entriesOf(this)) yield { cv: nameOf(key), mask, value };
   }
 
   /**
@@ -92,7 +97,7 @@ export class CvPatch implements Iterable<BitChange> {
   followedBy(next: CvPatch): CvPatch {
     const writer = new PatchWriter();
     for (const patch of [this, next]) {
-      for (const [key, { mask, value }] of patch.entries()) writer.put(key, mask, value);
+      for (const [key, { mask, value }] of entriesOf(patch)) writer.put(key, mask, value);
     }
     return writer.patch();
   }

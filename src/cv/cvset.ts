@@ -1,22 +1,40 @@
-import { type CvPatch, isByte } from "./cvpatch.js";
-import { CvImage, unknownBits } from "./image.js";
-import { CvError, type Issue, type Result } from "./issue.js";
-import { type CvName, keyOf, nameOf, notACv, toKey } from "./name.js";
+import { type CvPatch, entriesOf, isByte } from "./cvpatch.js";
+import { notAByte, notACv } from "./faults.js";
+import { bitsUnknown, CvImage } from "./image.js";
+import { CvError, fault, type Issue, type Result } from "./issue.js";
+import { IssueList } from "./issue-list.js";
+import { type CvName, keyOf, nameOf, toKey } from "./name.js";
 
-const nameMap = "an object with CV numbers as keys";
+const notAMap = /* @__PURE__ */ fault(
+  "expected-cv-map",
+  "expected an object with CV numbers as keys, got {found}",
+);
+const notAPair = /* @__PURE__ */ fault(
+  "expected-cv-pair",
+  "expected a pair of CV number and value, got {found}",
+);
+const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason}");
+
+/** @internal The image of a set; it must not be changed. */
+export let readerOf: (cvs: CvSet) => CvImage;
 
 /** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
 
-  /** @internal Use {@link CvSet.from}. The image must never change afterwards. */
-  constructor(image: CvImage) {
-    this.#image = image;
+  static {
+    readerOf = (cvs) => cvs.#image;
   }
 
   /** The set that holds nothing. */
   static readonly empty: CvSet = /* @__PURE__ */ new CvSet(/* @__PURE__ */ new CvImage());
+
+  /** @internal Use {@link CvSet.from}. The image must never change afterwards. */
+  constructor(image: CvImage) {
+    this.#image = image;
+    Object.freeze(this);
+  }
 
   /**
    * A set from a map of CV numbers to values.
@@ -36,8 +54,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 
   /**
-   * Like {@link CvSet.from}, for input that nobody vouches for: it never throws, and its result holds
-   * everything that is wrong.
+   * Like {@link CvSet.from}, for untrusted input: it does not throw, and its result holds everything that is
+   * wrong.
    * @param map Anything.
    * @example
    * import { CvSet } from "cvset";
@@ -46,19 +64,14 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    */
   static tryFrom(map: unknown): Result<CvSet> {
     const image = new CvImage();
-    const issues: Issue[] = [];
-    if (typeof map !== "object" || map === null) {
-      issues.push({ code: "type", path: "", expected: nameMap, found: map });
-    } else if (Symbol.iterator in map) {
-      for (const entry of map as Iterable<unknown>) {
-        const [name, value] = Array.isArray(entry) && entry.length === 2 ? entry : [];
-        if (typeof name === "string" || typeof name === "number") add(image, issues, String(name), value);
-        else issues.push({ code: "type", path: "", expected: "a pair of CV and value", found: entry });
-      }
-    } else {
-      for (const name of Object.keys(map)) add(image, issues, name, (map as Record<string, unknown>)[name]);
+    const issues = new IssueList();
+    try {
+      fill(image, map, issues);
+    } catch (error) {
+      // A getter or an iterator of the caller's that throws.
+      issues.add(unreadable({ reason: error instanceof Error ? error.message : String(error) }));
     }
-    return issues.length ? { ok: false, issues } : { ok: true, value: new CvSet(image) };
+    return issues.some ? { ok: false, issues: issues.done() } : { ok: true, value: new CvSet(image) };
   }
 
   /** How many CVs it holds. */
@@ -91,7 +104,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * This set with one CV changed.
    * @param cv The CV.
    * @param value Its new value, 0-255.
-   * @throws `CvError` when either is not what it should be.
+   * @throws `CvError` when the CV does not exist or the value is not a byte.
    * @example
    * import { CvSet } from "cvset";
    * CvSet.from({ 1: 3 }).with("300@16.0", 7).toJSON(); // { "1": 3, "300@16.0": 7 }
@@ -99,7 +112,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   with(cv: CvName, value: number): CvSet {
     const key = toKey(cv);
     if (!isByte(value)) throw new CvError([badByte(key, value)]);
-    const image = this.image();
+    const image = new CvImage(this.#image);
     image.set(key, value);
     return new CvSet(image);
   }
@@ -109,7 +122,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * @param cvs The CVs to leave out; those that it does not hold are passed over.
    */
   without(...cvs: readonly CvName[]): CvSet {
-    const image = this.image();
+    const image = new CvImage(this.#image);
     for (const cv of cvs) image.set(toKey(cv), -1);
     return new CvSet(image);
   }
@@ -124,10 +137,10 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * CvSet.from({ 29: 2 }).apply(patch).get(29); // 34
    */
   apply(patch: CvPatch): CvSet {
-    const image = this.image();
+    const image = new CvImage(this.#image);
     const issues: Issue[] = [];
-    for (const [key, { mask, value }] of patch.entries()) {
-      if (mask !== 255 && image.peek(key) < 0) issues.push(unknownBits(key, mask));
+    for (const [key, { mask, value }] of entriesOf(patch)) {
+      if (mask !== 255 && image.peek(key) < 0) issues.push(bitsUnknown(key, mask));
       else image.put(key, mask, value);
     }
     if (issues.length) throw new CvError(issues);
@@ -141,16 +154,6 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
     return true;
   }
 
-  /** A working copy that may be changed in place. */
-  image(): CvImage {
-    return new CvImage(this.#image);
-  }
-
-  /** @internal The set's own image, for reading. */
-  get reader(): CvImage {
-    return this.#image;
-  }
-
   /** `[CV, value]`, in the order of CV numbers, index pages last. */
   *[Symbol.iterator](): Generator<[cv: string, value: number], void> {
     for (const key of this.#image.keys()) yield [nameOf(key), this.#image.peek(key)];
@@ -162,19 +165,27 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
-function add(image: CvImage, issues: Issue[], name: string, value: unknown): void {
+function fill(image: CvImage, map: unknown, issues: IssueList): void {
+  if (typeof map !== "object" || map === null) {
+    issues.add(notAMap({ found: map }));
+  } else if (Symbol.iterator in map) {
+    for (const entry of map as Iterable<unknown>) {
+      const [name, value] = Array.isArray(entry) && entry.length === 2 ? entry : [];
+      if (typeof name === "string" || typeof name === "number") add(image, issues, String(name), value);
+      else issues.add(notAPair({ found: entry }));
+    }
+  } else {
+    for (const name of Object.keys(map)) add(image, issues, name, (map as Record<string, unknown>)[name]);
+  }
+}
+
+function add(image: CvImage, issues: IssueList, name: string, value: unknown): void {
   const key = keyOf(name);
-  if (key === 0) issues.push(notACv(name));
-  else if (!isByte(value)) issues.push(badByte(key, value));
+  if (key === 0) issues.add(notACv({ found: name }));
+  else if (!isByte(value)) issues.add(badByte(key, value));
   else image.set(key, value);
 }
 
-function badByte(key: number, value: unknown): Issue {
-  return {
-    code: "byte",
-    path: "",
-    places: [{ cv: nameOf(key), mask: 255 }],
-    expected: "a whole number from 0 to 255",
-    found: value,
-  };
+function badByte(key: number, found: unknown): Issue {
+  return notAByte({ found }, { places: [{ cv: nameOf(key), mask: 255 }] });
 }

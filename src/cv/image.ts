@@ -1,4 +1,5 @@
-import { CvError } from "./issue.js";
+import { missingCv, unknownBits } from "./faults.js";
+import { CvError, type Issue } from "./issue.js";
 import { firstIndexed, lastCv, nameOf, pageOf } from "./name.js";
 
 /** What a codec reads from. */
@@ -76,7 +77,7 @@ export class CvImage implements CvReader, CvWriter {
 
   /**
    * Sets some bits.
-   * @throws `CvError` when the CV is absent and the mask leaves bits that nobody knows.
+   * @throws `CvError` when the CV is absent and the mask leaves bits that are not known.
    */
   put(key: number, mask: number, bits: number): void {
     const old = this.bytes[key] as number;
@@ -104,23 +105,16 @@ function getSlowly(image: CvImage, key: number): number {
 
 function putSlowly(image: CvImage, key: number, mask: number, bits: number): void {
   const old = image.peek(key);
-  if (old < 0 && mask !== 255) throw new CvError([unknownBits(key, mask)]);
+  if (old < 0 && mask !== 255) throw new CvError([bitsUnknown(key, mask)]);
   // An absent CV is -1, all ones: it must not shine through a whole byte.
   image.set(key, (old & 255 & ~mask) | bits);
 }
 
 function missing(key: number): CvError {
-  return new CvError([
-    { code: "missing", path: "", places: [{ cv: nameOf(key), mask: 255 }], expected: "a value" },
-  ]);
+  return new CvError([missingCv({}, { places: [{ cv: nameOf(key), mask: 255 }] })]);
 }
 
-/** The issue that says which bits of a CV nobody knows. */
-export function unknownBits(key: number, mask: number) {
-  return {
-    code: "unknown-bits",
-    path: "",
-    places: [{ cv: nameOf(key), mask: ~mask & 255 }],
-    expected: "would be left unknown: give the decoder's present CVs as the base",
-  } as const;
+/** The issue that some bits of a CV are not known. */
+export function bitsUnknown(key: number, written: number): Issue {
+  return unknownBits({}, { places: [{ cv: nameOf(key), mask: ~written & 255 }] });
 }

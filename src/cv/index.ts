@@ -1,25 +1,11 @@
+// CV sets, and changes to them
 export { type BitChange, CvPatch, type CvPatchJson } from "./cvpatch.js";
 export { CvSet } from "./cvset.js";
-export { CvImage, type CvReader, type CvWriter } from "./image.js";
-export {
-  type BitsOfCv,
-  CvError,
-  type Issue,
-  type IssueCode,
-  messageOf,
-  nearestNames,
-  placesText,
-  type Result,
-} from "./issue.js";
+// What codecs of your own read from and write to
+export type { CvReader, CvWriter } from "./image.js";
+// What is wrong, as data and in words
+export { CvError, type Issue, messageOf, type Result } from "./issue.js";
 export type { CvName } from "./name.js";
-export {
-  type Bit,
-  BytePlace,
-  cv,
-  type IndexPage,
-  type Part,
-  Place,
-  type PlaceJson,
-  page,
-  Run,
-} from "./place.js";
+// Places: the bits that a value lives in
+export { type BytePlace, cv, type Place, type PlaceJson, page, type Run } from "./place.js";
+export { type BitsOfCv, placesText } from "./places-text.js";

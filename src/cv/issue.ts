@@ -1,59 +1,91 @@
-/** What kind of thing is wrong. Programs branch on this; people read {@link messageOf}. */
-export type IssueCode =
-  /** Not the name of a CV. */
-  | "cv"
-  /** Not a byte: a whole number from 0 to 255. */
-  | "byte"
-  /** The set lacks a CV, or the settings lack a field that is needed. */
-  | "missing"
-  /** Some bits of a CV would be written while nobody knows the others. */
-  | "unknown-bits"
-  /** A CV holds a number that stands for nothing. */
-  | "stored"
-  /** A setting has the wrong type. */
-  | "type"
-  /** A setting names an option that does not exist. */
-  | "option"
-  /** A setting names a feature or field that does not exist. */
-  | "name"
-  /** A number is out of range. */
-  | "range"
-  /** A number lies between two that can be stored. */
-  | "between"
-  /** A list or text has the wrong length or order, or a text has a character that cannot be stored. */
-  | "content"
-  /** Two things claim the same bits, or a definition contradicts itself. */
-  | "definition"
-  /** Whatever a codec from outside says. */
-  | "custom";
+import { type BitsOfCv, placesText } from "./places-text.js";
+import { shortened, show, showList, visible } from "./show.js";
 
-/** The bits of one CV: bit n of `mask` is bit n of the CV. */
-export interface BitsOfCv {
-  /** The CV as text: `"29"` or `"300@16.0"`. */
-  readonly cv: string;
-  /** Which bits, 1-255. */
-  readonly mask: number;
+/** Where an issue is. */
+export interface Where {
+  /** Where in the settings: `"front.effect"`, `"speed.levels.3"`. */
+  readonly path?: string;
+  /** Which bits of which CVs. */
+  readonly places?: readonly BitsOfCv[];
+  /** Where the rule is laid down: document, edition, section. */
+  readonly source?: string;
+}
+
+/** One thing that is wrong, as data. {@link messageOf} makes the sentence for people. */
+export interface Issue extends Where {
+  /** What kind of thing is wrong: `"range"`, `"option"`. Programs branch on this. */
+  readonly code: string;
+  /** Where in the settings: `"front.effect"`; empty where the issue is about no setting. */
+  readonly path: string;
+  /** The sentence in English, with `{name}` where a parameter stands. */
+  readonly text: string;
+  /** The parameters of the sentence by name: what was found, what is allowed. */
+  readonly params: Readonly<Record<string, unknown>>;
+}
+
+/** The names of the parameters in a sentence. */
+type NamesIn<Text extends string> = Text extends `${string}{${infer Name}}${infer Rest}`
+  ? (Name extends `${infer Bare}:${"text" | "list"}` ? Bare : Name) | NamesIn<Rest>
+  : never;
+
+/**
+ * The parameters of a sentence; `nearest` has the allowed names nearest to a misspelt one, `found` what was
+ * there where the path shows it already.
+ */
+export type ParamsOf<Text extends string> = { readonly [Name in NamesIn<Text>]: unknown } & {
+  readonly nearest?: readonly string[];
+  readonly found?: unknown;
+};
+
+/** Makes the issues of one kind. */
+export type Fault<Text extends string> = (params: ParamsOf<Text>, where?: Where) => Issue;
+
+/**
+ * A kind of fault: its code, and its sentence. `{name}` shows a parameter as a value (texts in quotes, lists
+ * shortened); `{name:text}` puts a text in without quotes, and `{name:list}` a list of texts.
+ * @param code Small letters and hyphens; one for each sentence.
+ * @param text The sentence in English. Place, path and source are put around it by {@link messageOf}.
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function fault<const Text extends string>(code: string, text: Text): Fault<Text> {
+  return (params, where) => ({ code, path: "", ...where, text, params });
 }
 
 /**
- * One thing that is wrong, as data. The sentence for people is made from it by {@link messageOf}.
+ * The sentence for people: where, what was wrong, what is allowed. It is safe to print: characters without a
+ * visible form are written as `\u` and their number, long values are cut.
+ * @param issue One issue.
+ * @param wording Sentences of another language by code, with the same parameters; English where a code is
+ *   not in it.
+ * @example
+ * import { cv, level, messageOf } from "cvset";
+ * const result = level(cv(161), { unit: "s", min: 1, max: 60 }).tryEncode(99);
+ * const [issue] = result.ok ? [] : result.issues;
+ * issue && messageOf(issue); // "99 is out of range; allowed is 1 to 60 s"
+ * issue && messageOf(issue, { range: "{found} liegt nicht zwischen {min} und {max}" }); // "99 liegt nicht zwischen 1 und 60"
  */
-export interface Issue {
-  /** What kind of thing is wrong. */
-  readonly code: IssueCode;
-  /** Where in the settings: `"front.effect"`, `"speed.levels.3"`; empty where it is about no setting. */
-  readonly path: string;
-  /** Which bits of which CVs. */
-  readonly places?: readonly BitsOfCv[];
-  /** What is allowed, in words. */
-  readonly expected: string;
-  /** What was there instead; absent where nothing was. */
-  readonly found?: unknown;
-  /** The nearest allowed names, the best first. */
-  readonly nearest?: readonly string[];
-  /** Where the rule stands: document, edition, section. */
-  readonly clause?: string;
+export function messageOf(issue: Issue, wording?: Readonly<Record<string, string>>): string {
+  const { code, path, places, params, source } = issue;
+  const text = wording && Object.hasOwn(wording, code) ? wording[code] : issue.text;
+  const sentence = `${text}`.replace(/\{(\w+)(:text|:list)?\}/g, (_, name: string, form?: string) => {
+    const value = Object.hasOwn(params, name) ? params[name] : undefined;
+    if (form === ":text") return visible(String(value ?? ""), 1000);
+    if (!Array.isArray(value)) return show(value);
+    return form ? shortened(value.map((item) => visible(String(item), 60))) : showList(value);
+  });
+  const { nearest } = params;
+  const hint = Array.isArray(nearest) && nearest.length ? `; nearest: ${showList(nearest)}` : "";
+  return [
+    path && `${visible(path, 120)}: `,
+    places?.length ? `${visible(placesText(places))}: ` : "",
+    sentence,
+    hint,
+    source ? ` (${visible(source, 200)})` : "",
+  ].join("");
 }
+
+/** How many issues the message of an error tells; the others are in its `issues`. */
+const mostTold = 100;
 
 /** The error that everything in this library throws: all that is wrong, as a list of issues. */
 export class CvError extends Error {
@@ -66,118 +98,14 @@ export class CvError extends Error {
    * const seconds = level(cv(161), { unit: "s", min: 1, max: 60 });
    * let message = "";
    * try { seconds.decode(CvSet.from({ 161: 99 })); } catch (e) { if (e instanceof CvError) message = e.message; }
-   * message; // "CV 161 holds 99, allowed is 1 to 60 s"
+   * message; // "CV 161: the stored number 99 is out of range; allowed is 1 to 60 s"
    */
   constructor(issues: readonly Issue[]) {
-    super(issues.map(messageOf).join("\n"));
+    const told = issues.slice(0, mostTold).map((issue) => messageOf(issue));
+    if (issues.length > mostTold) told.push(`and ${issues.length - mostTold} more`);
+    super(told.join("\n"));
     this.name = "CvError";
     this.issues = issues;
-  }
-}
-
-/**
- * Bits as people say them: `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`.
- * @param places The bits, CV by CV.
- * @example
- * import { placesText } from "cvset";
- * placesText([{ cv: "29", mask: 32 }, { cv: "152", mask: 3 }]); // "CV 29 bit 5, CV 152 bits 0-1"
- */
-export function placesText(places: readonly BitsOfCv[]): string {
-  const texts: string[] = [];
-  for (let i = 0; i < places.length; i++) {
-    const { cv, mask } = places[i] as BitsOfCv;
-    let last = i;
-    while (mask === 255 && follows(places[last], places[last + 1])) last++;
-    // Two in a row are easier to read one by one.
-    if (last > i + 1) texts.push(`CV ${cv}-${places[((i = last))]?.cv}`);
-    else texts.push(`CV ${cv}${bitsText(mask)}`);
-  }
-  return texts.join(", ");
-}
-
-function follows(one: BitsOfCv | undefined, next: BitsOfCv | undefined): boolean {
-  const [number, page] = one?.cv.split("@") ?? [];
-  const [nextNumber, nextPage] = next?.cv.split("@") ?? [];
-  return next?.mask === 255 && page === nextPage && Number(nextNumber) === Number(number) + 1;
-}
-
-function bitsText(mask: number): string {
-  if (mask === 255) return "";
-  const runs: string[] = [];
-  for (let bit = 0; bit < 8; bit++) {
-    if (!(mask & (1 << bit))) continue;
-    const low = bit;
-    while (mask & (1 << (bit + 1))) bit++;
-    runs.push(low === bit ? `${low}` : `${low}-${bit}`);
-  }
-  return ` bit${runs.length === 1 && !runs[0]?.includes("-") ? "" : "s"} ${runs.join(", ")}`;
-}
-
-/** A value of any kind, short enough for one line. */
-export function show(value: unknown): string {
-  let text: string | undefined;
-  if (typeof value === "number") text = Object.is(value, -0) ? "-0" : String(value);
-  else if (typeof value === "bigint") text = `${value}n`;
-  else {
-    try {
-      text = JSON.stringify(value);
-    } catch {
-      // Circular, or nested too deeply to print: its type says enough.
-    }
-  }
-  text ??= typeof value;
-  return text.length > 60 ? `${text.slice(0, 57)}...` : text;
-}
-
-/**
- * The sentence for people: what was wrong, where, what is allowed.
- * @param issue One issue.
- * @example
- * import { messageOf } from "cvset";
- * messageOf({ code: "range", path: "drains.seconds", expected: "1 to 60 s", found: 99 });
- * // "drains.seconds: 99 is out of range, allowed is 1 to 60 s"
- */
-export function messageOf(issue: Issue): string {
-  const { code, path, expected, nearest } = issue;
-  const where = path && `${path}: `;
-  const at = issue.places ? placesText(issue.places) : "";
-  const [holds, is] = /, | bits |\d-\d/.test(at) ? ["hold", "are"] : ["holds", "is"];
-  const found = show(issue.found);
-  const clause = issue.clause ? ` (${issue.clause})` : "";
-  const near = nearest?.length ? `; nearest: ${nearest.map(show).join(", ")}` : "";
-  const allowed = `${near}${expected && `${near ? ";" : ","} allowed is ${expected}`}`;
-  const last = path.slice(path.lastIndexOf(".") + 1);
-  switch (code) {
-    case "cv":
-      return `${where}${found} is not a CV; write ${expected}${clause}`;
-    case "byte":
-      return `${where}${at ? `${at}: ` : ""}${found} is not a CV value; it must be ${expected}${clause}`;
-    case "missing":
-      return at
-        ? `${where}${at} ${is} not in the CV set${clause}`
-        : `${where}${expected} is needed here${clause}`;
-    case "unknown-bits":
-      return `${where}${at} ${expected}${clause}`;
-    case "stored":
-      return `${where}${at} ${holds} ${found}, ${last ? `which no ${last} has` : "which stands for nothing"}${
-        expected && ` (${expected})`
-      }${clause}`;
-    case "type":
-      return `${where}${found} is not ${expected}${clause}`;
-    case "option":
-      return `${where}${found} is not an option${allowed}${clause}`;
-    case "name":
-      return `${where}there is no such setting${allowed}${clause}`;
-    case "range":
-      return at
-        ? `${where}${at} ${holds} ${found}, allowed is ${expected}${clause}`
-        : `${where}${found} is out of range, allowed is ${expected}${clause}`;
-    case "between":
-      return `${where}${found} cannot be stored exactly; the nearest are ${expected}${clause}`;
-    case "content":
-    case "definition":
-    case "custom":
-      return `${where}${at ? `${at}: ` : ""}${expected}${issue.found === undefined ? "" : `, not ${found}`}${clause}`;
   }
 }
 
@@ -189,41 +117,6 @@ export function under(path: string, issues: readonly Issue[]): Issue[] {
 /** Two pieces of a path, joined. */
 export function joinPath(path: string, rest: string): string {
   return path && rest ? `${path}.${rest}` : path || rest;
-}
-
-/**
- * The names nearest to a misspelt one, the best first, at most three.
- * @param name What was written.
- * @param names What is allowed.
- * @example
- * import { nearestNames } from "cvset";
- * nearestNames("wisle", ["whistle", "bell", "firing"]); // ["whistle"]
- */
-export function nearestNames(name: string, names: Iterable<string>): string[] {
-  const wanted = name.slice(0, 64).toLowerCase();
-  const scored: [number, string][] = [];
-  for (const candidate of names) {
-    const edits = editDistance(wanted, candidate.toLowerCase());
-    // More than half of the letters wrong is no longer a misspelling.
-    if (edits <= Math.max(1, candidate.length / 2)) scored.push([edits, candidate]);
-  }
-  return scored
-    .sort((a, b) => a[0] - b[0])
-    .slice(0, 3)
-    .map(([, candidate]) => candidate);
-}
-
-function editDistance(a: string, b: string): number {
-  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
-  for (let i = 1; i <= a.length; i++) {
-    const next = [i];
-    for (let j = 1; j <= b.length; j++) {
-      const change = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      next.push(Math.min(change, (row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1));
-    }
-    row = next;
-  }
-  return row[b.length] ?? 0;
 }
 
 /** What a check that does not throw gives back. */

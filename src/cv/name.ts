@@ -1,3 +1,4 @@
+import { notACv } from "./faults.js";
 import { CvError } from "./issue.js";
 
 /**
@@ -72,16 +73,6 @@ export function toKey(name: CvName): number {
         ? name
         : 0
       : keyOf(String(name));
-  if (key === 0) throw new CvError([notACv(name)]);
+  if (key === 0) throw new CvError([notACv({ found: name })]);
   return key;
-}
-
-/** The issue that says that something is not the name of a CV. */
-export function notACv(name: unknown): { code: "cv"; path: ""; expected: string; found: unknown } {
-  return {
-    code: "cv",
-    path: "",
-    expected: 'a CV number from 1 to 1024, or "300@16.0" for a CV of an index page',
-    found: name,
-  };
 }

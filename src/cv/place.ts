@@ -1,5 +1,5 @@
 import type { CvReader, CvWriter } from "./image.js";
-import { type BitsOfCv, CvError, placesText } from "./issue.js";
+import { CvError, fault } from "./issue.js";
 import {
   type CvName,
   firstIndexed,
@@ -11,6 +11,27 @@ import {
   pageOf,
   toKey,
 } from "./name.js";
+import { type BitsOfCv, placesText } from "./places-text.js";
+
+const tooWide = /* @__PURE__ */ fault("place-width", "{place:text} has {width} bits; a value has at most 32");
+const bitTwice = /* @__PURE__ */ fault("place-bit-twice", "{place:text} has the same bit twice");
+const tooLarge = /* @__PURE__ */ fault("place-value", "expected a whole number from 0 to {max}, got {found}");
+const badBits = /* @__PURE__ */ fault(
+  "place-bits",
+  "{place:text}: expected two bits from 0 to 7, the lower first, got {low} and {high}",
+);
+const badRun = /* @__PURE__ */ fault(
+  "place-run",
+  "{place:text}: expected a later CV of the same page as the end of the run, got {last}",
+);
+const badPage = /* @__PURE__ */ fault(
+  "index-page",
+  "an index page is two numbers from 0 to 255, for CV 31 and CV 32; got {high} and {low}",
+);
+const notOnPage = /* @__PURE__ */ fault(
+  "index-page-cv",
+  "CV {found} is not on an index page; those are CV 257 to 512",
+);
 
 /** The number of a bit; 0 is the least significant (S-9.2.2). */
 export type Bit = 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7;
@@ -45,15 +66,16 @@ export class Place {
 
   /** @internal Use {@link cv} and {@link page}. */
   constructor(parts: readonly Part[]) {
-    this.parts = parts;
+    this.parts = Object.freeze(parts.map((part) => Object.freeze({ ...part })));
     this.width = parts.reduce((sum, part) => sum + part.width, 0);
-    if (this.width > 32) throw badPlace(`${this} has ${this.width} bits; a value has at most 32`);
+    if (this.width > 32) throw new CvError([tooWide({ place: String(this), width: this.width })]);
     const masks = new Map<number, number>();
     for (const part of parts) {
       const mask = maskOf(part);
-      if ((masks.get(part.key) ?? 0) & mask) throw badPlace(`${this} has the same bit twice`);
+      if ((masks.get(part.key) ?? 0) & mask) throw new CvError([bitTwice({ place: String(this) })]);
       masks.set(part.key, (masks.get(part.key) ?? 0) | mask);
     }
+    if (new.target === Place) Object.freeze(this);
   }
 
   /** The largest number that fits. */
@@ -66,8 +88,8 @@ export class Place {
    * @param low The less significant part.
    * @throws `CvError` when the two share a bit or have more than 32 bits together.
    * @example
-   * import { cv, CvSet } from "cvset";
-   * cv(17).with(cv(18)).read(CvSet.from({ 17: 196, 18: 210 }).image()); // 50386
+   * import { cv } from "cvset";
+   * String(cv(17).with(cv(18))); // "CV 17, CV 18"
    */
   with(low: Place): Place {
     return new Place([...this.parts, ...low.parts]);
@@ -93,9 +115,7 @@ export class Place {
    */
   write(cvs: CvWriter, value: number): void {
     if (!Number.isInteger(value) || value < 0 || value > this.max) {
-      throw new CvError([
-        { code: "type", path: "", expected: `a whole number from 0 to ${this.max}`, found: value },
-      ]);
+      throw new CvError([tooLarge({ max: this.max, found: value })]);
     }
     let rest = value;
     for (let i = this.parts.length - 1; i >= 0; i--) {
@@ -137,6 +157,7 @@ export class BytePlace extends Place {
   constructor(key: number) {
     super([{ key, low: 0, width: 8 }]);
     this.key = key;
+    Object.freeze(this);
   }
 
   /**
@@ -161,7 +182,7 @@ export class BytePlace extends Place {
    */
   bits(low: Bit, high: Bit): Place {
     if (!(Number.isInteger(low) && Number.isInteger(high) && 0 <= low && low <= high && high <= 7)) {
-      throw badPlace(`${this} bits ${low} to ${high}: give two bits from 0 to 7, the lower first`);
+      throw new CvError([badBits({ place: String(this), low, high })]);
     }
     return new Place([{ key: this.key, low, width: high - low + 1 }]);
   }
@@ -183,7 +204,7 @@ export class BytePlace extends Place {
       last > lastCv ||
       (pageOf(this.key) >= 0 && last > lastIndexed)
     ) {
-      throw badPlace(`${this} through ${last}: the last CV must follow the first, on the same page`);
+      throw new CvError([badRun({ place: String(this), last })]);
     }
     const places: BytePlace[] = [];
     for (let key = this.key; key <= lastKey; key++) places.push(new BytePlace(key));
@@ -198,7 +219,8 @@ export class Run {
 
   /** @internal Use {@link BytePlace.through}. */
   constructor(places: readonly BytePlace[]) {
-    this.places = places;
+    this.places = Object.freeze([...places]);
+    Object.freeze(this);
   }
 
   /** `CV 67-94`. */
@@ -254,13 +276,13 @@ export function cv(name: CvName): BytePlace {
 export function page(high: number, low: number): IndexPage {
   for (const byte of [high, low]) {
     if (!Number.isInteger(byte) || byte < 0 || byte > 255) {
-      throw badPlace(`index page ${high}.${low}: CV 31 and CV 32 hold 0 to 255`);
+      throw new CvError([badPage({ high, low })]);
     }
   }
   return {
     cv(number) {
       if (!Number.isInteger(number) || number < firstIndexed || number > lastIndexed) {
-        throw badPlace(`CV ${number} is not on an index page; those are CV 257 to 512`);
+        throw new CvError([notOnPage({ found: number })]);
       }
       return new BytePlace(pagedKey(number, high, low));
     },
@@ -270,8 +292,4 @@ export function page(high: number, low: number): IndexPage {
 /** The mask of a run of bits. */
 export function maskOf({ low, width }: Part): number {
   return ((1 << width) - 1) << low;
-}
-
-function badPlace(expected: string): CvError {
-  return new CvError([{ code: "definition", path: "", expected }]);
 }

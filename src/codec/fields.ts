@@ -1,0 +1,178 @@
+import { missingValue, unknownName } from "../cv/faults.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
+import { IssueList } from "../cv/issue-list.js";
+import { nameOf } from "../cv/name.js";
+import { nearestNames } from "../cv/nearest.js";
+import type { BitsOfCv } from "../cv/places-text.js";
+import {
+  type AnyCodec,
+  at,
+  type CheckOptions,
+  type CodecParts,
+  checkValue,
+  type InputOf,
+  type Report,
+  tryRead,
+  type ValueOf,
+} from "./codec.js";
+import { type ReadUnit, readUnits, type WriteUnit, writeUnits } from "./units.js";
+
+// Named settings, one codec each: what a record, a case of a variant and a decoder have in common.
+
+const badName = /* @__PURE__ */ fault(
+  "unusable-name",
+  "{found} cannot be a name: it must not be empty, have a dot or be a property of every object",
+);
+const sameBits = /* @__PURE__ */ fault("same-bits", "{first} and {second} both own the same bits");
+const notSettings = /* @__PURE__ */ fault(
+  "expected-settings",
+  "expected an object with settings ({allowed:list}), got {found}",
+);
+
+/** Codecs by name. */
+export type Fields = Readonly<Record<string, AnyCodec>>;
+/** The decoded values of a record's fields. */
+export type RecordValue<F extends Fields> = { readonly [K in keyof F]: ValueOf<F[K]> };
+/** The values to encode; a field that is left out stays as it is. */
+export type RecordInput<F extends Fields> = { readonly [K in keyof F]?: InputOf<F[K]> };
+
+/** Reading and writing of named settings. */
+export function fieldsParts<F extends Fields>(
+  fields: F,
+): Omit<CodecParts<RecordValue<F>, RecordInput<F>>, "data"> {
+  const names = Object.keys(fields);
+  const known = new Map(names.map((name) => [name, fields[name] as AnyCodec]));
+  const codecs = [...known.values()];
+  const readers = readUnits(
+    names,
+    codecs.map(({ spec }) => spec.read),
+  );
+  const [firstReader = () => ({})] = readers;
+  const writers = writeUnits(
+    names,
+    codecs.map(({ spec }) => spec.write),
+  );
+
+  return {
+    places: codecs.flatMap((codec) => codec.places),
+    read(cvs) {
+      const value = firstReader(cvs);
+      for (let i = 1; i < readers.length; i++) (readers[i] as ReadUnit)(cvs, value);
+      return value as RecordValue<F>;
+    },
+    tryRead(cvs, report) {
+      const value: Record<string, unknown> = {};
+      for (const [name, codec] of known) {
+        const field = tryRead(codec, cvs, at(name, report));
+        if (field !== undefined) value[name] = field;
+      }
+      // What could be read is more use than nothing; that something is missing, the issues tell.
+      return value as RecordValue<F>;
+    },
+    write(cvs, value, whole) {
+      if (!isObject(value)) throw new CvError([notSettings({ found: value, allowed: names })]);
+      let written = 0;
+      for (let i = 0; i < writers.length; i++) written += (writers[i] as WriteUnit)(cvs, value, whole);
+      let given = 0;
+      for (const _ in value) given++;
+      // Something is left over, or inherited (which is read, but not counted), or missing.
+      if (given !== written || !isBare(value) || (whole && written !== names.length)) {
+        const issues = nameIssues(value, known, whole);
+        if (issues.length) throw new CvError(issues);
+      }
+    },
+    check: (value, report, options) => checkFields(value, known, report, options),
+  };
+}
+
+/** Reports everything that is wrong with an object of settings. */
+function checkFields(
+  value: unknown,
+  known: ReadonlyMap<string, AnyCodec>,
+  report: Report,
+  options: CheckOptions,
+): void {
+  if (!isObject(value)) {
+    report([notSettings({ found: value, allowed: [...known.keys()] })]);
+    return;
+  }
+  const issues = nameIssues(value, known, options.whole ?? false);
+  if (issues.length) report(issues);
+  for (const [name, codec] of known) {
+    const field = value[name];
+    if (field !== undefined) checkValue(codec, field, at(name, report), options);
+  }
+}
+
+/** Settings that do not exist, those that are missing, or an object that cannot be meant as settings. */
+function nameIssues(
+  value: Readonly<Record<string, unknown>>,
+  known: ReadonlyMap<string, unknown>,
+  whole: boolean,
+): Issue[] {
+  const names = [...known.keys()];
+  const given = Object.keys(value);
+  // A date or a Map without any setting is a mistake; a class instance with settings is not.
+  if (!isBare(value) && given.length === 0 && names.every((name) => value[name] === undefined)) {
+    return [notSettings({ found: value, allowed: names })];
+  }
+  const issues = new IssueList();
+  let others = 0;
+  for (const found of given) {
+    if (known.has(found)) continue;
+    // A file with many unknown names has another fault than spelling.
+    const nearest = others++ < 20 ? nearestNames(found, names) : [];
+    issues.add(unknownName({ found, allowed: names, nearest }, { path: found }));
+  }
+  if (whole) {
+    for (const path of names) if (value[path] === undefined) issues.add(missingValue({}, { path }));
+  }
+  return issues.done();
+}
+
+/** Refuses names that a path or a JSON file could not carry. */
+export function checkNames(names: readonly string[]): void {
+  // A name that every object has could not be told from one that is left out.
+  const bad = names.filter((name) => name === "" || name.includes(".") || name in Object.prototype);
+  if (bad.length) throw new CvError(bad.map((found) => badName({ found })));
+}
+
+/** Refuses codecs that own the same bit, with both names. */
+export function checkOverlap(fields: Fields): void {
+  // The first owner of each bit; a later one clashes with it.
+  const owners = new Map<number, string>();
+  const clashes = new Map<string, { first: string; second: string; bits: Map<number, number> }>();
+  for (const [second, codec] of Object.entries(fields)) {
+    for (const [key, mask] of codec.owned) {
+      for (let bit = 0; bit < 8; bit++) {
+        if (!(mask & (1 << bit))) continue;
+        const first = owners.get(key * 8 + bit);
+        if (first === undefined) owners.set(key * 8 + bit, second);
+        else {
+          const pair = JSON.stringify([first, second]);
+          const clash = clashes.get(pair) ?? { first, second, bits: new Map() };
+          clash.bits.set(key, (clash.bits.get(key) ?? 0) | (1 << bit));
+          clashes.set(pair, clash);
+        }
+      }
+    }
+  }
+  if (clashes.size === 0) return;
+  const issues = new IssueList();
+  for (const { first, second, bits } of clashes.values()) {
+    const places = [...bits].map(([key, mask]): BitsOfCv => ({ cv: nameOf(key), mask }));
+    issues.add(sameBits({ first, second }, { places }));
+  }
+  throw new CvError(issues.done());
+}
+
+/** Whether a value is an object and not a list. */
+export function isObject(value: unknown): value is Record<string, unknown> {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
+}
+
+/** Whether an object is of no class; a frame or worker has an Object.prototype of its own. */
+function isBare(value: object): boolean {
+  const prototype: unknown = Object.getPrototypeOf(value);
+  return prototype === Object.prototype || prototype === null || Object.getPrototypeOf(prototype) === null;
+}

@@ -1,0 +1,80 @@
+import { notAList } from "../cv/faults.js";
+import { CvError, fault } from "../cv/issue.js";
+import { IssueList } from "../cv/issue-list.js";
+import { maskOf, type Part, Place } from "../cv/place.js";
+import { optionIssue } from "./choice.js";
+import { type About, Codec } from "./codec.js";
+
+const wrongCount = /* @__PURE__ */ fault("flags-count", "{count} names are needed, one a bit, got {found}");
+const nameTwice = /* @__PURE__ */ fault("flags-name-twice", "two bits have the name {name}");
+const noName = /* @__PURE__ */ fault("flags-without-name", "no bit has a name");
+const listedTwice = /* @__PURE__ */ fault("listed-twice", "{found} stands twice in the list");
+
+/** The name of one bit of {@link flags}: a text or a number; `null` for a bit that is left alone. */
+export type BitName = string | number | null;
+
+/**
+ * Any number of named bits of one CV, as the list of those that are set, lowest bit first. Bits without a
+ * name are not owned: they are neither read nor touched.
+ * @param place Where they are; one run of bits.
+ * @param names The name of each bit, lowest first; `null` leaves a bit alone.
+ * @param about Label, note, meaning, source.
+ * @throws `CvError` when the number of names is not the number of bits, or two bits have one name.
+ * @example
+ * import { cv, CvSet, flags } from "cvset";
+ * const outputs = flags(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]);
+ * outputs.decode(CvSet.from({ 35: 0b101 })); // [1, 3]
+ * outputs.encode([4]).toJSON().cvs; // { "35": 8 }
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function flags<const Names extends readonly BitName[]>(
+  place: Place,
+  names: Names,
+  about: About = {},
+): Codec<readonly NonNullable<Names[number]>[]> {
+  type Name = NonNullable<Names[number]>;
+  const where = { places: place.bitsOfCvs };
+  const { key, low, width } = place.parts[0] as Part;
+  if (place.parts.length !== 1 || names.length !== width) {
+    throw new CvError([wrongCount({ count: width, found: names.length }, where)]);
+  }
+  const bitOf = new Map<unknown, number>();
+  const places: Place[] = [];
+  names.forEach((name, i) => {
+    if (name === null) return;
+    if (bitOf.has(name)) throw new CvError([nameTwice({ name }, where)]);
+    bitOf.set(name, 1 << (low + i));
+    places.push(new Place([{ key, low: low + i, width: 1 }]));
+  });
+  if (places.length === 0) throw new CvError([noName({}, where)]);
+  const mask = places.reduce((sum, one) => sum | maskOf(one.parts[0] as Part), 0);
+  // One list for each byte, made when first needed; handed out as copies, so that no caller can change it.
+  const lists: Name[][] = [];
+  const listOf = (byte: number): Name[] =>
+    names.filter((name, i): name is Name => name !== null && (byte & (1 << (low + i))) !== 0);
+
+  return new Codec<readonly Name[]>({
+    data: { kind: "flags", place, names: Object.freeze([...names]) },
+    places,
+    about,
+    read(cvs) {
+      const byte = cvs.get(key) & mask;
+      return (lists[byte] ??= listOf(byte)).slice();
+    },
+    write(cvs, value) {
+      if (!Array.isArray(value)) throw new CvError([notAList({ found: value })]);
+      let bits = 0;
+      const issues = new IssueList();
+      // By index: forEach would pass over holes.
+      for (let i = 0; i < value.length; i++) {
+        const name: unknown = value[i];
+        const bit = bitOf.get(name);
+        if (bit === undefined) issues.add(optionIssue(name, bitOf.keys(), String(i)));
+        else if (bits & bit) issues.add(listedTwice({ found: name }, { path: String(i) }));
+        else bits |= bit;
+      }
+      if (issues.some) throw new CvError(issues.done());
+      cvs.put(key, mask, bits);
+    },
+  });
+}

@@ -1,0 +1,41 @@
+/** The longest name that is compared; of a longer one only the beginning counts. */
+const longest = 64;
+/** How many names are compared with a misspelt one; a description has far fewer. */
+const most = 2000;
+
+/**
+ * The names nearest to a misspelt one, the best first, at most three.
+ * @param name What was written.
+ * @param names What is allowed.
+ */
+export function nearestNames(name: string, names: Iterable<string>): string[] {
+  const wanted = name.slice(0, longest).toLowerCase();
+  const scored: [number, string][] = [];
+  let compared = 0;
+  for (const candidate of names) {
+    if (++compared > most) break;
+    // More than half of the letters wrong, or all of a short name, is no longer a misspelling.
+    const length = Math.min(candidate.length, longest);
+    const mostEdits = Math.min(length - 1, Math.max(1, length / 2));
+    if (Math.abs(candidate.length - wanted.length) > mostEdits) continue;
+    const edits = editDistance(wanted, candidate.toLowerCase());
+    if (edits <= mostEdits) scored.push([edits, candidate]);
+  }
+  return scored
+    .sort((a, b) => a[0] - b[0])
+    .slice(0, 3)
+    .map(([, candidate]) => candidate);
+}
+
+function editDistance(a: string, b: string): number {
+  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= a.length; i++) {
+    const next = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const change = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      next.push(Math.min(change, (row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1));
+    }
+    row = next;
+  }
+  return row[b.length] ?? 0;
+}
