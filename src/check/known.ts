@@ -1,8 +1,8 @@
 import type { AnyCodec, Json } from "../codec/codec.js";
 import { keyOf, lastCv, nameOf } from "../cv/name.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { type CvRow, type CvStatus, catalogue, reservedBits } from "../standard/catalogue.js";
-import { contentsOf } from "../standard/contents.js";
+import { type CvRow, type CvStatus, catalogue } from "../standard/catalogue.js";
+import { contentsOf, reservedBitsOf } from "../standard/contents.js";
 import { descriptionRules } from "./description.js";
 import type { Rule, SetView } from "./rule.js";
 
@@ -90,7 +90,7 @@ function standingByCv({ kind }: AnyDecoder): Standing[] {
   const byCv: Standing[] = [];
   const fill = ({ status, readOnly, cvs: [first, last] }: CvRow, shift: number): void => {
     for (let cv = first; cv <= last; cv++) {
-      const bits = reservedBits(contentsOf(cv, kind));
+      const bits = reservedBitsOf(contentsOf(cv, kind));
       byCv[cv + shift] = { status, readOnly: readOnly === true, reservedBits: bits };
     }
   };

@@ -5,6 +5,7 @@ import { record } from "../codec/record.js";
 import { several } from "../codec/several.js";
 import { variant } from "../codec/variant.js";
 import { cv } from "../cv/place.js";
+import { addressRanges } from "./address.js";
 
 // The CVs of an accessory decoder. Each codec is made for the CVs as they are numbered today, and for
 // their aliases 512 above; `first` is 0 or 512.
@@ -24,26 +25,23 @@ function addressAt(first: number) {
   return variant(
     cv(first + 29).bit(6),
     {
-      decoder: {
+      accessory: {
         value: 0,
         label: "decoder address",
         fields: {
           number: level(spare.with(high.bits(0, 2)).with(low.bits(0, 5)), {
-            max: 511,
+            ...addressRanges.accessory,
             label: "Decoder address",
             clause: clause(first, "accessory CV 1 and 9"),
           }),
         },
       },
-      output: {
+      "accessory-output": {
         value: 1,
         label: "output address",
         fields: {
           number: level(high.with(low), {
-            // Nine bits of decoder address and two that pick a pair of outputs: S-9.2.1 (July 2012), D.
-            min: 0,
-            max: 2047,
-            offset: -1,
+            ...addressRanges["accessory-output"],
             label: "Output address",
             clause: clause(first, "accessory CV 1 and 9"),
           }),
@@ -130,8 +128,8 @@ function packetsAt(first: number) {
  * @example
  * import { CvSet } from "cvset";
  * import { accessoryAddress } from "cvset/standard";
- * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 128 })); // { kind: "decoder", number: 69 }
- * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 192 })); // { kind: "output", number: 260 }
+ * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 128 })); // { kind: "accessory", number: 69 }
+ * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 192 })); // { kind: "accessory-output", number: 260 }
  */
 export const accessoryAddress = /* @__PURE__ */ addressAt(0);
 
@@ -183,7 +181,7 @@ export const accessoryPackets = /* @__PURE__ */ packetsAt(0);
  *   features: { ...accessory, slowMotion: flag(cv(40).bit(0)) },
  *   factory: { 1: 1, 9: 0, 29: 128, 40: 0 },
  * });
- * decoder.encode({ address: { kind: "decoder", number: 69 } }).toJSON(); // { "1": 5, "9": 1, "29": 128, "40": 0 }
+ * decoder.encode({ address: { kind: "accessory", number: 69 } }).toJSON(); // { "1": 5, "9": 1, "29": 128, "40": 0 }
  */
 export const accessory = {
   address: accessoryAddress,
@@ -202,7 +200,7 @@ export const accessory = {
  * @example
  * import { CvSet } from "cvset";
  * import { accessoryAliases } from "cvset/standard";
- * accessoryAliases.address.decode(CvSet.from({ 513: 5, 521: 1, 541: 128 })); // { kind: "decoder", number: 69 }
+ * accessoryAliases.address.decode(CvSet.from({ 513: 5, 521: 1, 541: 128 })); // { kind: "accessory", number: 69 }
  */
 export const accessoryAliases = {
   address: /* @__PURE__ */ addressAt(512),

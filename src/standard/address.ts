@@ -3,6 +3,48 @@ import { variant } from "../codec/variant.js";
 import { cv } from "../cv/place.js";
 
 /**
+ * The address of a decoder, or of several. What the address codecs decode is one, as it stands.
+ *
+ * S-9.2.1 (July 2012), section A; S-9.2.2 (July 2012), CV 1, 9, 17, 18, 19 and 29.
+ */
+export type Address =
+  /** The primary (short) address of a multi-function decoder, 1-127. */
+  | { readonly kind: "primary"; readonly number: number }
+  /** The extended (long) address of a multi-function decoder, 0-10239. */
+  | { readonly kind: "extended"; readonly number: number }
+  /** The address of a consist, 1-127. */
+  | { readonly kind: "consist"; readonly number: number }
+  /** The decoder address of a basic accessory decoder, 0-511; `output`, 0-7, where one output is meant. */
+  | { readonly kind: "accessory"; readonly number: number; readonly output?: number }
+  /** The output address of a basic accessory decoder, 0-2047: CV 1 + 256 * CV 9 - 1. */
+  | { readonly kind: "accessory-output"; readonly number: number }
+  /** The address of an extended accessory decoder, 0-2047. */
+  | { readonly kind: "extended-accessory"; readonly number: number }
+  /** All decoders; with `to`, all decoders of one kind. */
+  | { readonly kind: "broadcast"; readonly to?: "multifunction" | "accessory" };
+
+/** The bytes of some CVs, by number; `undefined` for a CV whose byte is not known. A `CvSet` is one. */
+export interface KnownCvs {
+  /**
+   * The byte of a CV.
+   * @param cv The number of the CV, 1-1024.
+   */
+  get(cv: number): number | undefined;
+}
+
+/** The numbers that each kind of address can have. `offset` is the value of the stored number 0. */
+export const addressRanges = {
+  primary: { min: 1, max: 127 },
+  // Both top bits of CV 17 are set: 192 * 256.
+  extended: { min: 0, max: 10239, offset: -49152 },
+  consist: { min: 1, max: 127 },
+  accessory: { min: 0, max: 511 },
+  // Nine bits of decoder address and two that pick a pair of outputs: S-9.2.1 (July 2012), D.
+  "accessory-output": { min: 0, max: 2047, offset: -1 },
+  "extended-accessory": { min: 0, max: 2047 },
+} as const;
+
+/**
  * The primary (short) address, CV 1: 1-127. A 0 takes the decoder out of digital mode, to the power
  * source that CV 12 names; it is written as `"alternate-power"`. Bit 7 must be 0: 128-255 is an error.
  *
@@ -12,8 +54,7 @@ import { cv } from "../cv/place.js";
  * primaryAddress.encode(3).toJSON().cvs; // { "1": 3 }
  */
 export const primaryAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(1), {
-  min: 1,
-  max: 127,
+  ...addressRanges.primary,
   names: { "alternate-power": 0 },
   label: "Primary address",
   clause: "S-9.2.2 (July 2012), CV 1",
@@ -30,10 +71,7 @@ export const primaryAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(1), {
  * longAddress.encode(1234).toJSON().cvs; // { "17": 196, "18": 210 }
  */
 export const longAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(17).with(/* @__PURE__ */ cv(18)), {
-  min: 0,
-  max: 10239,
-  // Both top bits of CV 17 are set: 192 * 256.
-  offset: -49152,
+  ...addressRanges.extended,
   label: "Extended address",
   clause: "S-9.2.2 (July 2012), CV 17 and 18",
 });

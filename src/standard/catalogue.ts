@@ -1,7 +1,7 @@
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { aliasOf, originalOf } from "./aliases.js";
-import { type BitMeaning, type CvContents, contentsOf } from "./contents.js";
+import { type BitMeaning, contentsOf, reservedBitsOf } from "./contents.js";
 import { type CvRow, type CvStatus, rowOf } from "./tables.js";
 
 export { type CvRow, type CvStatus, catalogue } from "./tables.js";
@@ -79,21 +79,12 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
     status: row.status,
     text: contents?.text ?? textOf(row),
     bits: contents?.bits ?? [],
-    reservedBits: reservedBits(contents),
+    reservedBits: reservedBitsOf(contents),
     note: noteOf(row, key, shown),
     alias: kind === "accessory" ? aliasOf(number) : null,
     aliasOf: shown,
     clause: `S-9.2.2 (July 2012), ${contents && kind === "multifunction" ? `CV ${number}` : `Table ${table}`}`,
   };
-}
-
-/** The mask of the bits of a CV that the standard gives no meaning. */
-export function reservedBits(contents: CvContents | undefined): number {
-  let mask = 0;
-  for (const { bits, reserved } of contents?.bits ?? []) {
-    if (reserved) for (let bit = bits[0]; bit <= bits[1]; bit++) mask |= 1 << bit;
-  }
-  return mask;
 }
 
 function textOf({ status }: CvRow): string {

@@ -3,6 +3,7 @@ import { level } from "../codec/level.js";
 import { record } from "../codec/record.js";
 import { several } from "../codec/several.js";
 import { cv } from "../cv/place.js";
+import { addressRanges } from "./address.js";
 
 /**
  * The consist, CV 19: its address (1-127, or `"none"`), and whether the unit runs against its own
@@ -17,8 +18,7 @@ import { cv } from "../cv/place.js";
 export const consist = /* @__PURE__ */ record(
   {
     address: /* @__PURE__ */ level(/* @__PURE__ */ cv(19).bits(0, 6), {
-      min: 1,
-      max: 127,
+      ...addressRanges.consist,
       names: { none: 0 },
       label: "Consist address",
       clause: "S-9.2.2 (July 2012), CV 19 bits 0-6",

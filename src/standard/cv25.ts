@@ -1,4 +1,3 @@
-import type { ValueOf } from "../codec/codec.js";
 import { level } from "../codec/level.js";
 import { variant } from "../codec/variant.js";
 import { cv } from "../cv/place.js";
@@ -51,26 +50,3 @@ export const speedTableOrMidStep = /* @__PURE__ */ variant(
   },
   { label: "Speed table or mid step", clause: "S-9.2.2 (July 2012), CV 25" },
 );
-
-/**
- * The speed step at which Vmid applies: what CV 25 says, halved with 14 steps; without a say there, step
- * 14 of 28 and 7 of 14. The standard does not say which step half of an odd one is, so it stays a half.
- *
- * S-9.2.2 (July 2012), CV 25.
- * @param value What {@link speedTableOrMidStep} decodes, or nothing for a value that is out of range.
- * @param steps How many steps are in use.
- * @returns The step; undefined while a table of the decoder's own is picked, which has no such step.
- * @example
- * import { midStep } from "cvset/standard";
- * midStep({ kind: "mid-step", step: 10 }, 14); // 5
- * midStep(undefined, 28); // 14
- */
-export function midStep(
-  value: ValueOf<typeof speedTableOrMidStep> | undefined,
-  steps: 14 | 28,
-): number | undefined {
-  const half = steps === 14 ? 2 : 1;
-  if (value?.kind === "mid-step") return value.step / half;
-  if (value && value.number !== "unused" && value.number !== "unused-1") return undefined;
-  return 14 / half;
-}

@@ -10,19 +10,30 @@ export {
   timeOn,
 } from "./accessory.js";
 // CV 1, 17, 18; CV 29 bit 5
-export { address, longAddress, primaryAddress } from "./address.js";
+export { type Address, address, type KnownCvs, longAddress, primaryAddress } from "./address.js";
+export {
+  type AddressLike,
+  accessoryAddressInUse,
+  addressInUse,
+  addressText,
+  consistInUse,
+  sameAddress,
+  toAddress,
+} from "./address-in-use.js";
 export { withoutAliases } from "./aliases.js";
 export { type CvHelp, type CvRow, type CvStatus, catalogue, describeCv } from "./catalogue.js";
 // CV 19, 21, 22
 export { consist, consistFunctions } from "./consist.js";
 export type { BitMeaning } from "./contents.js";
+// CV 33-46
+export { curveInUse } from "./curve-in-use.js";
+export { decoderKindOf, isReadOnly, isReserved, isVolatile, reservedBits } from "./cv-facts.js";
 // CV 25
-export { midStep, speedTableOrMidStep } from "./cv25.js";
+export { speedTableOrMidStep } from "./cv25.js";
 // CV 28
 export { biDirectional2012, biDirectionalLater } from "./cv28.js";
 // CV 29 bits 0-3
 export { analogue, biDirectional, directionReversed, speedSteps } from "./cv29.js";
-// CV 33-46
 export { functionMap } from "./function-map.js";
 // CV 7, 8, 105-108
 export { expandedManufacturer, manufacturer, userIdentification, version } from "./identity.js";
@@ -35,10 +46,12 @@ export { factoryDefaults, locomotive } from "./locomotive.js";
 export {
   acceleration,
   accelerationAdjustment,
+  adjustedMomentum,
   deceleration,
   decelerationAdjustment,
-  effectiveRate,
+  type Momentum,
   momentum,
+  momentumInUse,
 } from "./momentum.js";
 // CV 9, 10
 export { feedbackCutout, nearestPwmPeriod, pwmPeriod } from "./motor.js";

@@ -1,13 +1,12 @@
 import { choice } from "../codec/choice.js";
 import { level } from "../codec/level.js";
 import { record } from "../codec/record.js";
-import { Scale } from "../codec/scale.js";
+import { CvError, type Issue } from "../cv/issue.js";
 import { cv } from "../cv/place.js";
+import type { KnownCvs } from "./address.js";
 
 /** Seconds between stop and full speed that one step of the CV is (S-9.2.2 (July 2012), CV 3 and 4). */
 const step = 0.896;
-const steps = /* @__PURE__ */ new Scale({ unit: "s", step, decimals: 3 }, 255, []);
-const adjustmentSteps = /* @__PURE__ */ new Scale({ unit: "s", step, decimals: 3 }, 127, []);
 
 /**
  * Momentum when speeding up, CV 3, in seconds from stop to full speed: CV * 0.896 s (0 to 228.48 s),
@@ -102,27 +101,68 @@ function adjustment(number: number, base: number) {
   );
 }
 
+/** Seconds between stop and full speed that CV 3 and 4 give for each unit (S-9.2.2 (July 2012), CV 3 and 4). */
+export const secondsPerUnit = step;
+
+/** The seconds between stop and full speed that a momentum value gives, without the noise of binary fractions. */
+export function momentumSeconds(value: number): number {
+  return (value * 896) / 1000;
+}
+
+const adjustmentSource = "S-9.2.2 (July 2012), CV 3, 4, 23 and 24";
+
+/** The momentum that a decoder applies. */
+export interface Momentum {
+  /** The value of the CV with its adjustment, 0-255. */
+  readonly value: number;
+  /** Seconds between stop and full speed, 0-228.48. */
+  readonly seconds: number;
+  /** The limit that the sum went over, and where it stays: `"maximum"` is 255, `"none"` is 0. */
+  readonly limit?: "maximum" | "none";
+}
+
 /**
- * The momentum that a decoder applies: CV 3 with CV 23, or CV 4 with CV 24. A sum above the most that a
- * CV can hold is that most, and one below none is none; `limited` says so.
+ * The momentum that a rate and its adjustment give: CV 3 with CV 23, or CV 4 with CV 24. Bits 0-6 of the
+ * adjustment are added, or with bit 7 set subtracted. A sum above 255 is 255; one below 0 is 0.
  *
- * S-9.2.2 (July 2012), CV 23 and 24.
- * @param seconds What {@link acceleration} or {@link deceleration} decodes, 0-228.48 s in steps of 0.896 s.
- * @param adjustment What {@link accelerationAdjustment} or {@link decelerationAdjustment} decodes.
- * @returns Seconds between stop and full speed, and whether the sum went over a limit.
- * @throws `CvError` when either amount is none of those that the CVs can hold.
+ * S-9.2.2 (July 2012), CV 3, 4, 23 and 24.
+ * @param rate CV 3 or CV 4, 0-255.
+ * @param adjustment CV 23 or CV 24, 0-255.
+ * @throws `CvError` for a value that is not a byte.
  * @example
- * import { effectiveRate } from "cvset/standard";
- * effectiveRate(8.96, { seconds: 1.792, direction: "subtract" }); // { seconds: 7.168, limited: false }
- * effectiveRate(8.96, { seconds: 17.92, direction: "subtract" }); // { seconds: 0, limited: true }
+ * import { adjustedMomentum } from "cvset/standard";
+ * adjustedMomentum(20, 128 + 5); // { value: 15, seconds: 13.44 }
+ * adjustedMomentum(200, 100).limit; // "maximum"
  */
-export function effectiveRate(
-  seconds: number,
-  { seconds: amount, direction }: { readonly seconds: number; readonly direction: "add" | "subtract" },
-): { seconds: number; limited: boolean } {
-  const base = steps.stored(seconds, false);
-  const change = adjustmentSteps.stored(amount, false);
-  const sum = direction === "add" ? base + change : base - change;
-  const limited = sum < 0 || sum > 255;
-  return { seconds: steps.valueOf(Math.min(Math.max(sum, 0), 255)), limited };
+export function adjustedMomentum(rate: number, adjustment: number): Momentum {
+  const issues = Object.entries({ rate, adjustment }).flatMap(([path, found]): Issue[] =>
+    Number.isInteger(found) && found >= 0 && found <= 255
+      ? []
+      : [{ code: "byte", path, expected: "a whole number from 0 to 255", found, clause: adjustmentSource }],
+  );
+  if (issues.length) throw new CvError(issues);
+  const amount = adjustment & 127;
+  const sum = adjustment & 128 ? rate - amount : rate + amount;
+  const value = Math.min(255, Math.max(0, sum));
+  const seconds = momentumSeconds(value);
+  return sum === value ? { value, seconds } : { value, seconds, limit: sum > 255 ? "maximum" : "none" };
+}
+
+/**
+ * The momentum that a decoder applies when it changes speed: CV 3 with CV 23 when speeding up, CV 4 with
+ * CV 24 when slowing down.
+ *
+ * S-9.2.2 (July 2012), CV 3, 4, 23 and 24.
+ * @param cvs The CVs, as far as they are known. An adjustment that is not known counts as 0.
+ * @param change Which of the two.
+ * @returns The momentum; undefined when CV 3 or CV 4 is not known.
+ * @example
+ * import { CvSet } from "cvset";
+ * import { momentumInUse } from "cvset/standard";
+ * momentumInUse(CvSet.from({ 4: 10, 24: 130 }), "deceleration"); // { value: 8, seconds: 7.168 }
+ */
+export function momentumInUse(cvs: KnownCvs, change: "acceleration" | "deceleration"): Momentum | undefined {
+  const rate = cvs.get(change === "acceleration" ? 3 : 4);
+  if (rate === undefined) return undefined;
+  return adjustedMomentum(rate, cvs.get(change === "acceleration" ? 23 : 24) ?? 0);
 }

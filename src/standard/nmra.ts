@@ -76,7 +76,7 @@ export const nmra = /* @__PURE__ */ defineDecoder({
  * import { CvSet } from "cvset";
  * import { nmraAccessory } from "cvset/standard";
  * const result = nmraAccessory.tryDecode(CvSet.from({ 1: 5, 9: 1, 29: 128 }));
- * result.value?.address; // { kind: "decoder", number: 69 }
+ * result.value?.address; // { kind: "accessory", number: 69 }
  */
 export const nmraAccessory = /* @__PURE__ */ defineDecoder({
   id: "nmra-accessory",

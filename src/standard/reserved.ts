@@ -3,8 +3,7 @@ import type { Issue } from "../cv/issue.js";
 import { numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { originalOf } from "./aliases.js";
-import { reservedBits } from "./catalogue.js";
-import { contentsOf } from "./contents.js";
+import { contentsOf, reservedBitsOf } from "./contents.js";
 import { rowOf } from "./tables.js";
 
 /**
@@ -40,7 +39,7 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
     if (status === "reserved" && !isExpandedId(number, cvs, kind)) {
       say(255, value, "the CV is reserved", `S-9.2.2 (July 2012), Table ${kind === "accessory" ? 3 : 1}`);
     }
-    const mask = reservedBits(contentsOf(shown, kind));
+    const mask = reservedBitsOf(contentsOf(shown, kind));
     const clause = `S-9.2.2 (July 2012), ${kind === "accessory" ? "accessory " : ""}CV ${shown}`;
     for (const [low, high] of runs(mask)) {
       const run = (2 << high) - (1 << low);

@@ -2,8 +2,7 @@ import { type AnyDecoder, CvSet, decoderFromJson, describe as describeDecoder } 
 import { nmra, nmraAccessory, reservedUse } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { reservedBits } from "../../src/standard/catalogue.js";
-import { contentsOf } from "../../src/standard/contents.js";
+import { contentsOf, reservedBitsOf } from "../../src/standard/contents.js";
 import { ajv, everyCodec } from "./run-vectors.js";
 import table1 from "./s922-table1.json" with { type: "json" };
 
@@ -86,7 +85,7 @@ describe("what the standard reserves", () => {
       const kind = /accessory/i.test(name) || name === "timeOn" ? "accessory" : "multifunction";
       return codec.bits.some(({ cv, mask }) => {
         const original = kind === "accessory" && Number(cv) > 512 ? Number(cv) - 512 : Number(cv);
-        return mask & reservedBits(contentsOf(original, kind));
+        return mask & reservedBitsOf(contentsOf(original, kind));
       })
         ? [name]
         : [];
@@ -101,7 +100,7 @@ describe("what the standard reserves", () => {
       // CV 896-1024 are laid down in another document.
       if (!row.flags.includes("uniform") || row.first === 896) continue;
       for (let number = row.first; number <= row.last; number++, seen++) {
-        const mask = 255 & ~reservedBits(contentsOf(number, "multifunction"));
+        const mask = 255 & ~reservedBitsOf(contentsOf(number, "multifunction"));
         expect(owned.get(number), `CV ${number}`).toBe(mask);
       }
     }

@@ -11,11 +11,11 @@ test("all 512 decoder addresses, both ways, and no other byte is one", () => {
     const bytes = { 1: number % 64, 9: Math.floor(number / 64), 29: 128 };
     // Whatever an output address left in the bytes is cleared.
     const base = CvSet.from({ 1: 255, 9: 255, 29: 255 & ~0b10_0111 });
-    expect(base.apply(accessoryAddress.encode({ kind: "decoder", number })).toJSON()).toEqual({
+    expect(base.apply(accessoryAddress.encode({ kind: "accessory", number })).toJSON()).toEqual({
       ...bytes,
       29: 0b1001_1000,
     });
-    expect(accessoryAddress.decode(CvSet.from(bytes))).toEqual({ kind: "decoder", number });
+    expect(accessoryAddress.decode(CvSet.from(bytes))).toEqual({ kind: "accessory", number });
   }
   let read = 0;
   for (let low = 0; low < 256; low++) {
@@ -30,10 +30,13 @@ test("all 512 decoder addresses, both ways, and no other byte is one", () => {
 test("all 2,048 output addresses, both ways", () => {
   for (let number = 0; number < 2048; number++) {
     const bytes = { 1: (number + 1) % 256, 9: Math.floor((number + 1) / 256) };
-    expect(accessoryAddress.encode({ kind: "output", number }).toJSON()).toEqual({
+    expect(accessoryAddress.encode({ kind: "accessory-output", number }).toJSON()).toEqual({
       cvs: bytes,
       bits: [{ cv: "29", mask: 64, value: 64 }],
     });
-    expect(accessoryAddress.decode(CvSet.from({ ...bytes, 29: 192 }))).toEqual({ kind: "output", number });
+    expect(accessoryAddress.decode(CvSet.from({ ...bytes, 29: 192 }))).toEqual({
+      kind: "accessory-output",
+      number,
+    });
   }
 });

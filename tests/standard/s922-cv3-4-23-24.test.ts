@@ -1,5 +1,11 @@
 import { CvSet } from "cvset";
-import { acceleration, accelerationAdjustment, deceleration, effectiveRate } from "cvset/standard";
+import {
+  acceleration,
+  accelerationAdjustment,
+  adjustedMomentum,
+  deceleration,
+  momentumInUse,
+} from "cvset/standard";
 import { expect, test } from "vitest";
 import { runVectors } from "./run-vectors.js";
 
@@ -20,26 +26,32 @@ test("all 256 rates are clean multiples of 0.896 s", () => {
 
 // S-9.2.2 (July 2012), CV 23: the same unit, added or subtracted; above the most it is the most, below
 // none it is none.
-test("the effective rate, for each CV 3 with each CV 23", () => {
+test("the momentum in use, for each CV 3 with each CV 23, from bytes and from settings", () => {
   for (let rate = 0; rate < 256; rate++) {
     for (let adjustment = 0; adjustment < 256; adjustment++) {
-      const cvs = CvSet.from({ 3: rate, 23: adjustment });
       const sum = adjustment < 128 ? rate + adjustment : rate - (adjustment - 128);
-      const wanted = {
-        seconds: (Math.max(0, Math.min(255, sum)) * 896) / 1000,
-        limited: sum < 0 || sum > 255,
-      };
-      const found = effectiveRate(acceleration.decode(cvs), accelerationAdjustment.decode(cvs));
-      if (found.seconds !== wanted.seconds || found.limited !== wanted.limited) {
-        expect(found, `CV 3 = ${rate}, CV 23 = ${adjustment}`).toEqual(wanted);
+      const value = Math.max(0, Math.min(255, sum));
+      const limit = sum < 0 ? "none" : sum > 255 ? "maximum" : undefined;
+      const found = adjustedMomentum(rate, adjustment);
+      if (found.value !== value || found.seconds !== (value * 896) / 1000 || found.limit !== limit) {
+        expect(found, `CV 3 = ${rate}, CV 23 = ${adjustment}`).toBe(undefined);
       }
     }
+    // The codecs have the same seconds.
+    const cvs = CvSet.from({ 3: rate, 4: rate, 23: rate, 24: rate });
+    const { seconds, direction } = accelerationAdjustment.decode(cvs);
+    const change = direction === "add" ? seconds : -seconds;
+    const sum = Math.max(0, Math.min(228.48, acceleration.decode(cvs) + change));
+    expect(momentumInUse(cvs, "acceleration")?.seconds).toBeCloseTo(sum, 9);
+    expect(momentumInUse(cvs, "deceleration")).toEqual(momentumInUse(cvs, "acceleration"));
+    expect(momentumInUse(CvSet.from({ 3: rate }), "acceleration")?.seconds).toBe(acceleration.decode(cvs));
+    expect(momentumInUse(CvSet.from({ 3: rate, 23: rate }), "deceleration")).toBe(undefined);
   }
 });
 
-test("an effective rate of amounts that no CV holds is refused", () => {
-  expect(() => effectiveRate(1, { seconds: 0, direction: "add" })).toThrow("0.896 s and 1.792 s");
-  expect(() => effectiveRate(229.376, { seconds: 0, direction: "add" })).toThrow("0 to 228.48 s");
-  expect(() => effectiveRate(0, { seconds: 114.688, direction: "add" })).toThrow("0 to 113.792 s");
-  expect(() => effectiveRate(Number.NaN, { seconds: 0, direction: "add" })).toThrow("a number");
+test("what is not a byte is refused, each with its path", () => {
+  for (const bad of [-1, 256, 1.5, Number.NaN, "3" as never]) {
+    expect(() => adjustedMomentum(bad, 0)).toThrow(/^rate: /);
+    expect(() => adjustedMomentum(0, bad)).toThrow(/^adjustment: /);
+  }
 });

@@ -415,13 +415,25 @@ export const groups: Readonly<Record<string, Group>> = {
     clause: `${doc}, accessory CV 1, 9 and 29`,
     vectors: [
       // By decoder address: low six bits in CV 1, high three in CV 9.
-      { codec: "accessoryAddress", cvs: { 1: 1, 9: 0, 29: 128 }, value: { kind: "decoder", number: 1 } },
-      { codec: "accessoryAddress", cvs: { 1: 63, 9: 7, 29: 128 }, value: { kind: "decoder", number: 511 } },
-      { codec: "accessoryAddress", cvs: { 1: 0, 9: 4, 29: 128 }, value: { kind: "decoder", number: 256 } },
+      { codec: "accessoryAddress", cvs: { 1: 1, 9: 0, 29: 128 }, value: { kind: "accessory", number: 1 } },
+      { codec: "accessoryAddress", cvs: { 1: 63, 9: 7, 29: 128 }, value: { kind: "accessory", number: 511 } },
+      { codec: "accessoryAddress", cvs: { 1: 0, 9: 4, 29: 128 }, value: { kind: "accessory", number: 256 } },
       // By output address: CV 1 + 256 * CV 9 - 1.
-      { codec: "accessoryAddress", cvs: { 1: 1, 9: 0, 29: 192 }, value: { kind: "output", number: 0 } },
-      { codec: "accessoryAddress", cvs: { 1: 5, 9: 1, 29: 192 }, value: { kind: "output", number: 260 } },
-      { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 192 }, value: { kind: "output", number: 2047 } },
+      {
+        codec: "accessoryAddress",
+        cvs: { 1: 1, 9: 0, 29: 192 },
+        value: { kind: "accessory-output", number: 0 },
+      },
+      {
+        codec: "accessoryAddress",
+        cvs: { 1: 5, 9: 1, 29: 192 },
+        value: { kind: "accessory-output", number: 260 },
+      },
+      {
+        codec: "accessoryAddress",
+        cvs: { 1: 0, 9: 8, 29: 192 },
+        value: { kind: "accessory-output", number: 2047 },
+      },
       { codec: "accessoryPackets", cvs: { 29: 128 }, value: "basic" },
       { codec: "accessoryPackets", cvs: { 29: 160 }, value: "extended" },
       { codec: "accessory.biDirectional", cvs: { 29: 136 }, value: true },
@@ -459,8 +471,8 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "accessoryAddress", cvs: { 1: 1, 9: 8, 29: 192 }, code: "range" },
       { codec: "accessoryAddress", cvs: { 1: 64, 9: 0, 29: 128 }, code: "range" },
       { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 128 }, code: "range" },
-      { codec: "accessoryAddress", value: { kind: "decoder", number: 512 }, code: "range" },
-      { codec: "accessoryAddress", value: { kind: "output", number: 2048 }, code: "range" },
+      { codec: "accessoryAddress", value: { kind: "accessory", number: 512 }, code: "range" },
+      { codec: "accessoryAddress", value: { kind: "accessory-output", number: 2048 }, code: "range" },
       { codec: "timeOn", value: { F1: 0 }, code: "range" },
       { codec: "indexPage", cvs: { 31: 15, 32: 255 }, code: "range" },
     ],
@@ -472,12 +484,12 @@ export const groups: Readonly<Record<string, Group>> = {
       {
         codec: "accessoryAliases.address",
         cvs: { 513: 5, 521: 1, 541: 128 },
-        value: { kind: "decoder", number: 69 },
+        value: { kind: "accessory", number: 69 },
       },
       {
         codec: "accessoryAliases.address",
         cvs: { 513: 5, 521: 1, 541: 192 },
-        value: { kind: "output", number: 260 },
+        value: { kind: "accessory-output", number: 260 },
       },
       { codec: "accessoryAliases.packets", cvs: { 541: 160 }, value: "extended" },
       { codec: "accessoryAliases.biDirectional", cvs: { 541: 136 }, value: true },
@@ -493,7 +505,7 @@ export const groups: Readonly<Record<string, Group>> = {
     ],
     refusals: [
       { codec: "accessoryAliases.address", cvs: { 513: 1, 521: 8, 541: 192 }, code: "range" },
-      { codec: "accessoryAliases.address", value: { kind: "decoder", number: 512 }, code: "range" },
+      { codec: "accessoryAliases.address", value: { kind: "accessory", number: 512 }, code: "range" },
     ],
   },
 };
