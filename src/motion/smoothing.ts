@@ -52,7 +52,7 @@ const tried = { bend: 7, run: 4, stopwatch: 4 };
 /** The values reach this many standard deviations to each side. */
 const reach = 1.8;
 /** Combinations of the three that are kept, the likeliest first. */
-const mostKept = 40;
+const mostKept = 24;
 /** A knee is looked for behind so many levels at most. */
 const mostKnees = 12;
 /** What is less likely than the best by this much, in natural logarithms, is not followed up. */
@@ -60,7 +60,7 @@ const hopeless = 5;
 /** More levels than this are put together with their neighbours. */
 const mostLevels = 40;
 /** In how many steps the curve is worked out while the level above the start grows e-fold. */
-const stepsPerFold = 24;
+const stepsPerFold = 16;
 
 /** How much a curve bends: the square of the part by which its slope changes, times that of the mean slope. */
 interface Bends {
