@@ -1,4 +1,4 @@
-import { notACv, notAnObject } from "./faults.js";
+import { notAByte, notACv, notAnObject } from "./faults.js";
 import type { CvWriter } from "./image.js";
 import { CvError, fault } from "./issue.js";
 import { IssueList } from "./issue-list.js";
@@ -59,13 +59,17 @@ export class CvPatch implements Iterable<BitChange> {
   }): CvPatch {
     const writer = new PatchWriter();
     const issues = new IssueList();
-    const add = (cv: CvName, mask: unknown, value: unknown): void => {
+    const add = (cv: unknown, mask: unknown, value: unknown): void => {
       const key = typeof cv === "string" || typeof cv === "number" ? keyOf(String(cv)) : 0;
-      const places = [{ cv: nameOf(key), mask: 255 }];
-      if (key === 0) issues.add(notACv({ found: cv }));
-      else if (!isByte(mask) || mask === 0) issues.add(badMask({ found: mask }, { places }));
-      else if (!isByte(value) || value & ~mask) issues.add(badBits({ found: value, mask }, { places }));
-      else writer.put(key, mask, value);
+      if (key === 0) {
+        issues.add(notACv({ found: cv }));
+        return;
+      }
+      const where = { places: [{ cv: nameOf(key), mask: 255 }] };
+      if (!isByte(mask) || mask === 0) issues.add(badMask({ found: mask }, where));
+      else if (isByte(value) && (value & ~mask) === 0) writer.put(key, mask, value);
+      else
+        issues.add(mask === 255 ? notAByte({ found: value }, where) : badBits({ found: value, mask }, where));
     };
     for (const [cv, value] of Object.entries(json.cvs ?? {})) add(cv, 255, value);
     for (const change of json.bits ?? []) {

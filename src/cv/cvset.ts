@@ -4,6 +4,7 @@ import { bitsUnknown, CvImage } from "./image.js";
 import { CvError, fault, type Issue, type Result } from "./issue.js";
 import { IssueList } from "./issue-list.js";
 import { type CvName, keyOf, nameOf, toKey } from "./name.js";
+import { reasonOf } from "./show.js";
 
 const notAMap = /* @__PURE__ */ fault(
   "expected-cv-map",
@@ -13,7 +14,7 @@ const notAPair = /* @__PURE__ */ fault(
   "expected-cv-pair",
   "expected a pair of CV number and value, got {found}",
 );
-const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason}");
+const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
 /** @internal The image of a set; it must not be changed. */
 export let readerOf: (cvs: CvSet) => CvImage;
@@ -68,8 +69,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
     try {
       fill(image, map, issues);
     } catch (error) {
-      // A getter or an iterator of the caller's that throws.
-      issues.add(unreadable({ reason: error instanceof Error ? error.message : String(error) }));
+      // A getter, an iterator or a proxy of the caller that throws.
+      issues.add(unreadable({ reason: reasonOf(error) }));
     }
     return issues.some ? { ok: false, issues: issues.done() } : { ok: true, value: new CvSet(image) };
   }
@@ -138,12 +139,12 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    */
   apply(patch: CvPatch): CvSet {
     const image = new CvImage(this.#image);
-    const issues: Issue[] = [];
+    const issues = new IssueList();
     for (const [key, { mask, value }] of entriesOf(patch)) {
-      if (mask !== 255 && image.peek(key) < 0) issues.push(bitsUnknown(key, mask));
+      if (mask !== 255 && image.peek(key) < 0) issues.add(bitsUnknown(key, mask));
       else image.put(key, mask, value);
     }
-    if (issues.length) throw new CvError(issues);
+    if (issues.some) throw new CvError(issues.done());
     return new CvSet(image);
   }
 

@@ -3,9 +3,9 @@ import { fault, type Issue, under } from "./issue.js";
 /** How many issues one call gives; beyond that they are only counted. */
 export const mostIssues = 1000;
 
-const more = /* @__PURE__ */ fault("more-issues", "{count} more issues are not listed");
+const more = /* @__PURE__ */ fault("more-issues", "issues that are not listed: {count}");
 
-/** Collects issues, up to a limit: a hostile file must not fill the memory with complaints. */
+/** Collects issues, up to a limit: untrusted input must not fill the memory with issues. */
 export class IssueList {
   readonly #issues: Issue[] = [];
   #more = 0;
@@ -17,16 +17,21 @@ export class IssueList {
 
   /** Adds an issue. */
   add(issue: Issue): void {
-    if (this.#issues.length < mostIssues) this.#issues.push(issue);
-    else this.#more++;
+    this.addAll([issue]);
   }
 
   /** Adds issues, with a path put before theirs. */
   addAll(issues: readonly Issue[], path = ""): void {
-    for (const issue of path ? under(path, issues.slice(0, mostIssues + 1)) : issues) this.add(issue);
+    const room = mostIssues - this.#issues.length;
+    const listed = issues.slice(0, room);
+    this.#issues.push(...(path ? under(path, listed) : listed));
+    for (const { code, params } of issues.slice(room)) {
+      // The last of another list that was full counts for all that it left out.
+      this.#more += code === "more-issues" ? Number(params["count"]) : 1;
+    }
   }
 
-  /** The issues; the last one tells how many more there are, where there are more. */
+  /** The issues; where some are not listed, the last one tells how many. */
   done(): Issue[] {
     return this.#more ? [...this.#issues, more({ count: this.#more })] : this.#issues;
   }

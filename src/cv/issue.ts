@@ -23,9 +23,12 @@ export interface Issue extends Where {
   readonly params: Readonly<Record<string, unknown>>;
 }
 
+/** How a parameter is put into a sentence, where it is not shown as a value or as a list of values. */
+type Form = "text" | "list" | "value";
+
 /** The names of the parameters in a sentence. */
 type NamesIn<Text extends string> = Text extends `${string}{${infer Name}}${infer Rest}`
-  ? (Name extends `${infer Bare}:${"text" | "list"}` ? Bare : Name) | NamesIn<Rest>
+  ? (Name extends `${infer Bare}:${Form}` ? Bare : Name) | NamesIn<Rest>
   : never;
 
 /**
@@ -41,8 +44,9 @@ export type ParamsOf<Text extends string> = { readonly [Name in NamesIn<Text>]: 
 export type Fault<Text extends string> = (params: ParamsOf<Text>, where?: Where) => Issue;
 
 /**
- * A kind of fault: its code, and its sentence. `{name}` shows a parameter as a value (texts in quotes, lists
- * shortened); `{name:text}` puts a text in without quotes, and `{name:list}` a list of texts.
+ * A kind of fault: its code, and its sentence. `{name}` shows a parameter: a text in quotes, of a list each
+ * value, at most twelve. `{name:text}` puts a text in without quotes, `{name:list}` a list of texts, and
+ * `{name:value}` shows a list as one value, in brackets; `{found}` does so without it.
  * @param code Small letters and hyphens; one for each sentence.
  * @param text The sentence in English. Place, path and source are put around it by {@link messageOf}.
  */
@@ -66,22 +70,33 @@ export function fault<const Text extends string>(code: string, text: Text): Faul
  */
 export function messageOf(issue: Issue, wording?: Readonly<Record<string, string>>): string {
   const { code, path, places, params, source } = issue;
-  const text = wording && Object.hasOwn(wording, code) ? wording[code] : issue.text;
-  const sentence = `${text}`.replace(/\{(\w+)(:text|:list)?\}/g, (_, name: string, form?: string) => {
-    const value = Object.hasOwn(params, name) ? params[name] : undefined;
-    if (form === ":text") return visible(String(value ?? ""), 1000);
-    if (!Array.isArray(value)) return show(value);
-    return form ? shortened(value.map((item) => visible(String(item), 60))) : showList(value);
-  });
   const { nearest } = params;
-  const hint = Array.isArray(nearest) && nearest.length ? `; nearest: ${showList(nearest)}` : "";
+  const translated = wording && Object.hasOwn(wording, code) ? wording[code] : undefined;
+  const text = translated ?? visible(issue.text);
+  const sentence = text.replace(/\{(\w+)(?::(text|list|value))?\}/g, (whole, name: string, form?: Form) =>
+    // A misspelt name in a translation stays as it is, so that it is seen.
+    Object.hasOwn(params, name)
+      ? paramText(params[name], name === "found" ? (form ?? "value") : form)
+      : whole,
+  );
   return [
     path && `${visible(path, 120)}: `,
     places?.length ? `${visible(placesText(places))}: ` : "",
     sentence,
-    hint,
+    Array.isArray(nearest) && nearest.length ? `; nearest: ${showList(nearest)}` : "",
     source ? ` (${visible(source, 200)})` : "",
   ].join("");
+}
+
+function paramText(value: unknown, form: Form | undefined): string {
+  try {
+    if (form === "text") return visible(String(value ?? ""), 1000);
+    if (form === "value" || !Array.isArray(value)) return show(value);
+    return form === "list" ? shortened(value, (item) => visible(String(item), 60)) : showList(value);
+  } catch {
+    // A proxy, or a conversion to text that throws.
+    return typeof value;
+  }
 }
 
 /** How many issues the message of an error tells; the others are in its `issues`. */

@@ -67,12 +67,8 @@ export function keyOf(text: string): number {
  * @throws `CvError` when it names no CV.
  */
 export function toKey(name: CvName): number {
-  const key =
-    typeof name === "number"
-      ? Number.isInteger(name) && name >= 1 && name <= lastCv
-        ? name
-        : 0
-      : keyOf(String(name));
+  const isNumber = typeof name === "number" && Number.isInteger(name) && name >= 1 && name <= lastCv;
+  const key = isNumber ? name : typeof name === "string" ? keyOf(name) : 0;
   if (key === 0) throw new CvError([notACv({ found: name })]);
   return key;
 }

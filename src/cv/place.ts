@@ -13,24 +13,24 @@ import {
 } from "./name.js";
 import { type BitsOfCv, placesText } from "./places-text.js";
 
-const tooWide = /* @__PURE__ */ fault("place-width", "{place:text} has {width} bits; a value has at most 32");
-const bitTwice = /* @__PURE__ */ fault("place-bit-twice", "{place:text} has the same bit twice");
+const tooWide = /* @__PURE__ */ fault("place-width", "a value has at most 32 bits, got {found}");
+const bitTwice = /* @__PURE__ */ fault("place-bit-twice", "the same bit is there twice");
 const tooLarge = /* @__PURE__ */ fault("place-value", "expected a whole number from 0 to {max}, got {found}");
 const badBits = /* @__PURE__ */ fault(
   "place-bits",
-  "{place:text}: expected two bits from 0 to 7, the lower first, got {low} and {high}",
+  "expected two bits from 0 to 7, the lower first, got {low} and {high}",
 );
 const badRun = /* @__PURE__ */ fault(
   "place-run",
-  "{place:text}: expected a later CV of the same page as the end of the run, got {last}",
+  "expected this CV or a later one of the same page as the end of the run, got {found}",
 );
 const badPage = /* @__PURE__ */ fault(
   "index-page",
-  "an index page is two numbers from 0 to 255, for CV 31 and CV 32; got {high} and {low}",
+  "expected two numbers from 0 to 255, for CV 31 and CV 32, got {high} and {low}",
 );
 const notOnPage = /* @__PURE__ */ fault(
   "index-page-cv",
-  "CV {found} is not on an index page; those are CV 257 to 512",
+  "expected a CV of an index page, 257 to 512, got {found}",
 );
 
 /** The number of a bit; 0 is the least significant (S-9.2.2). */
@@ -68,11 +68,11 @@ export class Place {
   constructor(parts: readonly Part[]) {
     this.parts = Object.freeze(parts.map((part) => Object.freeze({ ...part })));
     this.width = parts.reduce((sum, part) => sum + part.width, 0);
-    if (this.width > 32) throw new CvError([tooWide({ place: String(this), width: this.width })]);
+    if (this.width > 32) throw new CvError([tooWide({ found: this.width }, { places: this.bitsOfCvs })]);
     const masks = new Map<number, number>();
     for (const part of parts) {
       const mask = maskOf(part);
-      if ((masks.get(part.key) ?? 0) & mask) throw new CvError([bitTwice({ place: String(this) })]);
+      if ((masks.get(part.key) ?? 0) & mask) throw new CvError([bitTwice({}, { places: this.bitsOfCvs })]);
       masks.set(part.key, (masks.get(part.key) ?? 0) | mask);
     }
     if (new.target === Place) Object.freeze(this);
@@ -127,8 +127,10 @@ export class Place {
   }
 
   /** The bits, CV by CV. */
-  get bitsOfCvs(): BitsOfCv[] {
-    return this.parts.map((part) => ({ cv: nameOf(part.key), mask: maskOf(part) }));
+  get bitsOfCvs(): readonly BitsOfCv[] {
+    return Object.freeze(
+      this.parts.map((part) => Object.freeze({ cv: nameOf(part.key), mask: maskOf(part) })),
+    );
   }
 
   /** `CV 29 bit 5`. */
@@ -182,7 +184,7 @@ export class BytePlace extends Place {
    */
   bits(low: Bit, high: Bit): Place {
     if (!(Number.isInteger(low) && Number.isInteger(high) && 0 <= low && low <= high && high <= 7)) {
-      throw new CvError([badBits({ place: String(this), low, high })]);
+      throw new CvError([badBits({ low, high }, { places: this.bitsOfCvs })]);
     }
     return new Place([{ key: this.key, low, width: high - low + 1 }]);
   }
@@ -204,7 +206,7 @@ export class BytePlace extends Place {
       last > lastCv ||
       (pageOf(this.key) >= 0 && last > lastIndexed)
     ) {
-      throw new CvError([badRun({ place: String(this), last })]);
+      throw new CvError([badRun({ found: last }, { places: this.bitsOfCvs })]);
     }
     const places: BytePlace[] = [];
     for (let key = this.key; key <= lastKey; key++) places.push(new BytePlace(key));
@@ -279,14 +281,14 @@ export function page(high: number, low: number): IndexPage {
       throw new CvError([badPage({ high, low })]);
     }
   }
-  return {
-    cv(number) {
+  return Object.freeze({
+    cv(number: number) {
       if (!Number.isInteger(number) || number < firstIndexed || number > lastIndexed) {
         throw new CvError([notOnPage({ found: number })]);
       }
       return new BytePlace(pagedKey(number, high, low));
     },
-  };
+  });
 }
 
 /** The mask of a run of bits. */

@@ -4,10 +4,12 @@
 /** The longest text that a message shows of one value; what is longer is cut, with "..." behind. */
 const longest = 60;
 
-// Control characters, DEL and C1, soft hyphen, marks of writing direction, invisible characters, line and
-// paragraph separators, lone surrogates, tags.
-const unsafe =
-  /[\p{Cc}\u00ad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb]|\p{Cs}|[\u{e0000}-\u{e007f}]/gu;
+/** How many values of a list are shown; the rest is counted. */
+const mostListed = 12;
+
+// Control characters (DEL and C1 too), marks of writing direction and other format characters, line and
+// paragraph separators, lone surrogates, and what else has no visible form.
+const unsafe = /[\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}\p{DI}]/gu;
 
 /**
  * A text with every character that has no visible form, or that changes the order of writing, written as
@@ -16,22 +18,41 @@ const unsafe =
  * @param length The longest result; what is longer is cut, with "..." behind.
  */
 export function visible(text: string, length = Number.POSITIVE_INFINITY): string {
-  const cut = text.length > length ? `${text.slice(0, Math.max(0, length - 3))}...` : text;
-  return cut.replace(unsafe, (character) => {
+  // No character becomes shorter, so what is behind the limit cannot be reached.
+  const shown = text.slice(0, length + 1).replace(unsafe, (character) => {
     const code = character.codePointAt(0) as number;
     return code > 0xffff ? `\\u{${code.toString(16)}}` : `\\u${code.toString(16).padStart(4, "0")}`;
   });
+  return cut(shown, length);
 }
 
-/** A value of any kind on one line: a text in quotes, an object as JSON, shortened. */
+/** A value of any kind on one line: a text in quotes, an object as JSON, shortened. It does not throw. */
 export function show(value: unknown): string {
   try {
-    const text = sketch(value, 3);
-    return text.length > longest ? `${text.slice(0, longest - 3)}...` : text;
+    return cut(sketch(value, 3), longest);
   } catch {
     // A getter or a proxy that throws.
     return typeof value;
   }
+}
+
+/** What a thrown error tells, or what was thrown in place of one. It does not throw. */
+export function reasonOf(thrown: unknown): string {
+  try {
+    return thrown instanceof Error
+      ? String(thrown.message)
+      : typeof thrown === "string"
+        ? thrown
+        : show(thrown);
+  } catch {
+    return "an error whose message cannot be read";
+  }
+}
+
+function cut(text: string, length: number): string {
+  if (text.length <= length) return text;
+  // Not through the middle of a pair of surrogates.
+  return `${text.slice(0, length - 3).replace(/[\ud800-\udbff]$/, "")}...`;
 }
 
 /** The value as JSON, as far as it can be shown: of a long one only the beginning is looked at. */
@@ -53,6 +74,8 @@ function sketch(value: unknown, depth: number): string {
   if (value === null) return "null";
   const isList = Array.isArray(value);
   if (depth === 0) return isList ? "[...]" : "{...}";
+  const kind = Object.prototype.toString.call(value).slice("[object ".length, -1);
+  if (!isList && kind !== "Object") return `${visible(kind, longest)} {...}`;
   const items: string[] = [];
   let length = 0;
   const add = (item: string): boolean => {
@@ -73,12 +96,11 @@ function sketch(value: unknown, depth: number): string {
 
 /** Values in a row, each as {@link show} gives it; of more than twelve the rest is counted. */
 export function showList(values: readonly unknown[]): string {
-  return shortened(values.map(show));
+  return shortened(values, show);
 }
 
 /** Texts in a row; of more than twelve the rest is counted. */
-export function shortened(texts: readonly string[], most = 12): string {
-  return texts.length <= most
-    ? texts.join(", ")
-    : `${texts.slice(0, most).join(", ")} and ${texts.length - most} more`;
+export function shortened<Item>(items: readonly Item[], textOf: (item: Item) => string = String): string {
+  const shown = Array.from(items.slice(0, mostListed), (item) => textOf(item)).join(", ");
+  return items.length > mostListed ? `${shown} and ${items.length - mostListed} more` : shown;
 }

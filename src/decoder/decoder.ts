@@ -1,24 +1,32 @@
-import { type AnyCodec, type Codec, checkValue, collect, type EncodeOptions } from "../codec/codec.js";
+import { Codec, checkIssues, type EncodeOptions } from "../codec/codec.js";
 import {
   checkNames,
   checkOverlap,
   type Fields,
-  fieldsCodec,
+  fieldsParts,
   type RecordInput,
   type RecordValue,
-} from "../codec/record.js";
+} from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
 import type { CvPatch } from "../cv/cvpatch.js";
-import { CvSet } from "../cv/cvset.js";
-import type { CvImage } from "../cv/image.js";
-import { CvError, type Issue, type Result, under } from "../cv/issue.js";
+import { CvSet, readerOf } from "../cv/cvset.js";
+import { CvImage } from "../cv/image.js";
+import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
 import { type CvName, toKey } from "../cv/name.js";
-import { type DecoderRule, rulesIssues } from "./rule.js";
+import type { BitsOfCv } from "../cv/places-text.js";
+import { type DecoderRule, ruleIssues } from "./rule.js";
 
-/** The two kinds of decoder of S-9.2.2: CV 29 bit 7 tells them apart. */
+const badId = /* @__PURE__ */ fault(
+  "decoder-id",
+  "expected small letters, digits and single hyphens, got {found}",
+);
+const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
+const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
+
+/** The two kinds of decoder of S-9.2.2; CV 29 bit 7 tells them apart. */
 export type DecoderKind = "multifunction" | "accessory";
 
-/** What a decoder description says. */
+/** A decoder description. */
 export interface DecoderSpec<F extends Fields> {
   /** Its short name in files: small letters, digits, hyphens. */
   readonly id: string;
@@ -30,23 +38,25 @@ export interface DecoderSpec<F extends Fields> {
   readonly note?: string;
   /** The codec of each feature. No two may own the same bit. */
   readonly features: F;
-  /** The values that it has when it leaves the factory, as far as its manual tells them. */
+  /** The factory values, 0-255, by CV, as far as they are known. */
   readonly factory?: Readonly<Record<CvName, number>>;
   /** What must hold between its settings; `cvset/check` applies it. */
   readonly rules?: readonly DecoderRule[];
 }
 
 /** The settings of a decoder: what {@link Decoder.decode} gives. */
-export type SettingsOf<D extends { readonly "~types": { readonly settings: unknown } }> =
-  D["~types"]["settings"];
+export type SettingsOf<D extends { readonly "~types": { readonly value: unknown } }> = D["~types"]["value"];
 
 /** Any decoder at all. */
 export type AnyDecoder = Decoder<Fields>;
 
-/** All features of one decoder together. Made by {@link defineDecoder} or {@link decoderFromJson}. */
+/** @internal The codec of all features of a decoder together. */
+export let rootOf: (decoder: AnyDecoder) => Codec<unknown, unknown>;
+
+/** All features of one decoder together. Made by {@link defineDecoder} or {@link decoderFromJson}. Immutable. */
 export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>> {
   /** The types of its settings; for the compiler only. */
-  declare readonly "~types": { readonly settings: RecordValue<F>; readonly input: RecordInput<F> };
+  declare readonly "~types": { readonly value: RecordValue<F>; readonly input: RecordInput<F> };
   /** Its short name in files. */
   readonly id: string;
   /** Its name for people. */
@@ -59,9 +69,12 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly features: F;
   /** What must hold between its settings. */
   readonly rules: readonly DecoderRule[];
-  /** @internal */
-  readonly root: Codec<RecordValue<F>, RecordInput<F>>;
+  readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
   readonly #factory: CvSet;
+
+  static {
+    rootOf = (decoder) => decoder.#root as Codec<unknown, unknown>;
+  }
 
   /** @internal Use {@link defineDecoder}. */
   constructor(spec: DecoderSpec<F>) {
@@ -69,13 +82,15 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
     this.name = spec.name;
     this.kind = spec.kind;
     this.note = spec.note ?? "";
-    this.features = spec.features;
-    this.rules = spec.rules ?? [];
-    this.root = fieldsCodec("decoder", spec.features, {});
+    this.features = Object.freeze({ ...spec.features });
+    this.rules = Object.freeze([...(spec.rules ?? [])]);
+    const data = { kind: "record", fields: this.features } as const;
+    this.#root = new Codec({ ...fieldsParts(this.features), kind: "decoder", data });
     this.#factory = CvSet.from(spec.factory ?? {});
+    Object.freeze(this);
   }
 
-  /** The CVs that it has when it leaves the factory, as far as its description tells them. */
+  /** The factory values, as far as the description has them. */
   defaults(): CvSet {
     return this.#factory;
   }
@@ -83,7 +98,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   /**
    * A CV set with settings in it.
    * @param settings The features to set; those that are left out keep what the base has.
-   * @param base The decoder's present CVs; without it, its factory defaults. Every bit that no named
+   * @param base The decoder's present CVs; without it, its factory values. Every bit that no named
    *   feature owns stays as it is here.
    * @param options How to store numbers.
    * @throws `CvError` with every setting that cannot be stored, or every bit that would be left
@@ -98,9 +113,10 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
    */
   encode(settings: RecordInput<F>, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
-    const image = base.image();
+    const image = new CvImage(readerOf(base));
+    image.nearest = options.nearest ?? false;
     try {
-      this.encodeInto(image, settings, options);
+      this.#root.spec.write(image, settings, false);
     } catch {
       // Either the settings are wrong, or bits are missing that two features together give; only the
       // patch tells which.
@@ -110,37 +126,21 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /**
-   * Like {@link encode}, for settings that nobody vouches for: it does not throw.
+   * Like {@link encode}, for untrusted input: it does not throw.
    * @param settings Anything.
-   * @param base The decoder's present CVs; without it, its factory defaults.
+   * @param base The decoder's present CVs; without it, its factory values.
    * @param options How to store numbers.
    */
   tryEncode(settings: unknown, base: CvSet = this.#factory, options: EncodeOptions = {}): Result<CvSet> {
-    const issues: Issue[] = [];
-    checkValue(this.root as AnyCodec, settings, collect(issues), options);
-    if (issues.length === 0) {
-      try {
-        // checkValue() accepts only what the codecs can write.
-        return { ok: true, value: this.encode(settings as RecordInput<F>, base, options) };
-      } catch (error) {
-        if (!(error instanceof CvError)) throw error;
-        issues.push(...error.issues);
-      }
+    const issues = checkIssues(this.#root as Codec<unknown, unknown>, settings, options);
+    if (issues.length) return { ok: false, issues };
+    try {
+      // checkIssues() accepts only what the codecs can write.
+      return { ok: true, value: this.encode(settings as RecordInput<F>, base, options) };
+    } catch (error) {
+      if (!(error instanceof CvError)) throw error;
+      return { ok: false, issues: error.issues };
     }
-    return { ok: false, issues };
-  }
-
-  /**
-   * Writes settings into a working copy, without allocating anything. For hot loops: when it throws, some
-   * of the settings may already be in the image, so use a fresh one then.
-   * @param image The working copy, from {@link CvSet.image}.
-   * @param settings The features to set.
-   * @param options How to store numbers.
-   * @throws `CvError` at the first setting that cannot be stored; {@link encode} reports them all.
-   */
-  encodeInto(image: CvImage, settings: RecordInput<F>, options?: EncodeOptions): void {
-    image.nearest = options?.nearest ?? false;
-    this.root.spec.write(image, settings, false);
   }
 
   /**
@@ -150,7 +150,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @throws `CvError` with every setting that cannot be stored.
    */
   patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
-    return this.root.encode(settings, options);
+    return this.#root.encode(settings, options);
   }
 
   /**
@@ -159,7 +159,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @throws `CvError` with every CV that is missing or holds a number that stands for nothing.
    */
   decode(cvs: CvSet): RecordValue<F> {
-    return this.root.decode(cvs);
+    return this.#root.decode(cvs);
   }
 
   /**
@@ -177,7 +177,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * result.ok || result.issues[0]?.path; // "whistle"
    */
   tryDecode(cvs: CvSet): Result<RecordValue<F>, RecordInput<F>> {
-    return this.root.tryDecode(cvs);
+    return this.#root.tryDecode(cvs);
   }
 
   /**
@@ -193,21 +193,21 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /** The mask of owned bits of each CV that any feature owns, in CV order. */
-  get bits(): AnyCodec["bits"] {
-    return this.root.bits;
+  get bits(): BitsOfCv[] {
+    return this.#root.bits;
   }
 
   /** Standard Schema: checks settings that are to be encoded. */
   get "~standard"(): StandardSchema<RecordInput<F>>["~standard"] {
-    return this.root["~standard"];
+    return this.#root["~standard"];
   }
 }
 
 /**
  * Describes a decoder: all its features, as data.
- * @param spec What it is called, its features, and its factory values.
+ * @param spec Its names and kind, its features, and its factory values.
  * @throws `CvError` when two features own the same bit (both are named), a name cannot be used, a
- *   factory value is none, or a rule speaks of a setting or value that does not exist.
+ *   factory value is not a byte, or a rule names a setting or value that does not exist.
  * @example
  * import { choice, cv, CvSet, defineDecoder, type SettingsOf } from "cvset";
  * const decoder = defineDecoder({
@@ -219,16 +219,16 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
+  const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
-  const say = (path: string, expected: string, found: unknown): void => {
-    issues.push({ code: "definition", path, expected, found });
-  };
-  if (typeof spec.id !== "string" || !/^[a-z0-9]+(-[a-z0-9]+)*$/.test(spec.id)) {
-    say("id", "small letters, digits and single hyphens are needed", spec.id);
+  if (typeof id !== "string" || !/^[a-z0-9]+(-[a-z0-9]+)*$/.test(id)) {
+    issues.push(badId({ found: id }, { path: "id" }));
   }
-  if (typeof spec.name !== "string" || spec.name.trim() === "") say("name", "a name is needed", spec.name);
-  if (spec.kind !== "multifunction" && spec.kind !== "accessory") {
-    say("kind", '"multifunction" or "accessory" is needed', spec.kind);
+  if (typeof name !== "string" || name.trim() === "") {
+    issues.push(noName({ found: name }, { path: "name" }));
+  }
+  if (kind !== "multifunction" && kind !== "accessory") {
+    issues.push(badKind({ found: kind }, { path: "kind" }));
   }
   const part = (path: string, check: () => void): void => {
     try {
@@ -238,10 +238,10 @@ export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Dec
       issues.push(...under(path, error.issues));
     }
   };
-  part("features", () => checkNames(Object.keys(spec.features)));
-  part("features", () => checkOverlap(spec.features));
-  part("factory", () => CvSet.from(spec.factory ?? {}));
-  if (spec.rules) issues.push(...rulesIssues(spec.rules, spec.features));
+  part("features", () => checkNames(Object.keys(features)));
+  part("features", () => checkOverlap(features));
+  part("factory", () => CvSet.from(factory));
+  issues.push(...ruleIssues(rules, features));
   if (issues.length) throw new CvError(issues);
   return new Decoder(spec);
 }

@@ -1,20 +1,35 @@
-import { type AnyCodec, at, collect, type Line, tellLines, tryRead } from "../codec/codec.js";
-import type { Fields, RecordInput } from "../codec/record.js";
+import { type AnyCodec, at, collect, tryRead, type ValueOf } from "../codec/codec.js";
+import type { CodecData } from "../codec/data.js";
+import type { Fields, RecordInput } from "../codec/fields.js";
 import type { BitChange } from "../cv/cvpatch.js";
-import type { CvSet } from "../cv/cvset.js";
-import type { Issue } from "../cv/issue.js";
+import { type CvSet, readerOf } from "../cv/cvset.js";
+import type { CvReader } from "../cv/image.js";
+import { type Issue, joinPath } from "../cv/issue.js";
+import { IssueList } from "../cv/issue-list.js";
 import { toKey } from "../cv/name.js";
-import type { Decoder } from "./decoder.js";
+import type { BitsOfCv } from "../cv/places-text.js";
+import { show } from "../cv/show.js";
+import { type AnyDecoder, type Decoder, rootOf } from "./decoder.js";
+
+/** One line of an explanation. */
+export interface Line {
+  /** Where in the settings: `"front.effect"`. */
+  readonly path: string;
+  /** What is set, in words. */
+  readonly text: string;
+  /** The bits that it is read from. */
+  readonly places: readonly BitsOfCv[];
+}
 
 /** A CV set in words. */
 export interface Explanation<F extends Fields = Fields> {
   /** The settings that can be read. */
   readonly settings: RecordInput<F>;
-  /** What each bit says, feature by feature. */
+  /** What is set, feature by feature. */
   readonly lines: readonly Line[];
-  /** What is wrong with features that the set has something of. */
+  /** What is wrong with features of which the set has a CV. */
   readonly issues: readonly Issue[];
-  /** Features that the set has no CV of. */
+  /** Features of which the set has no CV. */
   readonly absent: readonly string[];
   /** Bits that are in the set and belong to no feature; of shared bytes only those that are set. */
   readonly unowned: readonly BitChange[];
@@ -30,15 +45,15 @@ export interface Explanation<F extends Fields = Fields> {
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
  *   features: { bell: choice(cv(142), { brass: 1 }), lamp: flag(cv(171).bit(7)) },
  * });
- * const told = explain(decoder, CvSet.from({ 171: 129, 60: 5 }));
- * told.lines.map((line) => `${line.path}: ${line.text}`); // ["lamp: yes"]
- * told.absent; // ["bell"]
- * told.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "171", mask: 1, value: 1 }]
+ * const explained = explain(decoder, CvSet.from({ 171: 129, 60: 5 }));
+ * explained.lines.map((line) => `${line.path}: ${line.text}`); // ["lamp: yes"]
+ * explained.absent; // ["bell"]
+ * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "171", mask: 1, value: 1 }]
  */
 export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Explanation<F> {
   const settings: Record<string, unknown> = {};
   const lines: Line[] = [];
-  const issues: Issue[] = [];
+  const issues = new IssueList();
   const absent: string[] = [];
   const report = collect(issues);
   for (const [name, codec] of Object.entries<AnyCodec>(decoder.features)) {
@@ -46,23 +61,113 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Expl
       absent.push(name);
       continue;
     }
-    const value = tryRead(codec, cvs.reader, at(name, report));
+    const value = tryRead(codec, readerOf(cvs), at(name, report));
     if (value !== undefined) settings[name] = value;
-    lines.push(...tellLines(codec, cvs.reader, name));
+    lines.push(...linesOf(codec, cvs, name));
   }
   return {
     // Each value came from the codec of its name.
     settings: settings as RecordInput<F>,
     lines,
-    issues,
+    issues: issues.done(),
     absent,
     unowned: unownedBits(decoder, cvs),
   };
 }
 
+/**
+ * What a codec reads from a CV set, in words, line by line. What cannot be read has no line.
+ * @param codec The codec.
+ * @param cvs The CVs.
+ * @param path The path of the codec's own value; empty without it.
+ * @example
+ * import { cv, CvSet, flag, level, linesOf, record } from "cvset";
+ * const blower = record({ on: flag(cv(160).bit(0)), seconds: level(cv(161), { unit: "s" }) });
+ * linesOf(blower, CvSet.from({ 160: 1, 161: 20 }), "blower").map(({ path, text }) => `${path}: ${text}`); // ["blower.on: yes", "blower.seconds: 20 s"]
+ */
+export function linesOf(codec: AnyCodec, cvs: CvSet, path = ""): Line[] {
+  return readLines(codec, readerOf(cvs), path);
+}
+
+function readLines(codec: AnyCodec, cvs: CvReader, path: string): Line[] {
+  const { data, spec } = codec;
+  const fieldLines = (fields: Fields): Line[] =>
+    Object.entries(fields).flatMap(([name, field]) => readLines(field, cvs, joinPath(path, name)));
+  switch (data.kind) {
+    case "record":
+      return fieldLines(data.fields);
+    case "custom":
+      if (spec.text || Object.keys(data.parts).length === 0) break;
+      return fieldLines(data.parts);
+    case "variant": {
+      const stored = numberIn(data.place, cvs);
+      const found = Object.entries(data.cases).find(([, { value }]) => value === stored);
+      if (!found) return [];
+      const [name, { label = name, fields }] = found;
+      const places = data.place.bitsOfCvs;
+      return [{ path: joinPath(path, data.tag), text: label, places }, ...fieldLines(fields)];
+    }
+    case "switched": {
+      const stored = numberIn(data.place, cvs);
+      if (stored === undefined) return [];
+      const isOn = (stored === 1) !== data.inverted;
+      const line = { path, text: isOn ? "on" : "off", places: data.place.bitsOfCvs };
+      return isOn ? [line, ...readLines(data.item, cvs, path)] : [line];
+    }
+  }
+  let failed = false;
+  const value = tryRead(codec, cvs, () => {
+    failed = true;
+  });
+  return failed ? [] : [{ path, text: textOf(codec, value), places: codec.bits }];
+}
+
+/** The number that is stored in a place; undefined where a CV is absent. */
+function numberIn(place: { read(cvs: CvReader): number }, cvs: CvReader): number | undefined {
+  try {
+    return place.read(cvs);
+  } catch {
+    return undefined;
+  }
+}
+
+type Texts = {
+  readonly [Kind in CodecData["kind"]]?: (
+    data: Extract<CodecData, { readonly kind: Kind }>,
+    value: unknown,
+  ) => string;
+};
+
+/** The words for a value, by the kind of codec; every other value is shown as JSON. */
+const texts: Texts = {
+  flag: (_, value) => (value ? "yes" : "no"),
+  choice: ({ options }, value) => options[`${value}`]?.label ?? `${value}`,
+  level: ({ scale }, value) => (typeof value === "number" ? `${value}${scale.unit}` : `${value}`),
+  flags: (_, value) => (value as readonly unknown[]).join(", ") || "none",
+  table: ({ scale }, value) => `${(value as readonly unknown[]).join(", ")}${scale.unit}`,
+  switched: ({ item }, value) => (value === "off" ? "off" : textOf(item, value)),
+  converted: ({ pairs }, value) => (pairs ? `${value}` : show(value)),
+};
+
+/**
+ * A decoded value in words: the label of an option, a number with its unit.
+ * @param codec The codec that decoded it.
+ * @param value The value.
+ * @example
+ * import { cv, level, textOf } from "cvset";
+ * textOf(level(cv(161), { unit: "s" }), 20); // "20 s"
+ */
+export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string {
+  const { data, spec } = codec;
+  if (spec.text) return spec.text(value);
+  // The table has the data of each kind under that kind.
+  const text = texts[data.kind] as ((data: CodecData, value: unknown) => string) | undefined;
+  return text ? text(data, value) : show(value);
+}
+
 /** The bits that are in a set and belong to no feature; of shared bytes only those that are set. */
-export function unownedBits<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): BitChange[] {
-  const { owned } = decoder.root;
+export function unownedBits(decoder: AnyDecoder, cvs: CvSet): BitChange[] {
+  const { owned } = rootOf(decoder);
   const changes: BitChange[] = [];
   for (const [cv, value] of cvs) {
     const mine = owned.get(toKey(cv)) ?? 0;

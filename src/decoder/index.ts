@@ -1,3 +1,4 @@
+// Describing a decoder
 export {
   type AnyDecoder,
   type Decoder,
@@ -6,16 +7,12 @@ export {
   defineDecoder,
   type SettingsOf,
 } from "./decoder.js";
-export { type DecoderJson, describe, settingsSchema } from "./describe.js";
+// CV sets in words
 export { type Difference, diff } from "./diff.js";
-export { type Explanation, explain } from "./explain.js";
-export { decoderFromJson, type FromJsonOptions, tryDecoderFromJson } from "./from-json.js";
-export type {
-  AtMostOneRule,
-  Condition,
-  ConditionValue,
-  DecoderRule,
-  DecoderRuleHead,
-  NeedsRule,
-  OutputsRule,
-} from "./rule.js";
+export { type Explanation, explain, type Line, linesOf, textOf } from "./explain.js";
+export { decoderFromJson, tryDecoderFromJson } from "./from-json.js";
+// Descriptions and codecs in JSON
+export { type DecoderJson, describe, jsonOf } from "./json.js";
+export type { Condition, DecoderRule } from "./rule.js";
+// JSON Schemas
+export { schemaOf, settingsSchema } from "./schema.js";

@@ -1,61 +1,86 @@
-import type { Json } from "../codec/codec.js";
-import type { Fields } from "../codec/record.js";
-import { type Issue, joinPath, nearestNames, show } from "../cv/issue.js";
+import { type AnyCodec, checkIssues } from "../codec/codec.js";
+import type { Fields } from "../codec/fields.js";
+import { fault, type Issue } from "../cv/issue.js";
+import { IssueList } from "../cv/issue-list.js";
+import { nearestNames } from "../cv/nearest.js";
+import { codecsAt, isOpaque } from "./path.js";
 
-/** A value that a condition compares with. */
-export type ConditionValue = string | number | boolean;
+const badName = /* @__PURE__ */ fault(
+  "rule-name",
+  "expected small letters, digits and single hyphens, got {found}",
+);
+const nameTwice = /* @__PURE__ */ fault("rule-name-twice", "two rules have the name {found}");
+const badSeverity = /* @__PURE__ */ fault(
+  "rule-severity",
+  'expected "error", "warning" or "note", got {found}',
+);
+const badKind = /* @__PURE__ */ fault(
+  "rule-kind",
+  'expected "needs", "at-most-one" or "outputs", got {found}',
+);
+const tooFew = /* @__PURE__ */ fault("rule-conditions", "two conditions or more are needed, got {count}");
+const badCondition = /* @__PURE__ */ fault(
+  "condition",
+  'a condition needs either "is" or "not", got {found}',
+);
+const noSetting = /* @__PURE__ */ fault("condition-path", "there is no setting {found}");
+const neverIs = /* @__PURE__ */ fault("condition-value", "{setting} is never {found}");
+const neverIsOf = /* @__PURE__ */ fault(
+  "condition-option",
+  "{setting} is never {found}; it can be {allowed}",
+);
+const outputsTwice = /* @__PURE__ */ fault("outputs-twice", "the outputs are given twice");
+const badOutput = /* @__PURE__ */ fault("output-number", "an output has a whole number from 1, got {found}");
 
 /**
  * Something that can be true of a locomotive's settings: the setting at `path` has (`is`) or has not
- * (`not`) a value. For a list of names or numbers `is` means "is among them". A setting that is not
- * there (a field of something that is off, say) neither is nor is not anything.
+ * (`not`) a value. For a list of names or numbers `is` means "is among them". For a setting that does not
+ * exist at the moment (a field of something that is off, say) neither is true.
  */
 export type Condition =
-  | { readonly path: string; readonly is: ConditionValue }
-  | { readonly path: string; readonly not: ConditionValue };
+  | { readonly path: string; readonly is: string | number | boolean }
+  | { readonly path: string; readonly not: string | number | boolean };
 
-/** What a rule of a decoder description says of itself. */
-export interface DecoderRuleHead {
-  /** Its name: small letters, digits, hyphens. Findings name it with the decoder's id in front. */
-  readonly name: string;
-  /** How bad it is when the rule is broken; `"error"` without it. */
-  readonly severity?: "error" | "warning" | "note";
-  /** Why, for people. */
-  readonly why?: string;
-  /** How to mend it, for people. */
-  readonly mend?: string;
-  /** Where it is laid down: a document, a page of the manual. */
-  readonly clause?: string;
-}
+/**
+ * A rule of a decoder description; `cvset/check` applies it. `needs`: where one condition holds, another must
+ * hold too. `at-most-one`: at most one of several conditions may hold. `outputs`: the outputs that exist.
+ */
+export type DecoderRule =
+  | ({
+      /** Its name: small letters, digits, hyphens. Findings name it with the decoder's id in front. */
+      readonly name: string;
+      /** How bad it is when the rule is broken; `"error"` without it. */
+      readonly severity?: "error" | "warning" | "note";
+      /** The reason for the rule, for people. */
+      readonly why?: string;
+      /** What to do when it is broken, for people. */
+      readonly fix?: string;
+      /** Where it is laid down: a document, a page of the manual. */
+      readonly source?: string;
+    } & (
+      | {
+          readonly rule: "needs";
+          /** Where this holds, */
+          readonly when: Condition;
+          /** this must hold too. */
+          readonly needs: Condition;
+        }
+      | {
+          readonly rule: "at-most-one";
+          /** The conditions, two or more. */
+          readonly of: readonly Condition[];
+        }
+    ))
+  | {
+      readonly rule: "outputs";
+      /** The numbers of the outputs, from 1. */
+      readonly outputs: readonly number[];
+    };
 
-/** This feature needs that one: where `when` holds, `needs` must hold too. */
-export interface NeedsRule extends DecoderRuleHead {
-  /** The kind of rule. */
-  readonly rule: "needs";
-  /** Where this holds, */
-  readonly when: Condition;
-  /** this must hold too. */
-  readonly needs: Condition;
-}
-
-/** At most one of several conditions may hold. */
-export interface AtMostOneRule extends DecoderRuleHead {
-  /** The kind of rule. */
-  readonly rule: "at-most-one";
-  /** The conditions, two or more. */
-  readonly of: readonly Condition[];
-}
-
-/** These outputs exist, by their numbers, and no others. */
-export interface OutputsRule {
-  /** The kind of rule. */
-  readonly rule: "outputs";
-  /** The numbers of the outputs, from 1. */
-  readonly outputs: readonly number[];
-}
-
-/** A rule that a decoder description carries; `cvset/check` applies them. */
-export type DecoderRule = NeedsRule | AtMostOneRule | OutputsRule;
+/** A rule of the kind `needs`. */
+export type NeedsRule = Extract<DecoderRule, { readonly rule: "needs" }>;
+/** A rule of the kind `at-most-one`. */
+export type AtMostOneRule = Extract<DecoderRule, { readonly rule: "at-most-one" }>;
 
 const severities: readonly unknown[] = ["error", "warning", "note"];
 
@@ -63,118 +88,85 @@ const severities: readonly unknown[] = ["error", "warning", "note"];
  * Everything that is wrong with a description's rules: names, paths that lead to no setting, values that
  * a setting cannot have.
  */
-export function rulesIssues(rules: readonly DecoderRule[], features: Fields): Issue[] {
-  const issues: Issue[] = [];
+export function ruleIssues(rules: readonly DecoderRule[], features: Fields): Issue[] {
+  const issues = new IssueList();
   const names = new Set<string>();
-  const say = (path: string, expected: string, found?: unknown, nearest: readonly string[] = []): void => {
-    issues.push({
-      code: "definition",
-      path: `rules.${path}`,
-      expected: nearest.length ? `${expected}; is ${nearest.map(show).join(" or ")} meant?` : expected,
-      ...(found !== undefined && { found }),
-    });
-  };
-  const condition = (path: string, one: Condition): void => {
-    const value = "is" in one ? one.is : "not" in one ? one.not : undefined;
-    if (value === undefined || ("is" in one && "not" in one)) {
-      say(path, 'a condition needs either "is" or "not"', one);
-      return;
-    }
-    const [feature = "", ...rest] = String(one.path).split(".");
-    let schemas: readonly Json[] = Object.hasOwn(features, feature)
-      ? [features[feature]?.schema(true) ?? {}]
-      : [];
-    let names = Object.keys(features);
-    let at = feature;
-    for (const step of rest) {
-      if (schemas.length === 0) break;
-      names = schemas.flatMap(stepsOf);
-      schemas = schemas.flatMap((schema) => inside(schema, step));
-      at = joinPath(at, step);
-    }
-    if (schemas.length === 0) {
-      say(`${path}.path`, `there is no setting ${show(at)}`, one.path, nearestNames(at, names));
-    } else if (!schemas.some((schema) => allows(schema, value))) {
-      const options = schemas.flatMap(optionsOf);
-      const hint = options.length ? `; it can be ${options.map(show).join(", ")}` : "";
-      say(path, `${one.path} is never ${show(value)}${hint}`);
-    }
-  };
   rules.forEach((one, i) => {
-    const path = String(i);
+    const at = (rest = "") => ({ path: `rules.${i}${rest}` });
     if (one.rule === "outputs") {
-      if (rules.findIndex(({ rule }) => rule === "outputs") !== i) say(path, "the outputs are given twice");
-      const bad = one.outputs.filter((output) => !Number.isInteger(output) || output < 1);
-      if (bad.length) say(`${path}.outputs`, "outputs have whole numbers from 1", bad[0]);
+      if (rules.findIndex(({ rule }) => rule === "outputs") !== i) issues.add(outputsTwice({}, at()));
+      const found = one.outputs.find((output) => !Number.isInteger(output) || output < 1);
+      if (found !== undefined) issues.add(badOutput({ found }, at(".outputs")));
       return;
     }
-    if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(one.name)) {
-      say(`${path}.name`, "small letters, digits and single hyphens are needed", one.name);
+    const { rule, name, severity } = one;
+    if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(name)) issues.add(badName({ found: name }, at(".name")));
+    if (names.has(name)) issues.add(nameTwice({ found: name }, at(".name")));
+    names.add(name);
+    if (severity !== undefined && !severities.includes(severity)) {
+      issues.add(badSeverity({ found: severity }, at(".severity")));
     }
-    if (names.has(one.name)) say(`${path}.name`, "two rules have this name", one.name);
-    names.add(one.name);
-    if (one.severity !== undefined && !severities.includes(one.severity)) {
-      say(`${path}.severity`, '"error", "warning" or "note" is needed', one.severity);
-    }
-    if (one.rule === "needs") {
-      condition(`${path}.when`, one.when);
-      condition(`${path}.needs`, one.needs);
-    } else if (one.rule === "at-most-one") {
-      if (one.of.length < 2) say(`${path}.of`, "two conditions or more are needed");
-      for (const [j, each] of one.of.entries()) condition(`${path}.of.${j}`, each);
-    } else {
-      const { rule } = one as { readonly rule: unknown };
-      say(`${path}.rule`, '"needs", "at-most-one" or "outputs" is needed', rule);
-    }
+    if (rule === "needs") {
+      checkCondition(one.when, at(".when").path, features, issues);
+      checkCondition(one.needs, at(".needs").path, features, issues);
+    } else if (rule === "at-most-one") {
+      const count = one.of.length;
+      if (count < 2) issues.add(tooFew({ count }, at(".of")));
+      for (const [j, each] of one.of.entries()) checkCondition(each, at(`.of.${j}`).path, features, issues);
+    } else issues.add(badKind({ found: rule }, at(".rule")));
   });
-  return issues;
+  return issues.done();
 }
 
-// The JSON Schema of a codec tells what a setting can be, for built-in codecs and others alike.
-
-type Schema = { readonly [key: string]: Json };
-
-/** The schemas that one stands for: itself, or each of its alternatives. */
-function alternatives(schema: Json): Schema[] {
-  if (typeof schema !== "object" || schema === null || Array.isArray(schema)) return [];
-  const { anyOf, oneOf } = schema as Schema;
-  const several = [anyOf, oneOf].filter((list): list is readonly Json[] => Array.isArray(list)).flat();
-  return several.length ? several.flatMap(alternatives) : [schema as Schema];
+function checkCondition(one: Condition, path: string, features: Fields, issues: IssueList): void {
+  const found = "is" in one ? one.is : "not" in one ? one.not : undefined;
+  if (found === undefined || ("is" in one && "not" in one)) {
+    issues.add(badCondition({ found: one }, { path }));
+    return;
+  }
+  const { codecs, path: setting, names } = codecsAt(features, `${one.path}`);
+  if (codecs.length === 0) {
+    const last = setting.slice(setting.lastIndexOf(".") + 1);
+    const before = setting.slice(0, setting.length - last.length);
+    const nearest = nearestNames(last, names).map((name) => `${before}${name}`);
+    issues.add(noSetting({ found: setting, nearest }, { path: `${path}.path` }));
+    return;
+  }
+  if (codecs.some((codec) => allows(codec, found))) return;
+  const allowed = codecs.flatMap(optionsOf);
+  const params = { setting: one.path, found };
+  issues.add(allowed.length ? neverIsOf({ ...params, allowed }, { path }) : neverIs(params, { path }));
 }
 
-/** The schemas of what a value has under one step of a path. */
-function inside(schema: Json, step: string): Json[] {
-  return alternatives(schema).flatMap((one) => {
-    const { properties, items } = one;
-    // Nothing is known of a codec from outside that has no schema.
-    if (Object.keys(one).every((key) => key === "title" || key === "description")) return [{}];
-    if (typeof properties === "object" && properties !== null && Object.hasOwn(properties, step)) {
-      return [(properties as Schema)[step] as Json];
-    }
-    return items !== undefined && /^\d+$/.test(step) ? [items] : [];
-  });
+/** Whether a setting can have a value, or be a list with it. */
+function allows(codec: AnyCodec, value: string | number | boolean): boolean {
+  const { data } = codec;
+  switch (data.kind) {
+    case "flags":
+      return data.names.includes(value as string | number);
+    case "table":
+      return typeof value === "number" && data.scale.has(value) && data.scale.exactly(value) !== undefined;
+    case "switched":
+      return value === "off" || allows(data.item, value);
+    default:
+      return isOpaque(codec) || [value, [value]].some((one) => checkIssues(codec, one, {}).length === 0);
+  }
 }
 
-function stepsOf(schema: Json): string[] {
-  return alternatives(schema).flatMap(({ properties }) => Object.keys(properties ?? {}));
-}
-
-/** Whether a value, or a list with it, is possible. */
-function allows(schema: Json, value: ConditionValue): boolean {
-  return alternatives(schema).some((one) => {
-    const { const: only, enum: list, type, items, minimum, maximum } = one;
-    if (only !== undefined) return only === value;
-    if (Array.isArray(list)) return list.includes(value);
-    if (type === "array") return items === undefined || allows(items, value);
-    if (type === undefined) return true;
-    if (typeof value !== "number") return type === typeof value;
-    if (type !== "number" && type !== "integer") return false;
-    return !(Number(minimum) > value || Number(maximum) < value);
-  });
-}
-
-function optionsOf(schema: Json): Json[] {
-  return alternatives(schema).flatMap(({ const: only, enum: list, items }) =>
-    only !== undefined ? [only] : Array.isArray(list) ? list : items !== undefined ? optionsOf(items) : [],
-  );
+/** The names that a setting can have as its value; empty where it is a number, a text, true or false. */
+function optionsOf({ data }: AnyCodec): readonly unknown[] {
+  switch (data.kind) {
+    case "choice":
+      return Object.keys(data.options);
+    case "level":
+      return Object.keys(data.names);
+    case "flags":
+      return data.names.filter((name) => name !== null);
+    case "converted":
+      return data.pairs?.map(([, value]) => value) ?? [];
+    case "switched":
+      return ["off", ...optionsOf(data.item)];
+    default:
+      return [];
+  }
 }

@@ -1,5 +1,21 @@
-import { at, type Report } from "../codec/codec.js";
-import { nearestNames } from "../cv/issue.js";
+import { optionIssue } from "../codec/choice.js";
+import { at, issuesOf, type Report } from "../codec/codec.js";
+import { isObject } from "../codec/fields.js";
+import {
+  missingValue,
+  notABoolean,
+  notAList,
+  notANumber,
+  notAnObject,
+  notAText,
+  unknownName,
+} from "../cv/faults.js";
+import { fault, type Issue } from "../cv/issue.js";
+import { nearestNames } from "../cv/nearest.js";
+
+// Untrusted JSON into typed values: each check reports everything that is wrong, with its path.
+
+const tooDeep = /* @__PURE__ */ fault("nested-too-deep", "nested more than {most} levels deep");
 
 /** Turns untrusted JSON into a value of one type; reports what is wrong and then gives undefined. */
 export type Check<T> = (value: unknown, report: Report, depth: number) => T | undefined;
@@ -8,7 +24,7 @@ export type Check<T> = (value: unknown, report: Report, depth: number) => T | un
 export type Checks = Readonly<Record<string, Check<unknown>>>;
 type Checked<C extends Checks> = { readonly [K in keyof C]: C[K] extends Check<infer T> ? T : never };
 
-/** What an object with these keys is, once it has been checked. */
+/** An object with these keys, once it has been checked. */
 export type Shape<Needed extends Checks, Free extends Checks> = Checked<Needed> & Partial<Checked<Free>>;
 
 /** How deeply descriptions may nest; a real decoder needs three or four levels. */
@@ -21,6 +37,7 @@ export function object<const Needed extends Checks, const Free extends Checks>(
   free: Free,
 ): Check<Shape<Needed, Free>> {
   const checks = new Map(Object.entries<Check<unknown>>({ ...needed, ...free }));
+  const allowed = [...checks.keys()];
   return (value, report, depth) => {
     const entries = entriesOf(value, report, depth);
     if (!entries) return undefined;
@@ -28,23 +45,17 @@ export function object<const Needed extends Checks, const Free extends Checks>(
     const result: Record<string, unknown> = {};
     for (const [key, item] of entries) {
       const check = checks.get(key);
-      if (!check) {
-        whole = false;
-        const nearest = nearestNames(key, checks.keys());
-        report(
-          [{ code: "name", path: "", expected: [...checks.keys()].join(", "), found: key, nearest }],
-          key,
-        );
-        continue;
-      }
-      const checked = check(item, at(key, report), depth + 1);
+      const checked = check
+        ? check(item, at(key, report), depth + 1)
+        : refuse(at(key, report), unknownName({ found: key, allowed, nearest: nearestNames(key, allowed) }));
       if (checked === undefined) whole = false;
       else result[key] = checked;
     }
     for (const key of Object.keys(needed)) {
-      if (entries.some(([name]) => name === key)) continue;
-      whole = false;
-      report([{ code: "missing", path: "", expected: "a value" }], key);
+      if (!entries.some(([name]) => name === key)) {
+        whole = false;
+        refuse(at(key, report), missingValue({}));
+      }
     }
     // Every key of the shape has been through its own check.
     return whole ? (result as Shape<Needed, Free>) : undefined;
@@ -66,34 +77,57 @@ export function mapOf<T>(check: Check<T>): Check<Record<string, T>> {
 /* @__NO_SIDE_EFFECTS__ */
 export function listOf<T>(check: Check<T>): Check<T[]> {
   return (value, report, depth) => {
-    if (!Array.isArray(value)) return wrong(report, "a list", value);
+    if (!Array.isArray(value)) return refuse(report, notAList({ found: value }));
     const items = value.map((item, i) => check(item, at(String(i), report), depth + 1));
     return items.includes(undefined) ? undefined : (items as T[]);
   };
 }
 
+/** An object of one of several shapes; the text under `key` tells which. */
+/* @__NO_SIDE_EFFECTS__ */
+export function oneOf<T>(key: string, shapes: () => ReadonlyMap<unknown, Check<T>>): Check<T> {
+  return (value, report, depth) => {
+    if (!isObject(value)) return refuse(report, notAnObject({ found: value }));
+    const kind = value[key];
+    const shape = shapes().get(kind);
+    if (shape) return shape(value, report, depth);
+    return refuse(
+      at(key, report),
+      kind === undefined ? missingValue({}) : optionIssue(kind, shapes().keys()),
+    );
+  };
+}
+
 /** A text. */
 export const string: Check<string> = (value, report) =>
-  typeof value === "string" ? value : wrong(report, "a text", value);
+  typeof value === "string" ? value : refuse(report, notAText({ found: value }));
 
 /** A number. */
 export const number: Check<number> = (value, report) =>
-  typeof value === "number" && Number.isFinite(value) ? value : wrong(report, "a number", value);
+  typeof value === "number" && Number.isFinite(value) ? value : refuse(report, notANumber({ found: value }));
 
 /** True or false. */
 export const boolean: Check<boolean> = (value, report) =>
-  typeof value === "boolean" ? value : wrong(report, "true or false", value);
+  typeof value === "boolean" ? value : refuse(report, notABoolean({ found: value }));
 
-/** Reports a wrong type. */
-export function wrong(report: Report, expected: string, found: unknown): undefined {
-  report([{ code: "type", path: "", expected, found }]);
+/** Reports an issue; the value of a check that failed. */
+export function refuse(report: Report, issue: Issue): undefined {
+  report([issue]);
   return undefined;
 }
 
-function entriesOf(value: unknown, report: Report, depth: number): [string, unknown][] | undefined {
-  if (depth > deepest) return wrong(report, `nested at most ${deepest} levels deep`, typeof value);
-  if (typeof value !== "object" || value === null || Array.isArray(value)) {
-    return wrong(report, "an object", value);
+/** The result of a call; where it throws, undefined, and the issues are reported. */
+export function made<T>(report: Report, make: () => T): T | undefined {
+  try {
+    return make();
+  } catch (error) {
+    report(issuesOf(error, "definition"));
+    return undefined;
   }
+}
+
+function entriesOf(value: unknown, report: Report, depth: number): [string, unknown][] | undefined {
+  if (depth > deepest) return refuse(report, tooDeep({ most: deepest }));
+  if (!isObject(value)) return refuse(report, notAnObject({ found: value }));
   return Object.entries(value);
 }

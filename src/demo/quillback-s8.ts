@@ -243,7 +243,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       when: { path: "exhaust", is: "two-engines" },
       needs: { path: "cylinders", is: "two-engines" },
       why: "The exhaust of two engines drifts in and out of step, as the cylinders of one engine cannot.",
-      mend: "Choose the cylinders of two engines, or another exhaust.",
+      fix: "Choose the cylinders of two engines, or another exhaust.",
     },
   ],
   factory: {

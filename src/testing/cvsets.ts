@@ -4,12 +4,6 @@ import { type CvName, firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from
 import { codecOf, type Source } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
-/** How {@link cvSetsOf} draws. */
-export interface CvSetsOptions extends ValuesOptions {
-  /** Only sets in which every bit pattern is as likely as any other; else every second one holds a valid value. */
-  readonly raw?: boolean;
-}
-
 const byte = fc.integer({ min: 0, max: 255 });
 
 /** The names of CVs: 1-1024, and some on index pages. */
@@ -22,9 +16,10 @@ const names: Arbitrary<CvName> = fc.oneof(
 
 /**
  * An arbitrary of CV sets that hold every CV of a codec or decoder, and some others. All bits are random,
- * those that nobody owns too; in half of the sets what is stored is a valid value.
+ * those that no codec owns too; in half of the sets what is stored is a valid value.
  * @param source A codec or a decoder.
- * @param options How to draw.
+ * @param options `at`: values by path, as for {@link valuesOf}. `raw`: every bit pattern is as likely as any
+ *   other, in all sets.
  * @throws Error as {@link valuesOf}, unless `raw` is set.
  * @example
  * import fc from "fast-check";
@@ -33,7 +28,10 @@ const names: Arbitrary<CvName> = fc.oneof(
  * const reversed = flag(cv(29).bit(0));
  * fc.sample(cvSetsOf(reversed), 50).every((cvs) => cvs.has(29)); // true
  */
-export function cvSetsOf(source: Source, options: CvSetsOptions = {}): Arbitrary<CvSet> {
+export function cvSetsOf(
+  source: Source,
+  options: Pick<ValuesOptions, "at"> & { readonly raw?: boolean } = {},
+): Arbitrary<CvSet> {
   const codec = codecOf(source);
   const own = codec.bits.map(({ cv }) => cv);
   const raw = fc

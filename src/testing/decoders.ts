@@ -2,45 +2,43 @@ import fc, { type Arbitrary } from "fast-check";
 import { choice } from "../codec/choice.js";
 import type { About, AnyCodec } from "../codec/codec.js";
 import { converted } from "../codec/converted.js";
+import type { Fields } from "../codec/fields.js";
 import { flag } from "../codec/flag.js";
+import { flags } from "../codec/flags.js";
 import { type LevelOptions, level } from "../codec/level.js";
-import { type Fields, record } from "../codec/record.js";
+import { record } from "../codec/record.js";
 import { Scale, type ScaleOptions } from "../codec/scale.js";
-import { several } from "../codec/several.js";
 import { switched } from "../codec/switched.js";
 import { table } from "../codec/table.js";
 import { text } from "../codec/text.js";
 import { variant } from "../codec/variant.js";
 import { CvError } from "../cv/issue.js";
 import { type Bit, type BytePlace, cv, type Place, page, type Run } from "../cv/place.js";
-import { type AnyDecoder, type DecoderSpec, defineDecoder } from "../decoder/decoder.js";
-
-/** How {@link decoders} draws. */
-export interface DecodersOptions {
-  /** How many features at most; 8 without it. */
-  readonly maxFeatures?: number;
-}
+import { type AnyDecoder, Decoder, type DecoderSpec, rootOf } from "../decoder/decoder.js";
+import { jsonOf } from "../decoder/json.js";
 
 /**
  * An arbitrary of decoder descriptions: features of every built-in kind (but conversions by code, which no
  * description in JSON can hold) in random places, index pages among them.
- * @param options How many features.
+ * @param options `maxFeatures`: how many features at most; 8 without it.
  * @example
  * import fc from "fast-check";
  * import { decoders } from "cvset/testing";
  * fc.sample(decoders({ maxFeatures: 3 }), 20).every((decoder) => Object.keys(decoder.features).length <= 3); // true
  */
-export function decoders({ maxFeatures = 8 }: DecodersOptions = {}): Arbitrary<AnyDecoder> {
-  // A tape of numbers, which the description is read off: a shorter tape or smaller numbers make a simpler
-  // decoder, so that counterexamples shrink.
+export function decoders({ maxFeatures = 8 }: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
+  // The description is made from a list of numbers: fewer or smaller numbers make a simpler decoder, so that
+  // counterexamples shrink.
   return fc
     .array(fc.integer({ min: 0, max: 0xffff }), { minLength: 1, maxLength: 40 * maxFeatures, size: "max" })
-    .map((tape) => {
-      const decoder = decoderFrom(new Tape(tape), maxFeatures);
-      // How fast-check shows a counterexample.
-      const shown = () => JSON.stringify(decoder.root.describe());
-      return Object.defineProperty(decoder, fc.toStringMethod, { value: shown, enumerable: false });
-    });
+    .map((numbers) => new RandomDecoder(specFrom(new Tape(numbers), maxFeatures)));
+}
+
+class RandomDecoder extends Decoder<Fields> {
+  /** How fast-check shows a counterexample. */
+  [fc.toStringMethod](): string {
+    return JSON.stringify(jsonOf(rootOf(this)));
+  }
 }
 
 class Tape {
@@ -77,7 +75,7 @@ class Tape {
   }
 }
 
-/** Hands out places that nobody has yet. */
+/** Gives places that are not in use yet. */
 class Room {
   #bytes = 0;
   #runs = 0;
@@ -122,21 +120,20 @@ class Room {
 
 const featureNames = ["whistle", "a b", "7", "Größe", "x", "front", "kind2", "_", "LED", "drains", "s", "p"];
 
-function decoderFrom(tape: Tape, maxFeatures: number): AnyDecoder {
+function specFrom(tape: Tape, maxFeatures: number): DecoderSpec<Fields> {
   const room = new Room(tape);
   const features = fieldsFrom(tape, room, tape.between(1, maxFeatures), 2);
   const factory: Record<string, number> = {};
   for (const codec of Object.values(features)) {
     for (const bits of codec.bits) if (tape.below(3)) factory[bits.cv] = tape.below(256);
   }
-  const spec: DecoderSpec<Fields> = {
+  return {
     id: `invented-${tape.below(100)}`,
     name: "Invented",
     kind: tape.oneOf("multifunction", "accessory"),
     features,
     factory,
   };
-  return defineDecoder(spec);
 }
 
 function fieldsFrom(tape: Tape, room: Room, count: number, depth: number): Record<string, AnyCodec> {
@@ -171,7 +168,7 @@ const simple: readonly Maker[] = [
     const names = Array.from({ length: place.width }, (_, i) =>
       i === 0 ? "first" : tape.oneOf<string | number | null>(`bit ${i}`, i, null),
     );
-    return several(place, names, about);
+    return flags(place, names, about);
   },
   (tape, room, about) => {
     const run = room.run(tape.between(1, 8));

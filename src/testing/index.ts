@@ -1,6 +1,8 @@
-export { type CvSetsOptions, cvSetsOf } from "./cvsets.js";
-export { type DecodersOptions, decoders } from "./decoders.js";
+// Testing codecs of your own
+// Random values and CV sets
+export { cvSetsOf } from "./cvsets.js";
+// Random decoders, for tools that work with any description
+export { decoders } from "./decoders.js";
 export { checkCodecLaws, type LawOptions } from "./laws.js";
-export { settingsOf } from "./settings.js";
-export type { Source, ValueOfSource } from "./source.js";
+export type { Source } from "./source.js";
 export { type ValuesOptions, valuesOf } from "./values.js";

@@ -1,13 +1,13 @@
 import fc, { type Arbitrary } from "fast-check";
-import type { AnyCodec } from "../codec/codec.js";
+import { type AnyCodec, checkIssues } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { cvSetsOf } from "./cvsets.js";
-import { codecOf, type Source, same, type ValueOfSource } from "./source.js";
+import { codecOf, type Source, same } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
-/** How {@link checkCodecLaws} is to check. */
-export interface LawOptions<Value> extends ValuesOptions {
+/** Options of {@link checkCodecLaws}. */
+export interface LawOptions<Value> extends Pick<ValuesOptions, "at"> {
   /** Values to check with; without it, those of {@link valuesOf}. */
   readonly values?: Arbitrary<Value>;
   /** When two values are the same; without it, when they are built the same. */
@@ -20,7 +20,7 @@ export interface LawOptions<Value> extends ValuesOptions {
 
 interface Law {
   readonly name: string;
-  /** Gives back what is wrong, or nothing. */
+  /** What is wrong, or undefined. */
   readonly check: (cvs: CvSet, value: unknown) => string | undefined;
 }
 
@@ -51,18 +51,18 @@ interface Law {
  */
 export function checkCodecLaws<S extends Source>(
   source: S,
-  options: LawOptions<ValueOfSource<S>> = {},
+  options: LawOptions<S["~types"]["value"]> = {},
 ): void {
   const codec = codecOf(source);
   const { runs = 200, seed, at } = options;
-  const values = options.values ?? valuesOf(source, options);
+  const values: Arbitrary<unknown> = options.values ?? valuesOf(source, options);
   const equal = (options.equal ?? same) as (a: unknown, b: unknown) => boolean;
   const raw = cvSetsOf(source, { raw: true });
   const cvSets = fc.oneof(
     raw,
     fc.tuple(raw, values).map(([cvs, value]) => {
       const patch = outcome(() => codec.encode(value));
-      // Where a valid value cannot be encoded, the laws will say so.
+      // Where a valid value cannot be encoded, a law fails.
       return "value" in patch ? cvs.apply(patch.value) : cvs;
     }),
   );
@@ -160,7 +160,7 @@ function accepts(codec: AnyCodec): Law {
       const encoded = outcome(() => codec.encode(value));
       const tried = codec.tryEncode(value);
       if ("value" in encoded !== tried.ok) return `encode and tryEncode differ: ${fc.stringify(tried)}`;
-      const issues = codec.check(value, {});
+      const issues = checkIssues(codec, value, {});
       if ("value" in encoded !== (issues.length === 0)) {
         return `encode and the check of a value differ: ${fc.stringify("error" in encoded ? encoded.error.issues : issues)}`;
       }

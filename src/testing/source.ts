@@ -1,18 +1,13 @@
-import type { AnyCodec, Codec, ValueOf } from "../codec/codec.js";
-import type { Fields, RecordValue } from "../codec/record.js";
+import type { AnyCodec } from "../codec/codec.js";
 import { CvSet } from "../cv/cvset.js";
-import { Decoder } from "../decoder/decoder.js";
+import { type AnyDecoder, Decoder, rootOf } from "../decoder/decoder.js";
 
 /** What can be tested: a codec, or a decoder with all its features. */
-export type Source = AnyCodec | Decoder<Fields>;
-
-/** The decoded values of a codec, or the settings of a decoder. */
-export type ValueOfSource<S extends Source> =
-  S extends Decoder<infer F> ? RecordValue<F> : S extends AnyCodec ? ValueOf<S> : never;
+export type Source = AnyCodec | AnyDecoder;
 
 /** The codec of either. */
-export function codecOf(source: Source): Codec<unknown, unknown> {
-  return source instanceof Decoder ? source.root : source;
+export function codecOf(source: Source): AnyCodec {
+  return source instanceof Decoder ? rootOf(source) : source;
 }
 
 /** How many bits a codec owns. */
@@ -22,9 +17,27 @@ export function ownedBits(codec: AnyCodec): number {
   return count;
 }
 
-/** The set that holds 0 in every CV that a codec owns bits of. */
-export function zeros(codec: AnyCodec): CvSet {
-  return CvSet.from(codec.bits.map(({ cv }): [string, number] => [cv, 0]));
+/** A CV set for each pattern of a codec's bits; all other bits are 0. */
+export function* everySet(codec: AnyCodec): Generator<CvSet, void> {
+  for (let pattern = 0; pattern < 2 ** ownedBits(codec); pattern++) {
+    let rest = pattern;
+    yield setWith(codec, () => {
+      const bit = rest & 1;
+      rest >>>= 1;
+      return bit;
+    });
+  }
+}
+
+/** A CV set in which each bit that a codec owns is what a function gives, lowest CV and bit first. */
+export function setWith(codec: AnyCodec, nextBit: () => number): CvSet {
+  return CvSet.from(
+    codec.bits.map(({ cv, mask }): [string, number] => {
+      let byte = 0;
+      for (let bit = 0; bit < 8; bit++) if (mask & (1 << bit) && nextBit()) byte |= 1 << bit;
+      return [cv, byte];
+    }),
+  );
 }
 
 /** Whether two values are the same, however they are nested. */

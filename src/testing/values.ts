@@ -1,148 +1,155 @@
 import fc, { type Arbitrary } from "fast-check";
-import type { AnyCodec, Json } from "../codec/codec.js";
-import { CvSet } from "../cv/cvset.js";
+import type { AnyCodec } from "../codec/codec.js";
+import type { CodecData } from "../codec/data.js";
+import type { Fields } from "../codec/fields.js";
+import type { Scale } from "../codec/scale.js";
 import { joinPath } from "../cv/issue.js";
-import { codecOf, ownedBits, type Source, type ValueOfSource, zeros } from "./source.js";
+import { codecOf, everySet, ownedBits, type Source, setWith } from "./source.js";
 
-/** What {@link valuesOf} cannot know by itself. */
+/** Options of {@link valuesOf}. */
 export interface ValuesOptions {
-  /** Values by path, for codecs that do not say what theirs look like: `{ "front.ratio": fc.constant([1, 2]) }`. */
+  /** Values by path, for codecs that hold code: `{ "front.ratio": fc.constant([1, 2]) }`. */
   readonly at?: Readonly<Record<string, Arbitrary<unknown>>>;
+  /** Leave out any of the features of a decoder, or of the fields of a record. */
+  readonly partial?: boolean;
 }
 
-type Schema = Readonly<Record<string, Json>>;
-
-const enumerable = 16;
-
 /**
- * An arbitrary of valid values of a codec, or of complete settings of a decoder. They are made from the
- * JSON Schema that every codec gives; a codec without one is tried with all patterns of its bits, when
- * those are 16 at most.
+ * An arbitrary of valid values of a codec, or of settings of a decoder: complete ones, or with `partial`
+ * such as people write them, in which any feature may be left out. A codec that holds code is tried with
+ * patterns of its bits.
  * @param source A codec or a decoder.
- * @param options Values for the parts that say too little of themselves.
- * @throws Error when a codec of more than 16 bits has no schema and no values were given for it.
+ * @param options Values by path; whether the settings are partial.
+ * @throws Error when hardly any pattern of the bits of a codec that holds code can be decoded, and no values
+ *   are given for it.
  * @example
  * import fc from "fast-check";
- * import { choice, cv } from "cvset";
+ * import { choice, cv, defineDecoder } from "cvset";
  * import { valuesOf } from "cvset/testing";
  * const firing = choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 });
  * new Set(fc.sample(valuesOf(firing), 100)).size; // 3
+ * const decoder = defineDecoder({ id: "example-x1", name: "Example X1", kind: "multifunction", features: { firing } });
+ * const some = fc.sample(valuesOf(decoder, { partial: true }), 100);
+ * new Set(some.map((settings) => settings.firing)).size; // 4
  */
 export function valuesOf<S extends Source>(
   source: S,
-  options: ValuesOptions = {},
-): Arbitrary<ValueOfSource<S>> {
-  const codec = codecOf(source);
-  const given = options.at?.[""];
-  if (given) return given as Arbitrary<ValueOfSource<S>>;
-  const opaque: string[] = [];
-  const drawn = fromSchema(codec.schema(true) as Schema, "", options.at ?? {}, opaque);
-  if (opaque.length === 0) {
-    const base = zeros(codec);
-    return drawn
-      .map((value) => onStep(codec, value, base))
-      .filter((value) => value !== undefined) as Arbitrary<ValueOfSource<S>>;
-  }
-  if (ownedBits(codec) > enumerable) {
-    const paths = opaque.map((path) => JSON.stringify(path)).join(", ");
-    throw new Error(
-      `a codec of kind "${codec.kind}" does not say what its values are; give an arbitrary in "at" for ${paths}`,
-    );
-  }
-  const values = everyValue(codec);
-  if (values.length === 0) throw new Error(`no bits of a codec of kind "${codec.kind}" stand for a value`);
-  return fc.constantFrom(...values) as Arbitrary<ValueOfSource<S>>;
-}
-
-/** The value itself when it can be stored; else the nearest that can; undefined when there is none. */
-function onStep(codec: AnyCodec, value: unknown, base: CvSet): unknown {
-  if (codec.check(value, { whole: true }).length === 0) return value;
-  const patch = codec.tryEncode(value, { nearest: true });
-  if (!patch.ok) return undefined;
-  const result = codec.tryDecode(base.apply(patch.value));
-  return result.ok ? result.value : undefined;
-}
-
-/** What each pattern of a codec's bits stands for, where it stands for anything. */
-function everyValue(codec: AnyCodec): unknown[] {
-  const values: unknown[] = [];
-  for (const cvs of everySet(codec)) {
-    const result = codec.tryDecode(cvs);
-    if (result.ok) values.push(result.value);
-  }
-  return values;
-}
-
-/** A CV set for each pattern of a codec's bits; all other bits are 0. */
-export function* everySet(codec: AnyCodec): Generator<CvSet, void> {
-  const bits = codec.bits.flatMap(({ cv, mask }) =>
-    [0, 1, 2, 3, 4, 5, 6, 7].filter((bit) => mask & (1 << bit)).map((bit) => [cv, 1 << bit] as const),
-  );
-  for (let pattern = 0; pattern < 2 ** bits.length; pattern++) {
-    const bytes = new Map(codec.bits.map(({ cv }) => [cv, 0]));
-    bits.forEach(([cv, bit], i) => {
-      if (pattern & (1 << i)) bytes.set(cv, (bytes.get(cv) ?? 0) | bit);
-    });
-    yield CvSet.from(bytes);
-  }
-}
-
-function fromSchema(
-  schema: Schema,
-  path: string,
-  at: Readonly<Record<string, Arbitrary<unknown>>>,
-  opaque: string[],
+  options: ValuesOptions & { readonly partial: true },
+): Arbitrary<S["~types"]["input"]>;
+export function valuesOf<S extends Source>(
+  source: S,
+  options?: ValuesOptions,
+): Arbitrary<S["~types"]["value"]>;
+export function valuesOf(
+  source: Source,
+  { at = {}, partial = false }: ValuesOptions = {},
 ): Arbitrary<unknown> {
+  const codec = codecOf(source);
+  if (partial && codec.data.kind === "record") return object(codec.data.fields, "", at, { requiredKeys: [] });
+  return values(codec, "", at);
+}
+
+type At = Readonly<Record<string, Arbitrary<unknown>>>;
+
+/** The most bits of which all patterns are tried. */
+const mostTried = 16;
+/** The most numbers of a level that are listed one by one. */
+const mostListed = 4096;
+
+function values(codec: AnyCodec, path: string, at: At): Arbitrary<unknown> {
   const given = at[path];
   if (given) return given;
-  const inner = (one: Json | undefined, step = ""): Arbitrary<unknown> =>
-    fromSchema(one as Schema, joinPath(path, step), at, opaque);
-  if ("const" in schema) return fc.constant(schema["const"]);
-  const options = schema["enum"] as readonly Json[] | undefined;
-  if (options) return fc.constantFrom(...options);
-  const either = (schema["anyOf"] ?? schema["oneOf"]) as readonly Json[] | undefined;
-  if (either) return fc.oneof(...either.map((one) => inner(one)));
-  const { minimum: min, maximum: max } = schema as { minimum?: number; maximum?: number };
-  switch (schema["type"]) {
-    case "boolean":
+  const { data } = codec;
+  switch (data.kind) {
+    case "flag":
       return fc.boolean();
-    case "integer":
-      return fc.integer({ ...(min !== undefined && { min }), ...(max !== undefined && { max }) });
-    case "number":
-      return between(min, max);
-    case "string":
-      return fc.string({ unit: "grapheme-ascii", maxLength: (schema["maxLength"] as number) ?? 20 });
-    case "array":
-      return arrayFrom(schema, inner);
-    case "object":
-      return objectFrom(schema, inner);
-    default:
-      opaque.push(path);
-      return fc.constant(undefined);
+    case "choice":
+      return fc.constantFrom(...Object.keys(data.options));
+    case "level":
+      return amounts(data.scale, data.names);
+    case "flags":
+      // In the order of the bits, which is the order in which they are decoded.
+      return fc.subarray(data.names.filter((name) => name !== null));
+    case "text":
+      return texts(data);
+    case "table": {
+      const length = data.run.places.length;
+      return fc.array(amounts(data.scale), { minLength: length, maxLength: length });
+    }
+    case "record":
+      return object(data.fields, path, at);
+    case "variant":
+      return fc.oneof(
+        ...Object.entries(data.cases).map(([name, { fields }]) =>
+          object(fields, path, at).map((others) => ({ [data.tag]: name, ...others })),
+        ),
+      );
+    case "switched":
+      return fc.oneof(fc.constant("off"), values(data.item, path, at));
+    case "converted":
+      return data.pairs ? fc.constantFrom(...data.pairs.map(([, value]) => value)) : decodable(codec, path);
+    case "custom":
+      return decodable(codec, path);
   }
 }
 
-/** Numbers from end to end, in 12 digits and without -0, since that is how decoded numbers come. */
-function between(min = -1e6, max = 1e6): Arbitrary<number> {
-  const parts = 1 << 16;
-  return fc
-    .integer({ min: 0, max: parts })
-    .map((part) => (part === parts ? max : Number((min + ((max - min) * part) / parts).toPrecision(12)) + 0));
+function object(
+  fields: Fields,
+  path: string,
+  at: At,
+  options: { readonly requiredKeys?: [] } = {},
+): Arbitrary<Record<string, unknown>> {
+  const each = Object.entries(fields).map(([name, codec]) => [name, values(codec, joinPath(path, name), at)]);
+  return fc.record(Object.fromEntries(each), { ...options, noNullPrototype: true });
 }
 
-type Inner = (schema: Json | undefined, step?: string) => Arbitrary<unknown>;
-
-function arrayFrom(schema: Schema, inner: Inner): Arbitrary<unknown> {
-  const { items, minItems = 0, maxItems = 8, uniqueItems } = schema;
-  const names = (items as Schema | undefined)?.["enum"] as readonly Json[] | undefined;
-  // In the order of the schema, which is the order in which they are decoded.
-  if (uniqueItems && names) return fc.subarray([...names]);
-  return fc.array(inner(items, "0"), { minLength: minItems as number, maxLength: maxItems as number });
+/** The values of the stored numbers in range, and the names of others. */
+function amounts(scale: Scale, names: Readonly<Record<string, number>> = {}): Arbitrary<number | string> {
+  const ends = [scale.exactly(scale.min) ?? 0, scale.exactly(scale.max) ?? 0];
+  const [first, last] = [Math.min(...ends), Math.max(...ends)];
+  const named = new Set(Object.values(names));
+  const arbitraries: Arbitrary<number | string>[] = [];
+  if (last - first < mostListed) {
+    const listed = Array.from({ length: last - first + 1 }, (_, i) => first + i);
+    const stored = listed.filter((number) => !named.has(number)).map((number) => scale.valueOf(number));
+    if (stored.length) arbitraries.push(fc.constantFrom(...stored));
+  } else {
+    const stored = fc.integer({ min: first, max: last }).filter((number) => !named.has(number));
+    arbitraries.push(stored.map((number) => scale.valueOf(number)));
+  }
+  if (named.size) arbitraries.push(fc.constantFrom(...Object.keys(names)));
+  return fc.oneof(...arbitraries);
 }
 
-function objectFrom(schema: Schema, inner: Inner): Arbitrary<unknown> {
-  const fields = Object.entries((schema["properties"] ?? {}) as Schema);
-  return fc.record(Object.fromEntries(fields.map(([name, field]) => [name, inner(field, name)])), {
-    noNullPrototype: true,
+function texts({ run, pad }: Extract<CodecData, { readonly kind: "text" }>): Arbitrary<string> {
+  const fill = String.fromCharCode(pad);
+  return fc.string({ unit: "grapheme-ascii", maxLength: run.places.length }).map((text) => {
+    let end = text.length;
+    while (text[end - 1] === fill) end--;
+    return text.slice(0, end);
   });
+}
+
+/** What the patterns of a codec's bits decode to: of all patterns where they are few, else of random ones. */
+function decodable(codec: AnyCodec, path: string): Arbitrary<unknown> {
+  if (ownedBits(codec) <= mostTried) {
+    const results = [...everySet(codec)].map((cvs) => codec.tryDecode(cvs));
+    const decoded = results.flatMap((result) => (result.ok ? [result.value] : []));
+    if (decoded.length) return fc.constantFrom(...decoded);
+    throw new Error(`no bits of a codec of kind "${codec.kind}" stand for a value`);
+  }
+  const count = ownedBits(codec);
+  const results = fc
+    .array(fc.nat({ max: 1 }), { minLength: count, maxLength: count, size: "max" })
+    .map((bits) => {
+      let next = 0;
+      return codec.tryDecode(setWith(codec, () => bits[next++] ?? 0));
+    });
+  const tried = fc.sample(results, { numRuns: 200, seed: 1 });
+  if (tried.filter(({ ok }) => ok).length < tried.length / 20) {
+    throw new Error(
+      `hardly any bits of a codec of kind "${codec.kind}" stand for a value; give an arbitrary in "at" for ${JSON.stringify(path)}`,
+    );
+  }
+  return results.filter(({ ok }) => ok).map(({ value }) => value);
 }

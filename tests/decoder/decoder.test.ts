@@ -5,10 +5,10 @@ import {
   cv,
   defineDecoder,
   flag,
+  flags,
   level,
   page,
   record,
-  several,
   switched,
   table,
 } from "cvset";
@@ -29,7 +29,7 @@ const decoder = defineDecoder({
       ledCorrection: flag(cv(171).bit(7)),
     }),
     coupler: level(page(16, 0).cv(300).bits(0, 3)),
-    outputs: several(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]),
+    outputs: flags(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]),
     notches: table(cv(120).through(122), { max: 9 }),
     pause: level(cv(162), { step: 0.1, unit: "s" }),
   },
@@ -127,7 +127,7 @@ describe("a decoder", () => {
     expect(decoder.patch({}).size).toBe(0);
   });
 
-  test("a bit that nobody knows is an error that names it, never a silent 0", () => {
+  test("a bit that is not known is an error that names it, never a silent 0", () => {
     const message = (): string => {
       try {
         decoder.encode(
@@ -140,9 +140,9 @@ describe("a decoder", () => {
       return "";
     };
     expect(message()).toBe(
-      "CvError: CV 152 bits 2-7 would be left unknown: give the decoder's present CVs as the base\n" +
-        "CV 160 bits 0-2, 4-7 would be left unknown: give the decoder's present CVs as the base\n" +
-        "CV 300@16.0 bits 4-7 would be left unknown: give the decoder's present CVs as the base",
+      "CvError: CV 152 bits 2-7: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
+        "CV 160 bits 0-2, 4-7: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
+        "CV 300@16.0 bits 4-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
     );
     const tried = decoder.tryEncode({ firing: "oil" }, CvSet.empty);
     expect(tried).toMatchObject({
@@ -151,7 +151,7 @@ describe("a decoder", () => {
     });
   });
 
-  test("bits that several features give together need no base", () => {
+  test("bits that flags features give together need no base", () => {
     const whole = defineDecoder({
       id: "a",
       name: "A",
@@ -160,7 +160,9 @@ describe("a decoder", () => {
     });
     expect(whole.encode({ low: 2, high: 1 }).toJSON()).toEqual({ 5: 18 });
     expect(whole.tryEncode({ low: 2, high: 1 })).toEqual({ ok: true, value: CvSet.from({ 5: 18 }) });
-    expect(() => whole.encode({ low: 2 })).toThrow("CV 5 bits 4-7 would be left unknown");
+    expect(() => whole.encode({ low: 2 })).toThrow(
+      "CV 5 bits 4-7: not known, and the other bits of the CV are to be written",
+    );
   });
 
   test("every wrong setting is named; nothing is encoded", () => {
@@ -168,15 +170,15 @@ describe("a decoder", () => {
       '{"wistle":"three-chime","whistle":"three-chim","firing":3,"drains":{"seconds":61},"front":{"effect":"flikker","__proto__":1},"coupler":1.5,"outputs":[9],"notches":[1,2],"pause":0.25}',
     );
     const lines = [
-      'wistle: there is no such setting; nearest: "whistle"; allowed is whistle, firing, cylinders, drains, front, coupler, outputs, notches, pause',
-      'whistle: "three-chim" is not an option; nearest: "three-chime"; allowed is one-note, three-chime',
-      "firing: 3 is not an option, allowed is coal, wood, oil",
-      "drains.seconds: 61 is out of range, allowed is 1 to 60 s",
-      "front.__proto__: there is no such setting, allowed is effect, ledCorrection",
-      'front.effect: "flikker" is not an option; nearest: "flicker"; allowed is steady, flicker',
+      'wistle: there is no such name; the names are whistle, firing, cylinders, drains, front, coupler, outputs, notches, pause; nearest: "whistle"',
+      'whistle: "three-chim" is not an option; the options are "one-note", "three-chime"; nearest: "three-chime"',
+      'firing: 3 is not an option; the options are "coal", "wood", "oil"',
+      "drains.seconds: 61 is out of range; allowed is 1 to 60 s",
+      "front.__proto__: there is no such name; the names are effect, ledCorrection",
+      'front.effect: "flikker" is not an option; the options are "steady", "flicker"; nearest: "flicker"',
       "coupler: 1.5 cannot be stored exactly; the nearest are 1 and 2",
-      "outputs.0: 9 is not an option, allowed is 1, 2, 3, 4, 5, 6, 7, 8",
-      "notches: 3 numbers are needed, not 2",
+      "outputs.0: 9 is not an option; the options are 1, 2, 3, 4, 5, 6, 7, 8",
+      "notches: expected 3 numbers, got 2",
       "pause: 0.25 cannot be stored exactly; the nearest are 0.2 s and 0.3 s",
     ];
     expect(() => decoder.encode(settings)).toThrow(lines.join("\n"));
@@ -184,10 +186,13 @@ describe("a decoder", () => {
     const result = decoder.tryEncode(settings);
     expect(result.ok ? [] : result.issues.map((issue) => new CvError([issue]).message)).toEqual(lines);
     for (const value of [null, 7, "x", [], undefined]) {
-      expect(decoder.tryEncode(value)).toMatchObject({ ok: false, issues: [{ code: "type", path: "" }] });
+      expect(decoder.tryEncode(value)).toMatchObject({
+        ok: false,
+        issues: [{ code: "expected-settings", path: "" }],
+      });
     }
     expect(() => decoder.encode(null as never)).toThrow(
-      "null is not an object with settings (whistle, firing, cylinders, drains, front, coupler, outputs, notches, ...)",
+      "expected an object with settings (whistle, firing, cylinders, drains, front, coupler, outputs, notches, pause), got null",
     );
   });
 
@@ -197,11 +202,11 @@ describe("a decoder", () => {
     const { whistle: _, drains: __, notches: ___, ...rest } = defaults;
     expect(result.value).toEqual(rest);
     expect(result.ok ? [] : result.issues.map((issue) => new CvError([issue]).message)).toEqual([
-      "whistle: CV 141 holds 9, which no whistle has (0 one-note, 6 three-chime)",
-      "drains.seconds: CV 161 holds 0, allowed is 1 to 60 s",
-      "notches: CV 122 is not in the CV set",
+      "whistle: CV 141: no option has the stored number 9; the options are 0 one-note, 6 three-chime",
+      "drains.seconds: CV 161: the stored number 0 is out of range; allowed is 1 to 60 s",
+      "notches: CV 122: not in the CV set",
     ]);
-    expect(() => decoder.decode(cvs)).toThrow("whistle: CV 141 holds 9, which no whistle has");
+    expect(() => decoder.decode(cvs)).toThrow("whistle: CV 141: no option has the stored number 9");
     // What could be read can be written again as it is.
     expect(decoder.encode(result.value ?? {}, cvs).equals(cvs)).toBe(true);
   });
@@ -209,29 +214,27 @@ describe("a decoder", () => {
   test("a CV set that lacks CVs: the list of what is missing, feature by feature", () => {
     const result = decoder.tryDecode(CvSet.empty);
     expect(result.ok ? [] : result.issues.map(({ code, path }) => `${code} ${path}`)).toEqual([
-      "missing whistle",
-      "missing firing",
-      "missing cylinders",
-      "missing drains",
-      "missing front.effect",
-      "missing front.ledCorrection",
-      "missing coupler",
-      "missing outputs",
-      "missing notches",
-      "missing pause",
+      "missing-cv whistle",
+      "missing-cv firing",
+      "missing-cv cylinders",
+      "missing-cv drains",
+      "missing-cv front.effect",
+      "missing-cv front.ledCorrection",
+      "missing-cv coupler",
+      "missing-cv outputs",
+      "missing-cv notches",
+      "missing-cv pause",
     ]);
     expect(result.value).toEqual({ front: {} });
   });
 
-  test("nearest is asked for, and does not stick to the image", () => {
-    expect(decoder.encode({ pause: 0.26 }, undefined, { nearest: true }).get(162)).toBe(3);
+  test("nearest is asked for, and does not stick to the set", () => {
+    const set = decoder.encode({ pause: 0.26 }, undefined, { nearest: true });
+    expect(set.get(162)).toBe(3);
+    expect(() => decoder.encode({ pause: 0.21 }, set)).toThrow("0.21 cannot be stored exactly");
     expect(decoder.patch({ pause: 0.24 }, { nearest: true }).toJSON().cvs).toEqual({ 162: 2 });
     expect(decoder.tryEncode({ pause: 0.24 }, undefined, { nearest: true })).toMatchObject({ ok: true });
     expect(decoder.tryEncode({ pause: 0.24 })).toMatchObject({ ok: false });
-    const image = decoder.defaults().image();
-    decoder.encodeInto(image, { pause: 0.26 }, { nearest: true });
-    expect(image.get(162)).toBe(3);
-    expect(() => decoder.encodeInto(image, { pause: 0.21 })).toThrow("0.21 cannot be stored exactly");
   });
 
   test("a factory map that is changed afterwards does not change the decoder", () => {
@@ -245,8 +248,15 @@ describe("a decoder", () => {
     });
     factory[1] = 9;
     expect(one.defaults().get(1)).toBe(3);
-    one.defaults().image().set(1, 7);
     expect(one.decode(one.defaults())).toEqual({ a: 3 });
+  });
+
+  test("it is immutable", () => {
+    const features = { a: level(cv(1)) };
+    const one = defineDecoder({ id: "a", name: "A", kind: "multifunction", features });
+    Object.assign(features, { b: level(cv(2)) });
+    expect(Object.keys(one.features)).toEqual(["a"]);
+    for (const each of [one, one.features, one.rules]) expect(Object.isFrozen(each)).toBe(true);
   });
 
   test("an error that is no CvError while defining goes on as it is", () => {

@@ -37,8 +37,8 @@ const decoder = defineDecoder({
 
 describe("explain", () => {
   test("a whole set: every setting in words, with its bits", () => {
-    const told = explain(decoder, CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 }));
-    expect(told.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
+    const explained = explain(decoder, CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 }));
+    expect(explained.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
       "whistle: Low and long",
       "front.effect: dim",
       "front.led: yes",
@@ -47,23 +47,23 @@ describe("explain", () => {
       "address.kind: primary",
       "address.number: 3",
     ]);
-    expect(told.lines[1]?.places).toEqual([{ cv: "171", mask: 31 }]);
-    expect(told).toMatchObject({ issues: [], absent: [], unowned: [] });
-    expect(told.settings).toEqual(
+    expect(explained.lines[1]?.places).toEqual([{ cv: "171", mask: 31 }]);
+    expect(explained).toMatchObject({ issues: [], absent: [], unowned: [] });
+    expect(explained.settings).toEqual(
       decoder.decode(CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 })),
     );
   });
 
-  test("a part: what can be told is told, what is missing is named, what is absent is no fault", () => {
-    const told = explain(decoder, CvSet.from({ 29: 34, 160: 0 }));
-    expect(told.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
+  test("a part: what can be read has a line, what is missing is named, what is absent is no fault", () => {
+    const explained = explain(decoder, CvSet.from({ 29: 34, 160: 0 }));
+    expect(explained.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
       "drains: off",
       "address.kind: long",
     ]);
-    expect(told.absent).toEqual(["whistle", "front"]);
-    expect(told.issues).toMatchObject([
+    expect(explained.absent).toEqual(["whistle", "front"]);
+    expect(explained.issues).toMatchObject([
       {
-        code: "missing",
+        code: "missing-cv",
         path: "address.number",
         places: [
           { cv: "17", mask: 255 },
@@ -71,18 +71,18 @@ describe("explain", () => {
         ],
       },
     ]);
-    expect(told.unowned).toEqual([{ cv: "29", mask: 2, value: 2 }]);
+    expect(explained.unowned).toEqual([{ cv: "29", mask: 2, value: 2 }]);
   });
 
   test("a wrong value hides nothing else", () => {
-    const told = explain(decoder, CvSet.from({ 141: 9, 171: 128 + 9, 60: 1 }));
-    expect(told.issues.map(({ path, code }) => `${path} ${code}`)).toEqual([
-      "whistle stored",
-      "front.effect stored",
+    const explained = explain(decoder, CvSet.from({ 141: 9, 171: 128 + 9, 60: 1 }));
+    expect(explained.issues.map(({ path, code }) => `${path} ${code}`)).toEqual([
+      "whistle stored-option",
+      "front.effect stored-option",
     ]);
-    expect(told.lines.map(({ path }) => path)).toEqual(["front.led"]);
-    expect(told.settings).toEqual({ front: { led: true } });
-    expect(told.unowned).toEqual([{ cv: "60", mask: 255, value: 1 }]);
+    expect(explained.lines.map(({ path }) => path)).toEqual(["front.led"]);
+    expect(explained.settings).toEqual({ front: { led: true } });
+    expect(explained.unowned).toEqual([{ cv: "60", mask: 255, value: 1 }]);
   });
 
   test("its settings are those of tryDecode, and its unowned bits those that no codec owns", () => {
@@ -90,10 +90,10 @@ describe("explain", () => {
       fc.property(
         decoders().chain((one) => fc.tuple(fc.constant(one), cvSetsOf(one))),
         ([one, cvs]) => {
-          const told = explain(one, cvs);
-          expect(told.settings).toEqual(one.tryDecode(cvs).value);
+          const explained = explain(one, cvs);
+          expect(explained.settings).toEqual(one.tryDecode(cvs).value);
           const owned = new Map(one.bits.map(({ cv: name, mask }) => [name, mask]));
-          for (const { cv: name, mask, value } of told.unowned) {
+          for (const { cv: name, mask, value } of explained.unowned) {
             expect(mask & (owned.get(name) ?? 0)).toBe(0);
             expect(value).toBe((cvs.get(name) ?? 0) & mask);
           }
@@ -122,10 +122,10 @@ describe("diff", () => {
     ]);
   });
 
-  test("a CV that one set lacks is null there; bits of no feature have no words", () => {
+  test("a CV that one set lacks is undefined there; bits of no feature have no words", () => {
     expect(diff(decoder, from, from.without(60).with(62, 4))).toEqual([
-      { cv: "60", from: 1, to: null, paths: [], words: [] },
-      { cv: "62", from: null, to: 4, paths: [], words: [] },
+      { cv: "60", from: 1, to: undefined, paths: [], words: [] },
+      { cv: "62", from: undefined, to: 4, paths: [], words: [] },
     ]);
   });
 
@@ -145,7 +145,7 @@ describe("diff", () => {
         const expected = [...names].filter((name) => a.get(name) !== b.get(name));
         expect(new Set(changes.map(({ cv: name }) => name))).toEqual(new Set(expected));
         for (const { cv: name, from: was, to: is } of changes) {
-          expect([was, is]).toEqual([a.get(name) ?? null, b.get(name) ?? null]);
+          expect([was, is]).toEqual([a.get(name), b.get(name)]);
         }
         const order = [...CvSet.from(changes.map(({ cv: name }) => [name, 0] as const))].map(
           ([name]) => name,
@@ -155,13 +155,13 @@ describe("diff", () => {
     );
   });
 
-  test("words never say that what differs is the same, for any description", () => {
+  test("words before and after are never the same, for any description", () => {
     const sets = decoders().chain((one) => fc.tuple(fc.constant(one), cvSetsOf(one), cvSetsOf(one)));
     fc.assert(
       fc.property(sets, ([one, a, b]) => {
         for (const { words } of diff(one, a, b)) {
           for (const { path, from: was, to: is } of words) {
-            if (was !== null) expect([path, is]).not.toEqual([path, was]);
+            if (was !== undefined) expect([path, is]).not.toEqual([path, was]);
           }
         }
       }),
@@ -169,7 +169,7 @@ describe("diff", () => {
     );
   });
 
-  test("what is switched is told with its value", () => {
+  test("what is switched has its value in the words", () => {
     const blower = defineDecoder({
       id: "x2",
       name: "X2",

@@ -1,0 +1,58 @@
+import { choice } from "../codec/choice.js";
+import type { AnyCodec } from "../codec/codec.js";
+import { partsOf } from "../codec/data.js";
+import type { Fields } from "../codec/fields.js";
+import { joinPath } from "../cv/issue.js";
+
+/** What a path leads to. */
+export interface Found {
+  /** The codecs at the path; several where cases of a variant have a field of one name. */
+  readonly codecs: readonly AnyCodec[];
+  /** The path, or the part of it up to the first name that does not exist. */
+  readonly path: string;
+  /** The names that there are in place of the last one of `path`. */
+  readonly names: readonly string[];
+}
+
+/**
+ * The codecs that a path leads to. The tag of a variant counts as a choice; a position in a list
+ * (`levels.3`) leads to the codec of the list.
+ * @param fields The settings at the beginning of the path.
+ * @param path A path such as `"front.effect"`.
+ */
+export function codecsAt(fields: Fields, path: string): Found {
+  const [first = "", ...rest] = path.split(".");
+  let names = Object.keys(fields);
+  let at = first;
+  let codecs = Object.hasOwn(fields, first) ? [fields[first] as AnyCodec] : [];
+  for (const step of rest) {
+    if (codecs.length === 0) break;
+    names = codecs.flatMap((codec) => Object.keys(settingsIn(codec)));
+    codecs = codecs.flatMap((codec) => inside(codec, step));
+    at = joinPath(at, step);
+  }
+  return { codecs, path: at, names };
+}
+
+function inside(codec: AnyCodec, step: string): readonly AnyCodec[] {
+  const parts = settingsIn(codec);
+  if (Object.hasOwn(parts, step)) return parts[step] as readonly AnyCodec[];
+  const { data } = codec;
+  if (data.kind === "switched") return inside(data.item, step);
+  const isList = data.kind === "table" || data.kind === "flags";
+  return (isList && /^\d+$/.test(step)) || isOpaque(codec) ? [codec] : [];
+}
+
+/** The parts of a codec by name, the tag of a variant among them. */
+function settingsIn(codec: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
+  const { data } = codec;
+  if (data.kind === "switched") return settingsIn(data.item);
+  if (data.kind !== "variant") return partsOf(codec);
+  return { [data.tag]: [choice(data.place, data.cases) as AnyCodec], ...partsOf(codec) };
+}
+
+/** Whether nothing can be known of a codec's values but by trying: it holds code, and has no schema. */
+export function isOpaque({ data, spec }: AnyCodec): boolean {
+  if (data.kind === "custom") return !spec.schema && Object.keys(data.parts).length === 0;
+  return data.kind === "converted" && !data.pairs;
+}

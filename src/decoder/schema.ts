@@ -1,0 +1,129 @@
+import type { AnyCodec, Json } from "../codec/codec.js";
+import type { CodecData } from "../codec/data.js";
+import type { Fields } from "../codec/fields.js";
+import type { Scale } from "../codec/scale.js";
+import { printable } from "../codec/text.js";
+import { type AnyDecoder, rootOf } from "./decoder.js";
+
+type Schema = { readonly [key: string]: Json };
+
+type Schemas = {
+  readonly [Kind in Exclude<CodecData["kind"], "custom">]: (
+    data: Extract<CodecData, { readonly kind: Kind }>,
+    whole: boolean,
+  ) => Schema;
+};
+
+const amount = ({ whole, min, max }: Scale): Schema => ({
+  type: whole ? "integer" : "number",
+  minimum: min,
+  maximum: max,
+});
+
+/** The JSON Schema of a value, by the kind of codec. */
+const schemas: Schemas = {
+  flag: () => ({ type: "boolean" }),
+  choice: ({ options }) => ({ enum: Object.keys(options) }),
+  level({ scale, names }) {
+    const named = Object.keys(names);
+    if (named.length === 0) return amount(scale);
+    // A number that has a name is written by its name.
+    const taken = Object.values(names)
+      .map((stored) => scale.valueOf(stored))
+      .filter((value) => scale.has(value));
+    return { anyOf: [{ ...amount(scale), ...(taken.length && { not: { enum: taken } }) }, { enum: named }] };
+  },
+  flags: ({ names }) => ({
+    type: "array",
+    items: { enum: names.filter((name) => name !== null) },
+    uniqueItems: true,
+  }),
+  text: ({ run }) => ({ type: "string", maxLength: run.places.length, pattern: printable.source }),
+  table: ({ run: { places }, scale }) => ({
+    type: "array",
+    items: amount(scale),
+    minItems: places.length,
+    maxItems: places.length,
+  }),
+  record: ({ fields }, whole) => objectSchema(fields, whole),
+  variant: ({ tag, cases }) => ({
+    oneOf: Object.entries(cases).map(([name, { fields }]) =>
+      objectSchema(fields, true, { [tag]: { const: name } }),
+    ),
+  }),
+  switched: ({ item }) => ({ anyOf: [{ const: "off" }, schemaOf(item, true)] }),
+  // Pairs hold texts, numbers, true and false.
+  converted: ({ pairs }) => (pairs ? { enum: pairs.map(([, value]) => value as Json) } : {}),
+};
+
+function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): Schema {
+  const properties = Object.entries(fields).map(([name, codec]) => [name, schemaOf(codec, whole)]);
+  return {
+    type: "object",
+    properties: { ...constants, ...Object.fromEntries(properties) },
+    ...(whole && { required: [...Object.keys(constants), ...Object.keys(fields)] }),
+    additionalProperties: false,
+  };
+}
+
+/**
+ * The JSON Schema (draft 2020-12) of a codec's value; `{}`, any value, for a codec from outside without one.
+ * @param codec The codec.
+ * @param whole Every field must be there; otherwise a field may be left out, to stay as it is.
+ * @example
+ * import { choice, cv, schemaOf } from "cvset";
+ * schemaOf(choice(cv(152).bits(0, 1), { coal: 0, oil: 2 }, { label: "Firing" })); // { enum: ["coal", "oil"], title: "Firing" }
+ */
+export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: string]: Json } {
+  const { data, spec, about } = codec;
+  const { label, note } = about;
+  const custom = spec.schema?.(whole);
+  const schema =
+    data.kind === "custom"
+      ? custom
+      : // The table has the data of each kind under that kind.
+        (schemas[data.kind] as (data: CodecData, whole: boolean) => Schema)(data, whole);
+  return { ...(schema as Schema), ...(label && { title: label }), ...(note && { description: note }) };
+}
+
+/**
+ * The JSON Schema (draft 2020-12) of a decoder's settings files, for editors and forms.
+ * @param decoder The decoder.
+ * @example
+ * import { cv, defineDecoder, level, settingsSchema } from "cvset";
+ * const decoder = defineDecoder({
+ *   id: "example-x1", name: "Example X1", kind: "multifunction", features: { volume: level(cv(63), { max: 64 }) },
+ * });
+ * const schema = settingsSchema(decoder) as { properties: { settings: { properties: object } } };
+ * schema.properties.settings.properties; // { volume: { type: "integer", minimum: 0, maximum: 64 } }
+ */
+export function settingsSchema(decoder: AnyDecoder): { readonly [key: string]: Json } {
+  return {
+    $schema: "https://json-schema.org/draft/2020-12/schema",
+    title: `Settings for ${decoder.name}`,
+    type: "object",
+    properties: {
+      $schema: { type: "string" },
+      decoder: { const: decoder.id },
+      name: { type: "string", description: "The name of the locomotive." },
+      note: { type: "string" },
+      silence: {
+        type: "array",
+        description: "Findings of a check that are left out for this file, and why.",
+        items: {
+          type: "object",
+          properties: {
+            rule: { type: "string" },
+            cvs: { type: "array", items: { type: ["string", "integer"] }, minItems: 1 },
+            reason: { type: "string" },
+          },
+          required: ["rule", "reason"],
+          additionalProperties: false,
+        },
+      },
+      settings: schemaOf(rootOf(decoder)),
+    },
+    required: ["settings"],
+    additionalProperties: false,
+  };
+}
