@@ -8,68 +8,65 @@ import {
   tablePatch,
 } from "../../motion/index.js";
 import { speedTable } from "../../standard/speed.js";
-import { cvSetFrom, nameOfInput, writeTo } from "../input.js";
+import { cvSetFrom, nameOfInput } from "../input.js";
 import {
-  argumentsOf,
+  defineVerb,
+  type Io,
   inOptions,
-  numberOption,
+  type Options,
   shared,
-  textOption,
   Unusable,
   uselessOptions,
-  type Verb,
-  wholeOption,
-  wordOption,
+  type ValuesOf,
 } from "../verb.js";
 
 const shapes = ["linear", "power", "s-shaped", "smooth"] as const;
 
-export const verb: Verb = {
+const curveOptions = {
+  start: { kind: "whole", value: "N", help: "the level of step 1, 0-255" },
+  top: { kind: "whole", value: "N", help: "the level of step 28, 0-255" },
+  mid: { kind: "whole", value: "N", help: "the level of the middle step" },
+  "mid-step": { kind: "number", value: "N", help: "which step is the middle one; 14 without it" },
+  shape: { kind: "words", words: shapes, help: "how it runs between them; linear without it" },
+  gamma: { kind: "number", value: "N", help: "for power: 0.2-5, above 1 is finer when slow" },
+  steepness: { kind: "number", value: "N", help: "for s-shaped: 1-5" },
+  points: { kind: "text", value: "STEP:LEVEL,...", help: "for smooth: more points to go through" },
+  scale: { kind: "file", value: "CVS", help: "move the table of this CV set to --top (and --start)" },
+  svg: { kind: "file", value: "FILE", help: "draw it" },
+  json: shared.json,
+} as const satisfies Options;
+
+export const verb = defineVerb({
   summary: "A speed table, CV 67-94, from a start, a top and a shape",
+  arguments: [],
   usage: "--start N --top N [--mid N] [--shape SHAPE]",
   about: `Levels are n/255 of the available voltage (S-9.2.2, CV 67-94). With --scale, the table of a CV set is moved
 to another top instead. The decoder uses the table when CV 29 bit 4 is set.`,
-  options: {
-    start: { type: "string", value: "N", help: "the level of step 1, 0-255" },
-    top: { type: "string", value: "N", help: "the level of step 28, 0-255" },
-    mid: { type: "string", value: "N", help: "the level of the middle step" },
-    "mid-step": { type: "string", value: "N", help: "which step is the middle one; 14 without it" },
-    shape: { type: "string", value: shapes.join("|"), help: "how it runs between them; linear without it" },
-    gamma: { type: "string", value: "N", help: "for power: 0.2-5, above 1 is finer when slow" },
-    steepness: { type: "string", value: "N", help: "for s-shaped: 1-5" },
-    points: { type: "string", value: "STEP:LEVEL,...", help: "for smooth: more points to go through" },
-    scale: { type: "string", value: "CVS", help: "move the table of this CV set to --top (and --start)" },
-    svg: { type: "string", value: "FILE", help: "draw it" },
-    json: shared.json,
-  },
+  options: curveOptions,
   examples: [
     "cvset curve --start 4 --top 255 --mid 90",
     "cvset curve --start 6 --top 200 --shape power --gamma 1.4 --svg curve.svg",
   ],
   async run(call) {
-    argumentsOf(call, []);
     const { options, io } = call;
-    if (options["scale"] !== undefined)
+    if (options.scale !== undefined)
       uselessOptions(
         options,
         ["mid", "mid-step", "shape", "gamma", "steepness", "points"],
         "not with --scale",
       );
-    else if (options["mid"] === undefined) uselessOptions(options, ["mid-step"], "only with --mid");
-    const levels = await levelsOf(call.options, io);
-    const svg = textOption(options, "svg");
-    if (svg !== undefined) await writeTo(svg, speedPicture({ title: "Speed table", levels }));
+    else if (options.mid === undefined) uselessOptions(options, ["mid-step"], "only with --mid");
+    const levels = await levelsOf(options, io);
+    if (options.svg !== undefined) io.file(options.svg, speedPicture({ title: "Speed table", levels }));
     const { cvs } = tablePatch(levels).toJSON();
-    if (options["json"]) io.print(`${JSON.stringify({ cvs }, null, 2)}\n`);
-    else for (const [cv, level] of Object.entries(cvs)) io.print(`CV${cv} = ${level}\n`);
+    if (options.json) io.json({ cvs });
+    else for (const [cv, level] of Object.entries(cvs)) io.line(`CV${cv} = ${level}`);
     return 0;
   },
-};
+});
 
-async function levelsOf(options: Parameters<typeof textOption>[0], io: Parameters<typeof cvSetFrom>[1]) {
-  const start = wholeOption(options, "start");
-  const top = wholeOption(options, "top");
-  const from = textOption(options, "scale");
+async function levelsOf(options: ValuesOf<typeof curveOptions>, io: Io) {
+  const { start, top, scale: from } = options;
   if (top === undefined) throw new Unusable("--top N is needed: the level of step 28");
   try {
     if (from !== undefined) {
@@ -81,12 +78,12 @@ async function levelsOf(options: Parameters<typeof textOption>[0], io: Parameter
     }
     if (start === undefined) throw new Unusable("--start N is needed: the level of step 1");
     const optional = {
-      mid: wholeOption(options, "mid"),
-      midStep: numberOption(options, "mid-step"),
-      shape: wordOption(options, "shape", shapes),
-      gamma: numberOption(options, "gamma"),
-      steepness: numberOption(options, "steepness"),
-      points: pointsOf(textOption(options, "points")),
+      mid: options.mid,
+      midStep: options["mid-step"],
+      shape: options.shape,
+      gamma: options.gamma,
+      steepness: options.steepness,
+      points: pointsOf(options.points),
     };
     const given = Object.fromEntries(Object.entries(optional).filter(([, value]) => value !== undefined));
     return speedCurve({ start, top, ...given } as CurveShape).levels;

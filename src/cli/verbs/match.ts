@@ -20,84 +20,88 @@ import {
   toMph,
   wishedSpeeds,
 } from "../../motion/index.js";
-import { cvSetFrom, inFile, jsonFrom, nameOfInput, textFrom, writeTo } from "../input.js";
+import { cvSetFrom, inFile, jsonFrom, nameOfInput, textFrom } from "../input.js";
 import {
-  argumentsOf,
+  defineVerb,
   type Io,
-  numberOption,
-  type OptionValues,
+  type Options,
   shared,
-  textOption,
   Unusable,
   uselessOptions,
-  type Verb,
-  wordOption,
+  type ValuesOf,
 } from "../verb.js";
 
 const units = ["mph", "km/h"] as const;
 const shapes = ["linear", "power", "s-shaped"] as const;
 const stepModes = ["14", "28", "128"] as const;
 
-export const verb: Verb = {
+const matchOptions = {
+  start: { kind: "number", value: "SPEED", help: "the wished scale speed of step 1" },
+  top: { kind: "number", value: "SPEED", help: "the wished scale speed of step 28" },
+  shape: { kind: "words", words: shapes, help: "how it runs between them; linear without it" },
+  as: {
+    kind: "text",
+    value: "slowest|NAME",
+    help: "as the slowest of them at each step, or as one of them",
+  },
+  unit: { kind: "words", short: "u", words: units, help: "the unit of speeds; mph without it" },
+  scale: { kind: "text", value: "SCALE", help: "where the file does not say: N, HO, O, On30, 1:32, ..." },
+  length: {
+    kind: "number",
+    value: "METRES",
+    help: "where the file does not say: the measured length of track",
+  },
+  drive: {
+    kind: "file",
+    value: "CVS",
+    help: "for runs given by step: what the decoder held while timing",
+  },
+  steps: {
+    kind: "words",
+    words: stepModes,
+    help: "with --drive: the steps of the throttle; 28 without it",
+  },
+  tolerance: {
+    kind: "number",
+    short: "t",
+    value: "PERCENT",
+    help: "how near to its wished speed a step has to come to count as reached; 2 without it",
+  },
+  deceleration: {
+    kind: "number",
+    value: "N",
+    help: "a value of CV 4: also tell how far each runs from step 28 to a stop",
+  },
+  "stop-svg": { kind: "file", value: "FILE", help: "with --deceleration and --scale: draw the stop" },
+  svg: {
+    kind: "file",
+    value: "FILE",
+    help: "draw it; with several locomotives, one file each, numbered",
+  },
+  json: shared.json,
+} as const satisfies Options;
+
+type Values = ValuesOf<typeof matchOptions>;
+
+export const verb = defineVerb({
   summary: "Speed tables from timed runs, so that locomotives run at a wished speed and alike",
-  usage: "MEASUREMENTS (--start SPEED --top SPEED | --as slowest|NAME)",
+  arguments: [{ name: "MEASUREMENTS", what: "a file of measurements", kind: "file" }],
+  usage: "(--start SPEED --top SPEED | --as slowest|NAME)",
   about: `MEASUREMENTS is CSV or JSON: level (or step), seconds over a length of track, scale; or a scale speed. Say
 the wished scale speed of step 1 and step 28, or as which locomotive all are to run. docs/motion.md tells how to
 measure. Exit status 1 when some wished speed is out of reach.`,
-  options: {
-    start: { type: "string", value: "SPEED", help: "the wished scale speed of step 1" },
-    top: { type: "string", value: "SPEED", help: "the wished scale speed of step 28" },
-    shape: { type: "string", value: shapes.join("|"), help: "how it runs between them; linear without it" },
-    as: {
-      type: "string",
-      value: "slowest|NAME",
-      help: "as the slowest of them at each step, or as one of them",
-    },
-    unit: { type: "string", short: "u", value: units.join("|"), help: "the unit of speeds; mph without it" },
-    scale: { type: "string", value: "SCALE", help: "where the file does not say: N, HO, O, On30, 1:32, ..." },
-    length: {
-      type: "string",
-      value: "METRES",
-      help: "where the file does not say: the measured length of track",
-    },
-    drive: {
-      type: "string",
-      value: "CVS",
-      help: "for runs given by step: what the decoder held while timing",
-    },
-    steps: {
-      type: "string",
-      value: stepModes.join("|"),
-      help: "with --drive: the steps of the throttle; 28 without it",
-    },
-    tolerance: {
-      type: "string",
-      short: "t",
-      value: "PERCENT",
-      help: "how near to its wished speed a step has to come to count as reached; 2 without it",
-    },
-    deceleration: {
-      type: "string",
-      value: "N",
-      help: "a value of CV 4: also tell how far each runs from step 28 to a stop",
-    },
-    "stop-svg": { type: "string", value: "FILE", help: "with --deceleration and --scale: draw the stop" },
-    svg: {
-      type: "string",
-      value: "FILE",
-      help: "draw it; with several locomotives, one file each, numbered",
-    },
-    json: shared.json,
-  },
+  options: matchOptions,
   examples: [
     "cvset match runs.csv --scale O --length 2 --start 1 --top 35",
     "cvset match two.csv --as slowest --json",
   ],
   async run(call) {
-    const { options, io } = call;
-    const [path] = argumentsOf(call, ["a file of measurements"]) as [string];
-    const unit = wordOption(options, "unit", units) ?? "mph";
-    const tolerance = numberOption(options, "tolerance");
+    const {
+      arguments: [path = ""],
+      options,
+      io,
+    } = call;
+    const { unit = "mph", tolerance } = options;
     if (tolerance !== undefined && tolerance < 0)
       throw new Unusable(`--tolerance ${tolerance}: 0 percent or more is needed`);
     const stop = stopOf(options);
@@ -118,16 +122,15 @@ measure. Exit status 1 when some wished speed is out of reach.`,
         stop && momentumProfile({ speeds: forwardSpeeds(one), from: 28, momentum: stop.momentum });
       return { ...one, cvs: cvsOf(one), ...(profile && { stop: profile }) };
     });
-    await writePictures(textOption(options, "svg"), results, (one) => drawn(one, match.wished, unit));
-    await writePictures(stop?.svg, results, ({ name: title, stop: profile }) =>
+    writePictures(io, options.svg, results, (one) => drawn(one, match.wished, unit));
+    writePictures(io, stop?.svg, results, ({ name: title, stop: profile }) =>
       profile ? stoppingPicture({ title, profile, unit, length: "cm", scale: stop?.scale ?? "" }) : "",
     );
-    if (options["json"])
-      io.print(`${JSON.stringify({ wished: match.wished, locomotives: results }, null, 2)}\n`);
+    if (options.json) io.json({ wished: match.wished, locomotives: results });
     else {
       for (const one of results) {
-        io.print(
-          `${one.name}: within ${round(to(one.worst))} ${unit} at every step, ${round(to(one.rms))} ${unit} on average\n`,
+        io.line(
+          `${one.name}: within ${round(to(one.worst))} ${unit} at every step, ${round(to(one.rms))} ${unit} on average`,
         );
         if (one.stop) {
           const { seconds, distance } = one.stop;
@@ -135,21 +138,19 @@ measure. Exit status 1 when some wished speed is out of reach.`,
             stop?.scale === undefined
               ? ""
               : `, ${Math.round((distance / scaleRatio(stop.scale)) * 100)} cm of track`;
-          io.print(
-            `# from step 28 to a stop: ${round(seconds)} s, ${round(distance)} m at full size${track}\n`,
-          );
+          io.line(`# from step 28 to a stop: ${round(seconds)} s, ${round(distance)} m at full size${track}`);
         }
-        for (const [cv, value] of Object.entries(one.cvs)) io.print(`CV${cv} = ${value}\n`);
+        for (const [cv, value] of Object.entries(one.cvs)) io.line(`CV${cv} = ${value}`);
         for (const { step, direction, wished, predicted, reason } of one.unreached) {
-          io.print(
-            `# step ${step}, ${direction}: ${round(to(wished))} ${unit} is not reached (${reason.replaceAll("-", " ")}); ${round(to(predicted))} ${unit} is what it will run\n`,
+          io.line(
+            `# step ${step}, ${direction}: ${round(to(wished))} ${unit} is not reached (${reason.replaceAll("-", " ")}); ${round(to(predicted))} ${unit} is what it will run`,
           );
         }
       }
     }
     return results.some((one) => one.unreached.length > 0) ? 1 : 0;
   },
-};
+});
 
 /** Does something with an option, whose name stands before what is wrong with it. */
 function inOption<Value>(name: string, what: () => Value): Value {
@@ -161,15 +162,12 @@ function inOption<Value>(name: string, what: () => Value): Value {
   }
 }
 
-async function timedFrom(path: string, options: OptionValues, io: Io) {
-  const scale = textOption(options, "scale");
-  const distance = numberOption(options, "length");
+async function timedFrom(path: string, options: Values, io: Io) {
+  const { scale, length: distance, drive, steps } = options;
   if (scale !== undefined) inOption("scale", () => scaleRatio(scale));
-  const drive = textOption(options, "drive");
   if (drive === undefined) uselessOptions(options, ["steps"], "only with --drive");
   if (distance !== undefined && !(distance > 0))
     throw new Unusable(`--length ${distance}: more than 0 m is needed`);
-  const steps = wordOption(options, "steps", stepModes);
   const defaults: MeasurementDefaults = {
     ...(scale !== undefined && { scale }),
     ...(distance !== undefined && { distance }),
@@ -200,11 +198,8 @@ function inCommand(text: string): string {
     .replace("a scale beside it", "a scale beside it (or --length and --scale)");
 }
 
-function wishOf(options: OptionValues, unit: (typeof units)[number]): SpeedWish {
-  const as = textOption(options, "as");
-  const start = numberOption(options, "start");
-  const top = numberOption(options, "top");
-  const shape = wordOption(options, "shape", shapes);
+function wishOf(options: Values, unit: (typeof units)[number]): SpeedWish {
+  const { as, start, top, shape } = options;
   if (as !== undefined) {
     if (start !== undefined || top !== undefined)
       throw new Unusable("give --as, or --start and --top, not both");
@@ -225,10 +220,8 @@ interface Stop {
   readonly svg: string | undefined;
 }
 
-function stopOf(options: OptionValues): Stop | undefined {
-  const momentum = numberOption(options, "deceleration");
-  const svg = textOption(options, "stop-svg");
-  const scale = textOption(options, "scale");
+function stopOf(options: Values): Stop | undefined {
+  const { deceleration: momentum, "stop-svg": svg, scale } = options;
   if (momentum === undefined) {
     if (svg !== undefined) throw new Unusable("--stop-svg needs --deceleration N, a value of CV 4");
     return undefined;
@@ -246,14 +239,17 @@ function forwardSpeeds({ steps }: MatchedLocomotive): number[] {
 }
 
 /** Writes a picture for each locomotive; several are numbered. */
-async function writePictures<One>(
+function writePictures<One>(
+  io: Io,
   path: string | undefined,
   all: readonly One[],
   draw: (one: One) => string,
-): Promise<void> {
+): void {
   if (path === undefined) return;
   const name = (i: number): string => (all.length > 1 ? path.replace(/(\.\w+)?$/, `-${i + 1}$1`) : path);
-  await Promise.all(all.map((one, i) => writeTo(name(i), draw(one))));
+  all.forEach((one, i) => {
+    io.file(name(i), draw(one));
+  });
 }
 
 /** CV 66-95: both trims and the table. */
