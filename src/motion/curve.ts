@@ -3,7 +3,10 @@ import { CvError, fault } from "../cv/issue.js";
 import { levelLimits, Problems } from "./problems.js";
 import { belowStart, type CurveShape, shapeValues, tableSteps } from "./shape.js";
 
-const flat = /* @__PURE__ */ fault("flat-table", "expected a table that rises; all of its levels are {found}");
+const flat = /* @__PURE__ */ fault(
+  "flat-table",
+  "expected a table that rises; all of its levels are {found}",
+);
 
 interface SpeedCurve {
   readonly levels: readonly number[];
@@ -61,8 +64,7 @@ export function scaledCurve(
   const { top, start = first } = to;
   if (first === last) problems.add(flat({ found: first }, { path: "levels" }));
   const ends = [problems.number("top", top, levelLimits), problems.number("start", start, levelLimits)];
-  if (!ends.includes(false) && top < start)
-    problems.add(belowStart({ found: top, start }, { path: "top" }));
+  if (!ends.includes(false) && top < start) problems.add(belowStart({ found: top, start }, { path: "top" }));
   problems.throwIfAny();
   return rounded(levels.map((level) => start + ((level - first) * (top - start)) / (last - first)));
 }

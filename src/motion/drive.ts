@@ -114,9 +114,7 @@ function chosenTable(cvs: KnownCvs, notes: Issue[]): readonly number[] | undefin
 }
 
 function missingCvs(cvs: readonly number[]): CvError {
-  return new CvError(
-    cvs.map((cv) => missing({}, { places: [{ cv: String(cv), mask: 255 }], source })),
-  );
+  return new CvError(cvs.map((cv) => missing({}, { places: [{ cv: String(cv), mask: 255 }], source })));
 }
 
 function threePointLevels(

@@ -51,25 +51,8 @@ interface BeatWheel {
   readonly beats?: number;
 }
 
-/**
- * Exhaust beats a second: beats for each turn * speed / (pi * diameter) (common practice).
- * @param speed Full-size speed, m/s, 0 or more.
- * @param wheel `diameter`: of the driving wheels at full size, 0.1-5 m; `beats`: for each turn of the wheels, above 0,
- * see {@link beatsPerTurn}, default 4.
- * @throws `CvError` with everything that is wrong.
- * @example
- * import { beatRate, mph } from "cvset/motion";
- * Math.round(beatRate(mph(10), { diameter: 1.0668 }) * 100) / 100; // 5.34
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function beatRate(
-  speed: number,
-  wheel: { readonly diameter: number; readonly beats?: number },
-): number {
-  const problems = new Problems();
-  problems.number("speed", speed, speedLimits);
-  checkWheel("", wheel, problems);
-  problems.throwIfAny();
+/** Exhaust beats a second: beats for each turn * speed / (pi * diameter) (common practice). */
+function beatRate(speed: number, wheel: BeatWheel): number {
   return ((wheel.beats ?? 4) * speed) / (Math.PI * wheel.diameter);
 }
 
@@ -78,7 +61,8 @@ export function beatRate(
  * proportion to its drive level (common practice), while the true rate follows the speed; this gives the
  * difference at each step.
  * @param locomotive `levels`: the drive level of step 1 and up, 0-255; `speeds`: the full-size speed
- * there, m/s; `wheel`: as for {@link beatRate}; `perLevel`: the stored rate, beats a second for each level; when it is
+ * there, m/s; `wheel`: the `diameter` of the driving wheels at full size, 0.1-5 m, and the
+ * `beats` for each turn of them, see {@link beatsPerTurn}, default 4; `perLevel`: the stored rate, beats a second for each level; when it is
  * left out, the rate with the least worst error.
  * @returns `perLevel`: beats a second for each level. `steps`: for each step the true beats a second (`wanted`), those
  * that the decoder plays (`played`), and `error`, played / wanted - 1: 0.1 is one tenth too fast, 0 where both are 0, absent

@@ -261,7 +261,13 @@ function described(
       const predicted = step[direction] as PredictedStep;
       const reason = whyUnreached(response, predicted, step.target, tolerance);
       if (reason) {
-        unreached.push({ step: step.step, direction, target: step.target, predicted: predicted.speed, reason });
+        unreached.push({
+          step: step.step,
+          direction,
+          target: step.target,
+          predicted: predicted.speed,
+          reason,
+        });
         continue;
       }
       reached++;
@@ -320,7 +326,10 @@ function whyUnreached(
   const exact = response.levelFor(target) ?? 0;
   const least = [Math.floor(exact), Math.ceil(exact)]
     .filter((level) => response.knows(level) && level >= response.movesFrom)
-    .reduce((best, level) => Math.min(best, Math.abs(response.speedAt(level) - target)), Math.abs(speed - target));
+    .reduce(
+      (best, level) => Math.min(best, Math.abs(response.speedAt(level) - target)),
+      Math.abs(speed - target),
+    );
   return Math.abs(error) > 2 * least + allowed ? "compromise" : undefined;
 }
 

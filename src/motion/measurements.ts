@@ -1,17 +1,19 @@
 import { notAnObject, notAText, unknownName } from "../cv/faults.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
-import { type Delimiter, csvRows } from "../cv/text/csv.js";
+import { csvRows, type Delimiter } from "../cv/text/csv.js";
 import type { KnownCvs } from "../standard/address.js";
 import { type Direction, directions, driveLevels, stepModes } from "./drive.js";
 import type { MeasuredLocomotive } from "./match.js";
-import { distanceLimits, type Limits, levelLimits, Problems, secondsLimits, speedLimits } from "./problems.js";
 import {
-  decimalsOf,
-  estimateResponse,
-  type MeasurementWarning,
-  type SpeedSample,
-} from "./response.js";
+  distanceLimits,
+  type Limits,
+  levelLimits,
+  Problems,
+  secondsLimits,
+  speedLimits,
+} from "./problems.js";
+import { decimalsOf, estimateResponse, type MeasurementWarning, type SpeedSample } from "./response.js";
 import { readScale } from "./scale.js";
 import { tableSteps } from "./shape.js";
 import { kmh, metresPer, mph } from "./units.js";
@@ -46,9 +48,18 @@ const noHeader = /* @__PURE__ */ fault(
   "no-header",
   "expected a line with column names, then one run a line; there is nothing",
 );
-const columnTwice = /* @__PURE__ */ fault("column-twice", "there is a column {found} already; only seconds may be repeated");
-const tooManyColumns = /* @__PURE__ */ fault("too-many-columns", "expected at most {most} columns, got {found}");
-const tooManyCells = /* @__PURE__ */ fault("too-many-cells", "expected at most {columns} cells, one a column, got {found}");
+const columnTwice = /* @__PURE__ */ fault(
+  "column-twice",
+  "there is a column {found} already; only seconds may be repeated",
+);
+const tooManyColumns = /* @__PURE__ */ fault(
+  "too-many-columns",
+  "expected at most {most} columns, got {found}",
+);
+const tooManyCells = /* @__PURE__ */ fault(
+  "too-many-cells",
+  "expected at most {columns} cells, one a column, got {found}",
+);
 const openQuote = /* @__PURE__ */ fault("open-quote", "a double quote is not closed");
 const behindQuote = /* @__PURE__ */ fault("behind-quote", "a separator must follow a closed double quote");
 const notANumberCell = /* @__PURE__ */ fault("number-cell", "expected a number, got {found}");
@@ -67,11 +78,8 @@ export interface MeasurementDefaults {
   readonly steps?: 14 | 28 | 128;
 }
 
-/** Locomotives as they were measured, and what is doubtful about the measurements. */
-export interface Measurements {
-  /** In the order of their first run. */
+interface Measurements {
   readonly locomotives: readonly MeasuredLocomotive[];
-  /** With the line of a CSV file, or the path in JSON data, where it is about one run. */
   readonly warnings: readonly MeasurementWarning[];
 }
 
@@ -107,7 +115,8 @@ interface RunPlace {
  * (14, 28 or 128) and `table` (28 drive levels), the speed table in use while timing.
  * @param json Data of any kind; it is checked in full.
  * @param defaults What holds where the data do not say.
- * @returns The locomotives with their responses, and warnings; or everything that is wrong.
+ * @returns `locomotives`: with their responses, in the order of their first run; `warnings`: what is doubtful, `at` the
+ * path of the run where it is about one. Or everything that is wrong.
  * @example
  * import { measurementsFromJson } from "cvset/motion";
  * const result = measurementsFromJson({
@@ -118,7 +127,13 @@ interface RunPlace {
  * [nine?.name, nine?.forward?.standsTo, nine?.forward?.movesFrom]; // ["No. 9", 20, 60]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function measurementsFromJson(json: unknown, defaults: MeasurementDefaults = {}): Result<Measurements> {
+export function measurementsFromJson(
+  json: unknown,
+  defaults: MeasurementDefaults = {},
+): Result<{
+  readonly locomotives: readonly MeasuredLocomotive[];
+  readonly warnings: readonly MeasurementWarning[];
+}> {
   const problems = new Problems();
   let rows = json;
   let shared: Row = {};
@@ -155,8 +170,7 @@ export function measurementsFromJson(json: unknown, defaults: MeasurementDefault
  * comma. Cells may be in double quotes. Empty lines, and lines that begin with `#`, are left out.
  * @param text The text, with or without a byte-order mark, lines ending in LF, CR LF or CR.
  * @param defaults What holds where the text does not say.
- * @returns The locomotives with their responses, and warnings; or everything that is wrong. Issues and warnings
- * have their line as `line`.
+ * @returns As {@link measurementsFromJson}; issues and warnings have their line as `line`.
  * @example
  * import { measurementsFromCsv } from "cvset/motion";
  * const text = "level,seconds,seconds\n20,stands,\n60,32.0,31.5\n200,8.0,0.81\n";
@@ -166,7 +180,13 @@ export function measurementsFromJson(json: unknown, defaults: MeasurementDefault
  * bad.ok || [bad.issues[0]?.path, bad.issues[0]]; // ["mph", { code: "number-cell", path: "mph", line: 2, text: "expected a number, got {found}", params: { found: "fast" } }]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function measurementsFromCsv(text: string, defaults: MeasurementDefaults = {}): Result<Measurements> {
+export function measurementsFromCsv(
+  text: string,
+  defaults: MeasurementDefaults = {},
+): Result<{
+  readonly locomotives: readonly MeasuredLocomotive[];
+  readonly warnings: readonly MeasurementWarning[];
+}> {
   const problems = new Problems();
   const reader = new Reader(defaults, {}, problems);
   const start = text.startsWith("\uFEFF") ? 1 : 0;
@@ -274,7 +294,8 @@ function numberOf(cell: string, separator: Delimiter): number | undefined {
 
 /** The separator that the line of column names has most of. */
 function separatorOf(text: string, start: number): Delimiter {
-  const header = /^(?!\s*(?:#|$)).*$/m.exec(text.slice(start, start + 10_000).replace(/\r\n?/g, "\n"))?.[0] ?? "";
+  const header =
+    /^(?!\s*(?:#|$)).*$/m.exec(text.slice(start, start + 10_000).replace(/\r\n?/g, "\n"))?.[0] ?? "";
   const count = (mark: string): number => header.split(mark).length;
   return ([",", ";", "\t"] as const).reduce((best, mark) => (count(mark) > count(best) ? mark : best));
 }
@@ -302,7 +323,10 @@ class Reader {
    */
   constructor(defaults: MeasurementDefaults, shared: Row, problems: Problems) {
     this.#problems = problems;
-    this.#name = this.#text({ path: "locomotive" }, shared["locomotive"] ?? defaults.locomotive ?? "locomotive");
+    this.#name = this.#text(
+      { path: "locomotive" },
+      shared["locomotive"] ?? defaults.locomotive ?? "locomotive",
+    );
     const scale = shared["scale"] ?? defaults.scale;
     const ratio = scale === undefined ? undefined : this.#ratio(scale, { path: "scale" });
     this.#scale = { given: scale !== undefined, ...(ratio !== undefined && { ratio }) };
@@ -429,9 +453,7 @@ class Reader {
       const limits: Limits = { ...speedLimits, unit: field };
       if (!this.#check((problems) => problems.number(field, value, limits), where)) return undefined;
       const shown = value as number;
-      return [
-        { sample: { level, speed: speedUnits[field](shown), ...place(field) }, shown, unit: field },
-      ];
+      return [{ sample: { level, speed: speedUnits[field](shown), ...place(field) }, shown, unit: field }];
     }
     const times = Array.isArray(value) ? (value as readonly unknown[]) : [value];
     if (times.length === 0) {
@@ -474,7 +496,9 @@ class Reader {
     where: (field: string) => { path: string },
     place: RunPlace,
   ): { readonly metres?: number; readonly given: boolean } {
-    const given = (Object.keys(metresPer) as (keyof typeof metresPer)[]).filter((unit) => row[unit] !== undefined);
+    const given = (Object.keys(metresPer) as (keyof typeof metresPer)[]).filter(
+      (unit) => row[unit] !== undefined,
+    );
     const [unit, another] = given;
     if (unit === undefined) return { given: false };
     if (another !== undefined) {
@@ -491,7 +515,9 @@ class Reader {
 
   #checkLength(metres: number, place: RunPlace): void {
     if (metres >= usualLength.min && metres <= usualLength.max) return;
-    const known = this.#warnings.some(({ code, params }) => code === "track-length" && params["length"] === metres);
+    const known = this.#warnings.some(
+      ({ code, params }) => code === "track-length" && params["length"] === metres,
+    );
     if (!known) this.#warnings.push({ ...strangeLength({ length: metres }, { source }), ...place });
   }
 

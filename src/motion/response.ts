@@ -217,14 +217,12 @@ export class SpeedResponse {
   draws(levels: readonly number[], count: number, seed: number): readonly Float64Array[] {
     const moving = [...new Set(levels.filter((level) => level >= this.movesFrom))].sort((a, b) => a - b);
     const place = new Map(moving.map((level, i) => [level, i]));
-    return this.#curve
-      .draws(moving, count, seed)
-      .map((speeds) =>
-        Float64Array.from(levels, (level) => {
-          const i = place.get(level);
-          return i === undefined ? 0 : (speeds[i] as number);
-        }),
-      );
+    return this.#curve.draws(moving, count, seed).map((speeds) =>
+      Float64Array.from(levels, (level) => {
+        const i = place.get(level);
+        return i === undefined ? 0 : (speeds[i] as number);
+      }),
+    );
   }
 
   /** The value at a level within the measured range, along a straight line between whole levels. */
@@ -422,7 +420,9 @@ function doubts(response: SpeedResponse): MeasurementWarning[] {
       .filter((between) => between > lower && between < level)
       .map((between) => ({ between, part: response.deviationAt(between) / response.speedAt(between) }))
       .reduce((a, b) => (b.part > a.part ? b : a), { between: 0, part: 0 });
-    return [{ lower, level, between: worst.between, percent: Math.round(200 * worst.part), part: worst.part }];
+    return [
+      { lower, level, between: worst.between, percent: Math.round(200 * worst.part), part: worst.part },
+    ];
   });
   if (points.length <= 3) {
     const percent = gaps.reduce((most, gap) => Math.max(most, gap.percent), 0);

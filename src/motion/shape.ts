@@ -37,7 +37,10 @@ type CurvePoint = NonNullable<CurveShape["points"]>[number];
 export const shapes = ["linear", "power", "s-shaped", "smooth"] as const;
 const gammaLimits: Limits = { min: 0.2, max: 5 };
 const steepnessLimits: Limits = { min: 1, max: 5 };
-export const belowStart = /* @__PURE__ */ fault("below-start", "expected a value that is not below the start, {start}, got {found}");
+export const belowStart = /* @__PURE__ */ fault(
+  "below-start",
+  "expected a value that is not below the start, {start}, got {found}",
+);
 const lastMidStep = /* @__PURE__ */ fault("mid-step", "expected a step below {last}, got {found}");
 const outsideEnds = /* @__PURE__ */ fault(
   "outside-ends",
@@ -51,11 +54,11 @@ const otherShape = /* @__PURE__ */ fault(
   "other-shape",
   "this option is for the shape {shape} only; leave it out, or choose that shape",
 );
-const gammaFromMid = /* @__PURE__ */ fault(
-  "gamma-and-mid",
-  "mid decides the gamma; give one of the two",
+const gammaFromMid = /* @__PURE__ */ fault("gamma-and-mid", "mid decides the gamma; give one of the two");
+const sameStep = /* @__PURE__ */ fault(
+  "same-step",
+  "expected another step than that of {other:text}, got {found}",
 );
-const sameStep = /* @__PURE__ */ fault("same-step", "expected another step than that of {other:text}, got {found}");
 const belowEarlier = /* @__PURE__ */ fault(
   "below-earlier",
   "expected a value that is not below {value}, the value of {other:text}, an earlier step; got {found}",
@@ -67,8 +70,7 @@ const allSteps: readonly number[] = /* @__PURE__ */ Array.from({ length: tableSt
 export function shapeValues(given: CurveShape, limits: Limits, problems: Problems): number[] | undefined {
   const { start, top, mid, midStep = 14, shape = "linear" } = given;
   const ends = [problems.number("start", start, limits), problems.number("top", top, limits)];
-  if (!ends.includes(false) && top < start)
-    problems.add(belowStart({ found: top, start }, { path: "top" }));
+  if (!ends.includes(false) && top < start) problems.add(belowStart({ found: top, start }, { path: "top" }));
   if (
     problems.number("midStep", midStep, { min: 1, max: tableSteps, above: true }) &&
     midStep === tableSteps

@@ -408,11 +408,7 @@ class Solver {
         this.#ys[i] = y / pivot;
       }
     }
-    const [a, b, d] = [
-      dot(this.#ones, this.#ones),
-      dot(this.#ones, this.#xs),
-      dot(this.#xs, this.#xs),
-    ];
+    const [a, b, d] = [dot(this.#ones, this.#ones), dot(this.#ones, this.#xs), dot(this.#xs, this.#xs)];
     const determinant = a * d - b * b;
     if (!(determinant > 0)) return false;
     const [p, q] = [dot(this.#ones, this.#ys), dot(this.#xs, this.#ys)];
@@ -432,9 +428,7 @@ class Solver {
       factor: this.#factor.slice(),
       ones: this.#ones.slice(),
       xs: this.#xs.slice(),
-      rest: this.#ys.map(
-        (y, i) => y - start * (this.#ones[i] as number) - slope * (this.#xs[i] as number),
-      ),
+      rest: this.#ys.map((y, i) => y - start * (this.#ones[i] as number) - slope * (this.#xs[i] as number)),
       line: this.#line,
       normal: this.#normal,
       determinant: this.#determinant,

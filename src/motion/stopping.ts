@@ -10,7 +10,10 @@ import {
 } from "./problems.js";
 
 const oneOfTwo = /* @__PURE__ */ fault("distance-or-seconds", "expected either a distance or seconds");
-const standsThere = /* @__PURE__ */ fault("stands-at-step", "expected a step at which the locomotive moves, got {found}");
+const standsThere = /* @__PURE__ */ fault(
+  "stands-at-step",
+  "expected a step at which the locomotive moves, got {found}",
+);
 
 /** A change of speed under momentum. */
 export interface Profile {

@@ -31,9 +31,7 @@ interface Speeds {
 export function directionFit({ response }: Target, speeds: readonly number[]): Fit | undefined {
   const under = speedsUnder(response, 128);
   if (under.low > under.high) return undefined;
-  const table = speeds.map((speed) =>
-    speed === 0 ? 0 : nearestEntry(under, speed, under.low, under.high),
-  );
+  const table = speeds.map((speed) => (speed === 0 ? 0 : nearestEntry(under, speed, under.low, under.high)));
   return { table, forward: 128, reverse: 128 };
 }
 

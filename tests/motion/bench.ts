@@ -104,11 +104,13 @@ function backEmf(within: Within): Law {
   const dead = within(0, 0.02);
   const limit = within(0.55, 1.6);
   const corner = within(15, 80);
-  const soft = (v: number): number =>
-    -Math.log(Math.exp(-corner * v) + Math.exp(-corner * limit)) / corner;
+  const soft = (v: number): number => -Math.log(Math.exp(-corner * v) + Math.exp(-corner * limit)) / corner;
   const at = (level: number): number => soft(Math.max(0, level / 255 - dead) ** bend) - soft(0);
   const full = at(255);
-  return { startsAt: Math.ceil(255 * dead) + 2 + Math.floor(within(0, 4)), share: (level) => at(level) / full };
+  return {
+    startsAt: Math.ceil(255 * dead) + 2 + Math.floor(within(0, 4)),
+    share: (level) => at(level) / full,
+  };
 }
 
 /** A locomotive by number, timed by somebody with some habit. */
