@@ -11,7 +11,7 @@ export async function overview(): Promise<string[]> {
     "Usage: cvset VERB [ARGUMENT...] [OPTION...]",
     "",
     "Verbs:",
-    ...(await allVerbs()).map(([name, { summary }]) => `  ${name.padEnd(10)}${summary}`),
+    ...(await allVerbs()).map(([name, { summary }]) => `  ${name.padEnd(12)}${summary}`),
     "",
     '"cvset VERB --help" shows how each is used. A file may be "-" for standard input.',
     "Exit status: 0 fine, 1 an error-level finding or a difference, 2 unusable input or usage.",

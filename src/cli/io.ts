@@ -1,3 +1,6 @@
+import { statSync } from "node:fs";
+import { mkdir } from "node:fs/promises";
+import { join, sep } from "node:path";
 import { type DocumentKind, documentOf, type Look, lineOf, painted } from "./output.js";
 import { Unusable } from "./unusable.js";
 import { FileBatch, type PendingFile } from "./write-files.js";
@@ -8,6 +11,10 @@ export interface Io {
   line(...lines: readonly string[]): void;
   /** Adds a document to standard output: a text of several lines that others read. */
   document(text: string, kind: DocumentKind): void;
+  /** Adds one of several documents, which go to a folder of files where --output names a folder. */
+  part(name: string, text: string, kind: DocumentKind): void;
+  /** Whether --output names a folder. */
+  readonly toFolder: boolean;
   /** Adds a value as JSON to standard output. */
   json(value: unknown): void;
   /** Writes a line to standard output at once, and waits while the reader is slow; for output of any length. */
@@ -54,18 +61,23 @@ export class CallIo implements Io {
   readonly #inputs: string[] = [];
   readonly #batch = new FileBatch(() => this.#inputs);
   readonly #files: { readonly path: string; readonly text: string }[] = [];
+  /** The names of the documents that were given one by one. */
+  readonly #parts: string[] = [];
   #printed = "";
   #flowing: PendingFile | undefined;
   #readsStdin = false;
   readonly #colour: boolean;
 
+  readonly toFolder: boolean;
+
   /**
-   * @param output The file to write to instead of standard output.
+   * @param output The file or folder to write to instead of standard output.
    */
   constructor(streams: Streams, output?: string) {
     this.#streams = streams;
     this.#output = output === "-" ? undefined : output;
     this.#colour = streams.colour && this.#output === undefined;
+    this.toFolder = this.#output !== undefined && isFolder(this.#output);
   }
 
   get width(): number {
@@ -82,6 +94,13 @@ export class CallIo implements Io {
 
   document(text: string, kind: DocumentKind): void {
     this.#printed += documentOf(text, kind);
+  }
+
+  part(name: string, text: string, kind: DocumentKind): void {
+    this.#parts.push(name);
+    if (this.#output !== undefined && this.toFolder)
+      this.file(join(this.#output, name), documentOf(text, kind));
+    else this.document(text, kind);
   }
 
   json(value: unknown): void {
@@ -123,17 +142,41 @@ export class CallIo implements Io {
 
   /** Writes the files, all or none, and lets the output go. */
   async finish(): Promise<void> {
+    const output = this.#output;
+    const isSplit = this.toFolder && this.#printed === "" && this.#parts.length > 0;
+    if (output !== undefined && isSplit) await makeFolder(output);
+    else if (output !== undefined && !this.toFolder && this.#parts.length > 1)
+      throw new Unusable(
+        `${output}: ${this.#parts.length} results need a folder; name one, as in --output ${output}/`,
+      );
     for (const { path, text } of this.#files) await (await this.#batch.open(path)).write(text);
-    if (this.#output !== undefined) {
-      this.#flowing ??= await this.#batch.open(this.#output);
+    if (output !== undefined && !isSplit) {
+      this.#flowing ??= await this.#batch.open(output);
       await this.#flowing.write(this.#printed);
     }
     await this.#batch.commit();
-    if (this.#output === undefined) await this.#streams.out(this.#printed);
+    if (output === undefined) await this.#streams.out(this.#printed);
   }
 
   /** Takes back what was not finished. */
   async discard(): Promise<void> {
     await this.#batch.discard();
+  }
+}
+
+/** Whether a name is that of a folder: it ends like one, or is one. */
+function isFolder(path: string): boolean {
+  return (
+    path.endsWith("/") ||
+    path.endsWith(sep) ||
+    statSync(path, { throwIfNoEntry: false })?.isDirectory() === true
+  );
+}
+
+async function makeFolder(path: string): Promise<void> {
+  try {
+    await mkdir(path, { recursive: true });
+  } catch (error) {
+    throw new Unusable(`${path}: the folder cannot be made (${(error as NodeJS.ErrnoException).code})`);
   }
 }

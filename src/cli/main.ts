@@ -1,6 +1,6 @@
 import { helpOf, overview } from "./help.js";
 import { CallIo, type Streams } from "./io.js";
-import { verbNamed } from "./table.js";
+import { allVerbs, verbNamed } from "./table.js";
 import { Unusable } from "./unusable.js";
 import { parse } from "./usage.js";
 
@@ -26,7 +26,7 @@ export async function main(args: readonly string[], streams: Streams): Promise<0
       if (parsed === "help") io.line(...helpOf(name, verb, io.width));
       else {
         io = new CallIo(streams, parsed.output);
-        status = await verb.run({ ...parsed, io } as never);
+        status = await verb.run({ ...parsed, io, verbs: allVerbs } as never);
       }
     }
     await io.finish();

@@ -1,6 +1,6 @@
 import { nearestNames } from "../cv/issue.js";
 import { Unusable } from "./unusable.js";
-import type { Verb } from "./verb.js";
+import type { Verb, VerbTable } from "./verb.js";
 
 // Each verb is loaded only when it is called: a small command should start at once.
 const loaders: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> = {
@@ -16,6 +16,7 @@ const loaders: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> 
   check: () => import("./verbs/check.js"),
   diff: () => import("./verbs/diff.js"),
   describe: () => import("./verbs/describe.js"),
+  completion: () => import("./verbs/completion.js"),
 };
 
 /** The names of all verbs, in the order of the help. */
@@ -36,6 +37,6 @@ export async function verbNamed(name: string): Promise<Verb> {
 }
 
 /** All verbs by name. */
-export async function allVerbs(): Promise<readonly (readonly [name: string, verb: Verb])[]> {
+export async function allVerbs(): Promise<VerbTable> {
   return Promise.all(verbNames.map(async (name) => [name, await verbNamed(name)] as const));
 }

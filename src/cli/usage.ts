@@ -61,7 +61,7 @@ export function parse(name: string, verb: Verb, args: readonly string[]): Parsed
   if (values["help"] === true) return "help";
   if (complaints.length)
     throw new Unusable(...complaints.map((text) => `${text}; "cvset ${name} --help" lists the options`));
-  checkCount(name, verb, positionals.length);
+  checkArguments(name, verb, positionals);
   const { output, help: _, ...own } = values;
   return { arguments: positionals, options: own, output: output as string | undefined };
 }
@@ -123,11 +123,17 @@ function unknownOption(rawName: string, options: Options): Complaint {
   return new Complaint(`there is no option ${rawName}; ${hint}`);
 }
 
-function checkCount(name: string, verb: Verb, count: number): void {
+function checkArguments(name: string, verb: Verb, given: readonly string[]): void {
   const all = verb.arguments;
   const least = all.filter(({ optional }) => !optional).length;
   const most = all.at(-1)?.many ? Number.POSITIVE_INFINITY : all.length;
-  if (count >= least && count <= most) return;
-  const wanted = all.length ? all.map(({ what }) => what).join(" and ") : "no argument";
-  throw new Unusable(`expected ${wanted}, and ${count} given (${usageOf(name, verb)})`);
+  if (given.length < least || given.length > most) {
+    const wanted = all.length ? all.map(({ what }) => what).join(" and ") : "no argument";
+    throw new Unusable(`expected ${wanted}, and ${given.length} given (${usageOf(name, verb)})`);
+  }
+  const wrong = given.filter((one, i) => all[i]?.words?.includes(one) === false);
+  if (wrong.length)
+    throw new Unusable(
+      ...wrong.map((one) => `"${one}" is not ${all[0]?.what}; allowed is ${all[0]?.words?.join(", ")}`),
+    );
 }

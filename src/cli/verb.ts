@@ -50,7 +50,9 @@ export interface Argument {
   readonly name: string;
   /** What it is, after "expected": "a settings file". */
   readonly what: string;
-  readonly kind: TextKind | "verb";
+  readonly kind: TextKind;
+  /** What it may be, where it is one of a few words. */
+  readonly words?: readonly string[];
   readonly optional?: true;
   /** Whether it may be given several times; only the last one. */
   readonly many?: true;
@@ -61,7 +63,12 @@ export interface Call<All extends Options = Options> {
   readonly arguments: readonly string[];
   readonly options: ValuesOf<All>;
   readonly io: Io;
+  /** The table of all verbs. */
+  verbs(): Promise<VerbTable>;
 }
+
+/** All verbs by name, in the order of the help. */
+export type VerbTable = readonly (readonly [name: string, verb: Verb])[];
 
 interface VerbBase<All extends Options> {
   /** What it does, in one line. */

@@ -31,7 +31,7 @@ function functionOutputs(): readonly CvContents[] {
         bits: [bit, bit],
         text: `works output ${first + bit}`,
       })),
-      default: 2 ** (output - first),
+      factory: 2 ** (output - first),
     };
   });
 }

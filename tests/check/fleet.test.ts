@@ -1,8 +1,9 @@
 import { CvSet } from "cvset";
-import { checkFleet, type Finding, Fleet, type FleetMember } from "cvset/check";
+import { checkFleet, type Finding, type FleetMember } from "cvset/check";
 import { nmraAccessory } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, it, test } from "vitest";
+import { Fleet } from "../../src/check/fleet.js";
 import { decoder, good } from "./locomotive.js";
 
 async function all(
@@ -33,10 +34,10 @@ describe("the same address", () => {
     expect(
       await across([short("a", 5), short("b", 6), long("c", 500), short("d", 5), long("e", 500)]),
     ).toEqual([
-      ["a", "same-address", "error", "short address 5 is also that of d"],
-      ["d", "same-address", "error", "short address 5 is also that of a"],
-      ["c", "same-address", "error", "long address 500 is also that of e"],
-      ["e", "same-address", "error", "long address 500 is also that of c"],
+      ["a", "same-address", "error", "primary address 5 is also the address of d"],
+      ["d", "same-address", "error", "primary address 5 is also the address of a"],
+      ["c", "same-address", "error", "extended address 500 is also the address of e"],
+      ["e", "same-address", "error", "extended address 500 is also the address of c"],
     ]);
   });
 
@@ -64,13 +65,13 @@ describe("the same address", () => {
         "a",
         "same-address",
         "note",
-        "short address 5 is also that of b; by their name they may be two files of one locomotive",
+        "primary address 5 is also the address of b; by their name they may be two files of one locomotive",
       ],
       [
         "b",
         "same-address",
         "note",
-        "short address 5 is also that of a; by their name they may be two files of one locomotive",
+        "primary address 5 is also the address of a; by their name they may be two files of one locomotive",
       ],
     ]);
     const errors = async (members: FleetMember[]) =>
@@ -89,16 +90,16 @@ describe("the same address", () => {
       await across([short("a", 127), short("b", 127), long("c", 10239), long("d", 10239)])
     ).map(([, , , message]) => message);
     expect(messages.filter((_, i) => i % 2 === 0)).toEqual([
-      "short address 127 is also that of b",
-      "long address 10239 is also that of d",
+      "primary address 127 is also the address of b",
+      "extended address 10239 is also the address of d",
     ]);
   });
 
   it("names three others at most", async () => {
     const members = ["a", "b", "c", "d", "e", "f"].map((file) => short(file, 7));
     const messages = (await across(members)).map(([, , , message]) => message);
-    expect(messages[0]).toBe("short address 7 is also that of b, c, d and 2 more");
-    expect(messages[5]).toBe("short address 7 is also that of a, b, c and 2 more");
+    expect(messages[0]).toBe("primary address 7 is also the address of b, c, d and 2 more");
+    expect(messages[5]).toBe("primary address 7 is also the address of a, b, c and 2 more");
   });
 
   it("is a note where CV 16 tells the decoders of one locomotive apart", async () => {
@@ -122,20 +123,32 @@ describe("the same address", () => {
         short("loco", 5),
         turnout("a", { 1: 5, 9: 1, 29: 128 }),
         turnout("b", { 1: 5, 9: 1, 29: 192 }),
-        turnout("c", { 1: 69, 9: 1, 29: 128 }),
+        turnout("c", { 1: 5, 9: 1, 29: 136 }),
         turnout("d", { 1: 5, 9: 2, 29: 128 }),
       ]),
     ).toEqual([
-      ["a", "same-address", "error", "accessory decoder address 69 is also that of c"],
-      ["c", "same-address", "error", "accessory decoder address 69 is also that of a"],
+      ["a", "same-address", "error", "accessory decoder address 69 is also the address of c"],
+      ["c", "same-address", "error", "accessory decoder address 69 is also the address of a"],
     ]);
+    // The addresses that are out of range for the settings are none here either, however many have them.
+    for (const cvs of [
+      { 1: 0, 9: 0, 29: 192 },
+      { 1: 255, 9: 255, 29: 192 },
+      { 1: 69, 9: 1, 29: 128 },
+    ]) {
+      expect(nmraAccessory.tryDecode(CvSet.from(cvs)).value?.address).toBe(undefined);
+      expect(await across([turnout("a", cvs), turnout("b", cvs)])).toEqual([]);
+    }
+    // A basic and an extended decoder get different packets.
+    const extended = turnout("b", { 1: 5, 9: 1, 29: 160 });
+    expect(await across([turnout("a", { 1: 5, 9: 1, 29: 128 }), extended])).toEqual([]);
   });
 
   it("can be silenced in a file, for that file", async () => {
     const silence = [{ rule: "same-address", reason: "never out together" }];
     expect(await across([{ ...short("a", 5), silence }, short("b", 5)])).toEqual([
-      ["a", "same-address", "never out together", "short address 5 is also that of b"],
-      ["b", "same-address", "error", "short address 5 is also that of a"],
+      ["a", "same-address", "never out together", "primary address 5 is also the address of b"],
+      ["b", "same-address", "error", "primary address 5 is also the address of a"],
     ]);
   });
 
@@ -146,8 +159,8 @@ describe("the same address", () => {
     ];
     const findings = await all([{ ...short("a", 5), silence }, short("b", 6)]);
     expect(findings.map(({ file, rule, message }) => [file, rule, message])).toEqual([
-      ["a", "silence-unused", "silence 2: rule decoder-lock has nothing to say here"],
-      ["a", "silence-unused", "silence 1: rule same-address has nothing to say here"],
+      ["a", "silence-unused", "silence.1: rule decoder-lock found nothing here"],
+      ["a", "silence-unused", "silence.0: rule same-address found nothing here"],
     ]);
   });
 
@@ -252,7 +265,7 @@ describe("members of one consist", () => {
         "in consist 20 with a, but at step 26 it has level 121 and the other one 229",
       ],
     ]);
-    expect((await at(128))[0]?.[3]).toContain("at step 1 it has level 121 and the other one 4");
+    expect((await at(128))[0]?.[3]).toContain("at step 2 it has level 126 and the other one 13");
     // Vmid left out: CV 25 then moves nothing.
     expect(await across([member("a", one), member("b", points.with(6, 0).with(25, 150))])).toEqual([]);
     const [finding] = (await all([member("a", one), member("b", points.with(25, 153))])).filter(
@@ -290,12 +303,11 @@ describe("a fleet", () => {
     expect(order).toEqual(["read 0", "primary-address", "read 5", "read 5", "same-address", "same-address"]);
   });
 
-  it("counts its sets, and gives the line of those that come later", () => {
+  it("gives the line of those that come later", () => {
     const fleet = new Fleet();
     const locate = () => ({ line: 4, column: 2 });
     fleet.add({ ...short("a", 5), locate });
     fleet.add({ ...short("b", 5), locate });
-    expect(fleet.size).toBe(2);
     expect(fleet.finish().map(({ file, line, column, cvs }) => [file, line, column, cvs])).toEqual([
       ["a", undefined, undefined, ["1"]],
       ["b", 4, 2, ["1"]],
