@@ -314,7 +314,7 @@ function largestError(
  */
 function whyUnreached(
   response: SpeedResponse,
-  { speed, deviation, error }: PredictedStep,
+  { deviation, error }: PredictedStep,
   target: number,
   tolerance: number,
 ): "too-fast" | "too-slow" | "compromise" | undefined {
@@ -324,13 +324,9 @@ function whyUnreached(
   if (target < response.slowest) return response.slowest - target > allowed ? "too-slow" : undefined;
   // Within its range: whole levels leave a gap that nothing can be done about, or the other direction decided.
   const exact = response.levelFor(target) ?? 0;
-  const least = [Math.floor(exact), Math.ceil(exact)]
-    .filter((level) => response.knows(level) && level >= response.movesFrom)
-    .reduce(
-      (best, level) => Math.min(best, Math.abs(response.speedAt(level) - target)),
-      Math.abs(speed - target),
-    );
-  return Math.abs(error) > 2 * least + allowed ? "compromise" : undefined;
+  const below = response.speedAt(Math.max(exact - 0.5, response.movesFrom));
+  const above = response.speedAt(Math.min(exact + 0.5, response.measuredTo));
+  return Math.abs(error) > above - below + allowed ? "compromise" : undefined;
 }
 
 function resolved(target: SpeedTarget, locomotives: readonly MeasuredLocomotive[]): readonly number[] {

@@ -14,7 +14,7 @@ svg{display:block;width:100%;height:auto;margin:.8rem 0}
 th,td{padding:.1rem .6rem;text-align:right;border-bottom:1px solid #8886}
 pre{white-space:pre-wrap;columns:8rem;margin:.4rem 0}
 .warning{border-left:.3rem solid #b94700;padding-left:.6rem}
-@media print{body{max-width:none}section{break-inside:avoid-page}pre{columns:6rem}}`;
+@media print{body{max-width:none;font-size:9pt}svg{width:11cm}h2,h3{break-after:avoid}tr,svg,ul{break-inside:avoid}td,th{padding:0 .5rem}pre{columns:6rem}}`;
 
 const cautions = [
   "Write CVs on an isolated, current-limited programming track: 250 mA for more than 100 ms counts as a fault there (S-9.2.3, July 2012). Low voltage, yet it can hurt people and models.",

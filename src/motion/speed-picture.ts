@@ -185,7 +185,7 @@ function speedPanels(
   const x = stepAxis(tableSteps, measured.length > 0);
   if (measured.length) {
     const panel: Panel = { left, right: middle - 6, top, bottom };
-    const levels: Axis = { label: "Drive level", ticks: [0, 128, 255], from: 0, to: 255 };
+    const levels: Axis = { label: "Drive level", ticks: [0, 100, 200], from: 0, to: 255 };
     parts.push(axes(panel, levels, y));
     for (const { response, index } of measured) if (response) parts.push(responseCurve(panel, levels, y, response, index, to, measured.length < 3)); // biome-ignore format: one line
   }
