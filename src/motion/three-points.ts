@@ -1,55 +1,18 @@
-import { CvPatch } from "../cv/index.js";
-import { driveLevels } from "./drive.js";
+import { CvPatch } from "../cv/cvpatch.js";
+import { midStepOf, threePointLevel } from "../standard/curve-in-use.js";
 import { levelLimits, Problems } from "./problems.js";
 import { tableSteps } from "./shape.js";
-
-/** The three points that come nearest to a table. */
-export interface ThreePoints {
-  /** CV 2, Vstart, 0-255. */
-  readonly start: number;
-  /** CV 6, Vmid, 2-255; 0: a straight line comes nearest, without a middle point. */
-  readonly mid: number;
-  /** CV 5, Vhigh, 2-255. */
-  readonly top: number;
-  /** CV 25: 128-153 for the middle at step 1-26; 0: at its default, step 14. */
-  readonly midRange: number;
-  /** The largest distance from the table, in levels. */
-  readonly worst: number;
-  /** The root of the mean square of the distances, in levels: what was minimised. */
-  readonly rms: number;
-  /** The table minus the three-point curve, step 1-28, in levels. */
-  readonly error: readonly number[];
-  /** The same as CV 2, 5, 6 and 25, with bit 4 of CV 29 cleared, so that they are in use. */
-  readonly patch: CvPatch;
-}
-
-/**
- * The table that comes nearest to the three-point curve of CV 2, 6 and 5, in 28 steps: the same levels,
- * rounded to whole numbers.
- * @param points CV values, 0-255; `mid` and `top` of 0 or 1 are not used (S-9.2.2, CV 5 and 6).
- * @returns `levels` for CV 67-94, and `rounding`, the largest distance that one was rounded by.
- * @throws `CvError` for a value that is not a byte.
- * @example
- * import { tableOfThreePoints } from "cvset/motion";
- * tableOfThreePoints({ start: 10, mid: 80, top: 200 }).levels[20]; // 140
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function tableOfThreePoints(points: {
-  readonly start: number;
-  readonly mid?: number;
-  readonly top?: number;
-  readonly midRange?: number;
-}): { readonly levels: readonly number[]; readonly rounding: number } {
-  const exact = driveLevels({ curve: "three-point", ...points }).levels;
-  const levels = exact.map((level) => Math.round(level));
-  return { levels, rounding: Math.max(...exact.map((level, i) => Math.abs(level - (levels[i] as number)))) };
-}
 
 /**
  * The three points (CV 2, 6, 5) whose curve comes nearest to a speed table, in the sense of least
  * squares over the 28 steps, for decoders without a table. The result is the best of all whole numbers.
  * @param levels 28 drive levels, 0-255.
  * @param options `moveMid`: also try every middle position of CV 25, 1-26; default false, step 14.
+ * @returns `start`: CV 2, 0-255; `mid`: CV 6, 2-255, or 0 when a straight line comes nearest; `top`: CV 5, 2-255;
+ * `midRange`: CV 25, 128-153 for the middle at step 1-26, or 0 for step 14; `error`: the table minus the
+ * three-point curve at steps 1-28, in levels; `worst`: the largest of these distances; `rms`: the root of their
+ * mean square, which is the least possible; `patch`: the same as CVs, with bit 4 of CV 29 cleared, so that they
+ * are in use (S-9.2.2 (July 2012), CV 29).
  * @throws `CvError` for a list that is not 28 bytes.
  * @example
  * import { speedCurve, threePointsOf } from "cvset/motion";
@@ -61,7 +24,16 @@ export function tableOfThreePoints(points: {
 export function threePointsOf(
   levels: readonly number[],
   options: { readonly moveMid?: boolean } = {},
-): ThreePoints {
+): {
+  readonly start: number;
+  readonly mid: number;
+  readonly top: number;
+  readonly midRange: number;
+  readonly worst: number;
+  readonly rms: number;
+  readonly error: readonly number[];
+  readonly patch: CvPatch;
+} {
   const problems = new Problems();
   problems.numbers("levels", levels, levelLimits, [tableSteps]);
   problems.throwIfAny();
@@ -72,7 +44,7 @@ export function threePointsOf(
     if (fit.cost < best.cost - 1e-9) best = fit;
   }
   const { start, mid, top, midRange } = best;
-  const curve = driveLevels({ curve: "three-point", start, mid, top, midRange }).levels;
+  const curve = threePoints(start, mid, top, midRange);
   const error = levels.map((level, i) => level - (curve[i] as number));
   const worst = Math.max(...error.map(Math.abs));
   const rms = Math.sqrt(error.reduce((sum, e) => sum + e * e, 0) / tableSteps);
@@ -81,6 +53,12 @@ export function threePointsOf(
     bits: [{ cv: 29, mask: 16, value: 0 }],
   });
   return { start, mid, top, midRange, worst, rms, error, patch };
+}
+
+/** The levels of steps 1-28 for CV 2, 6, 5 and 25. */
+function threePoints(start: number, mid: number, high: number, cv25: number): readonly number[] {
+  const points = { start, mid, high, midStep: midStepOf(cv25), topStep: tableSteps };
+  return Array.from({ length: tableSteps }, (_, i) => threePointLevel(i + 1, points));
 }
 
 interface Fit {
@@ -96,7 +74,7 @@ interface Fit {
 // overlap, so that for a given Vmid the best of each is found alone: 254 values of Vmid are all there is.
 function bentFit(levels: readonly number[], midRange: number): Fit {
   const part = (start: number, mid: number, top: number): readonly number[] =>
-    driveLevels({ curve: "three-point", start, mid, top, midRange }).levels;
+    threePoints(start, mid, top, midRange);
   // Any three levels with mid and top in use will do to read the shapes off.
   const base = part(0, 100, 100);
   const ofStart = part(100, 100, 100).map((level, i) => (level - (base[i] as number)) / 100);

@@ -1,51 +1,57 @@
+import { notAnObject } from "../cv/faults.js";
+import { fault } from "../cv/issue.js";
 import {
   type Axis,
   across,
   axes,
+  classOf,
+  coordinate,
   type KeyEntry,
   key,
   label,
   line,
   type Panel,
+  type Point,
   picture,
+  plain,
+  ticks,
   up,
   width,
 } from "./chart.js";
 import { type Limits, Problems } from "./problems.js";
-import { badScale, tryScaleRatio } from "./scale.js";
+import { readScale } from "./scale.js";
 import type { Profile, ProfilePoint } from "./stopping.js";
-import { plain, ticks } from "./svg.js";
-import { feet, inches, toKmh, toMph } from "./units.js";
+import { metresPer, type SpeedUnit, speedUnits } from "./units.js";
 
-/** What a picture of a stop shows. */
-export interface StoppingPicture {
-  /** What it is a picture of, such as the name of the locomotive. */
-  readonly title: string;
-  /** The way to the stop, see {@link momentumProfile}; or that of a {@link BrakingPlan}. */
-  readonly profile: Profile;
-  /** How far it runs on before braking begins, m at full size. Default 0. */
-  readonly runOn?: number;
-  /** Where the mark is, m at full size from the beginning. */
-  readonly mark?: number;
-  /** The unit of the speed axis. Default `"mph"`. */
-  readonly unit?: "mph" | "km/h";
-  /** The unit of the distance axis; `"cm"` and `"in"` are on the model's track. Default `"m"`, full size. */
-  readonly length?: "m" | "ft" | "cm" | "in";
-  /** The scale, needed for distances on the model's track; see {@link scaleRatio}. */
-  readonly scale?: string | number;
-}
+const noPoints = /* @__PURE__ */ fault("profile-points", "expected a profile with points, got {found}");
+const needsScale = /* @__PURE__ */ fault("picture-scale", "distances on the track need the scale");
 
 const units = {
   m: { metres: 1, label: "Distance at full size (m)" },
-  ft: { metres: /* @__PURE__ */ feet(1), label: "Distance at full size (ft)" },
-  cm: { metres: 0.01, label: "Distance on the track (cm)" },
-  in: { metres: /* @__PURE__ */ inches(1), label: "Distance on the track (in)" },
-};
+  ft: { metres: metresPer.feet, label: "Distance at full size (ft)" },
+  cm: { metres: metresPer.cm, label: "Distance on the track (cm)" },
+  in: { metres: metresPer.inches, label: "Distance on the track (in)" },
+} as const;
+
+/** What a picture of a stop shows. */
+interface StoppingPicture {
+  readonly title: string;
+  readonly profile: Profile;
+  readonly runOn?: number;
+  readonly mark?: number;
+  readonly unit?: "mph" | "km/h";
+  readonly length?: "m" | "ft" | "cm" | "in";
+  readonly scale?: string;
+}
 
 /**
  * A picture of a stop (or any change of speed) as SVG text: the speed over the distance, with the time
- * marked along the way. It has a title and a text alternative, and turns dark where the reader's screen is.
- * @param content What to show.
+ * marked along the way. It has a title and a text alternative, is dark where the reader's screen is, and can be read
+ * from 320 px of width on.
+ * @param content `title`: what it is a picture of. `profile`: the way to the stop, see {@link momentumProfile}, or the
+ * `braking` of {@link brakeToMark}. `runOn`: how far it runs on before braking begins, m at full size, default 0. `mark`:
+ * where the mark is, m at full size from the beginning. `unit`: of the speed axis, default `"mph"`. `length`: of the
+ * distance axis, default `"m"`, full size; `"cm"` and `"in"` are on the model's track and need the `scale`.
  * @throws `CvError` with everything that is wrong.
  * @example
  * import { momentumProfile, stoppingPicture } from "cvset/motion";
@@ -54,46 +60,58 @@ const units = {
  * stoppingPicture({ title: "No. 9", profile, length: "cm", scale: "O" }).startsWith("<svg"); // true
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function stoppingPicture(content: StoppingPicture): string {
+export function stoppingPicture(content: {
+  readonly title: string;
+  readonly profile: Profile;
+  readonly runOn?: number;
+  readonly mark?: number;
+  readonly unit?: "mph" | "km/h";
+  readonly length?: "m" | "ft" | "cm" | "in";
+  readonly scale?: string;
+}): string {
   checkContent(content);
   const { title, profile, runOn = 0, mark, unit = "mph", length = "m", scale } = content;
-  const convert = unit === "mph" ? toMph : toKmh;
+  const convert = speedUnits[unit];
   const onTrack = length === "cm" || length === "in";
-  const ratio = onTrack ? (tryScaleRatio(scale) as number) : 1;
+  const ratio = onTrack ? (readScale(scale) as number) : 1;
   const far = (metres: number): number => metres / ratio / units[length].metres;
   const end = runOn + profile.distance;
-  const xTicks = ticks(far(Math.max(end, mark ?? 0)), 7);
-  const yTicks = ticks(Math.max(...profile.points.map(({ speed }) => convert(speed))), 5);
+  const fastest = profile.points.reduce((most, { speed }) => Math.max(most, convert(speed)), 0);
+  const xTicks = ticks(far(Math.max(end, mark ?? 0)), 5);
+  const yTicks = ticks(fastest, 5);
   const x: Axis = { label: units[length].label, ticks: xTicks, from: 0, to: xTicks.at(-1) as number };
   const y: Axis = { label: `Scale speed (${unit})`, ticks: yTicks, from: 0, to: yTicks.at(-1) as number };
-  const panel: Panel = { left: 64, right: width - 24, top: 96, bottom: 316 };
+  const entries: KeyEntry[] = [{ line: 0, text: "speed on the way" }];
+  if (mark !== undefined) entries.push({ line: "mark", text: "mark" });
+  const { drawn, bottom } = key(entries);
+  const panel: Panel = { left: 44, right: width - 16, top: bottom + 26, bottom: bottom + 196 };
   const first = profile.points[0] as ProfilePoint;
-  const place = (distance: number, speed: number) =>
-    [across(panel, x, far(distance)), up(panel, y, convert(speed))] as const;
+  const last = profile.points.at(-1) as ProfilePoint;
+  const place = (distance: number, speed: number): Point => [
+    across(panel, x, far(distance)),
+    up(panel, y, convert(speed)),
+  ];
   const way = curved(profile.points).map(({ distance, speed }) => place(runOn + distance, speed));
-  const parts = [axes(panel, x, y), line([place(0, first.speed), ...way], "forward")];
-  const entries: KeyEntry[] = [{ look: "forward", text: "speed on the way" }];
+  const parts = [drawn, axes(panel, x, y), line([place(0, first.speed), ...way], 0)];
   if (mark !== undefined) {
     const at = across(panel, x, far(mark));
-    const ends = [panel.bottom, panel.top].map((end) => [at, end] as const);
-    parts.push(line(ends, "mark"));
-    entries.push({ look: "mark", text: "mark" });
+    parts.push(line([[at, panel.bottom], [at, panel.top]], "mark")); // biome-ignore format: one line
   }
-  const last = profile.points.at(-1) as ProfilePoint;
-  const [lastX, lastY] = place(runOn + profile.distance, last.speed);
+  const [lastX, lastY] = place(end, last.speed);
   for (const { seconds, distance, speed } of timeMarks(profile)) {
     const [cx, cy] = place(runOn + distance, speed);
     const isLast = seconds === profile.seconds;
-    if (!isLast && Math.hypot(cx - lastX, cy - lastY) < 40) continue;
-    parts.push(`<circle class="cvset-forward-fill" cx="${cx.toFixed(2)}" cy="${cy.toFixed(2)}" r="3.5"/>`);
+    if (!isLast && Math.hypot(cx - lastX, cy - lastY) < 30) continue;
+    parts.push(`<circle class="${classOf(0)}-fill" cx="${coordinate(cx)}" cy="${coordinate(cy)}" r="2.8"/>`);
     // Inside the bend of the way, where nothing else is: left of it when braking, right when starting.
     const side = last.speed <= first.speed ? -1 : 1;
-    const drop = cy > panel.bottom - 20 ? -6 : 15;
+    // At the left edge there is room on the right only.
+    const anchor = side < 0 && cx > panel.left + 34 ? "end" : "start";
+    const drop = cy > panel.bottom - 16 ? -6 : 13;
     parts.push(
-      label(cx + 8 * side, cy + drop, `${plain(seconds)} s`, "cvset-soft", side < 0 ? "end" : "start"),
+      label(cx + (anchor === "end" ? -6 : 6), cy + drop, `${plain(seconds)} s`, "cvset-soft", anchor),
     );
   }
-  parts.unshift(key(entries).drawn);
   const text = (metres: number): string => `${plain(far(metres))} ${length}${onTrack ? " of track" : ""}`;
   const from = `From ${plain(convert(first.speed))} ${unit}`;
   const to = last.speed === 0 ? "to a stop" : `to ${plain(convert(last.speed))} ${unit}`;
@@ -102,7 +120,7 @@ export function stoppingPicture(content: StoppingPicture): string {
     ...(runOn > 0 ? [`Before that it runs on for ${text(runOn)}.`] : []),
     ...(mark === undefined ? [] : [`The mark is at ${text(mark)}; the end of the way at ${text(end)}.`]),
   ].join(" ");
-  return picture(title, description, 368, parts);
+  return picture(title, description, panel.bottom + 40, parts);
 }
 
 /** The points with some between them: over the distance, even braking is not a straight line. */
@@ -142,16 +160,11 @@ function timeMarks({ points, seconds: total }: Profile): ProfilePoint[] {
 function checkContent({ title, profile, runOn, mark, unit, length, scale }: StoppingPicture): void {
   const problems = new Problems();
   const metres: Limits = { min: 0, max: 1e6, unit: "m" };
-  if (typeof title !== "string") {
-    problems.issues.push({ code: "type", path: "title", expected: "a text", found: title });
-  }
-  if (!Array.isArray(profile?.points) || profile.points.length === 0) {
-    problems.issues.push({
-      code: "type",
-      path: "profile",
-      expected: "a profile with points",
-      found: profile,
-    });
+  problems.text("title", title);
+  if (typeof profile !== "object" || profile === null) {
+    problems.add(notAnObject({ found: profile }, { path: "profile" }));
+  } else if (!Array.isArray(profile.points) || profile.points.length === 0) {
+    problems.add(noPoints({ found: profile.points }, { path: "profile" }));
   } else {
     const limits: Limits = { min: 0, max: 1e6 };
     profile.points.forEach((point, i) => {
@@ -162,15 +175,11 @@ function checkContent({ title, profile, runOn, mark, unit, length, scale }: Stop
   }
   if (runOn !== undefined) problems.number("runOn", runOn, metres);
   if (mark !== undefined) problems.number("mark", mark, metres);
-  if (unit !== undefined && unit !== "mph" && unit !== "km/h") {
-    problems.option("unit", ["mph", "km/h"], unit);
-  }
-  if (length !== undefined && !Object.hasOwn(units, length)) {
-    problems.option("length", Object.keys(units), length);
-  }
-  const onTrack = length === "cm" || length === "in";
-  if ((onTrack || scale !== undefined) && tryScaleRatio(scale) === undefined) {
-    problems.issues.push(badScale("scale", scale));
-  }
+  if (unit !== undefined) problems.option("unit", Object.keys(speedUnits) as SpeedUnit[], unit);
+  if (length !== undefined) problems.option("length", Object.keys(units), length);
+  if (scale !== undefined) {
+    const read = readScale(scale, "scale");
+    if (typeof read !== "number") problems.add(read);
+  } else if (length === "cm" || length === "in") problems.add(needsScale({}, { path: "scale" }));
   problems.throwIfAny();
 }
