@@ -133,7 +133,7 @@ async function settingsFindings(
   const decoder = await decoderOf(input, decoders);
   if (Array.isArray(decoder)) return readingFindings(decoder, title);
   const encoded = (decoder as AnyDecoder).tryEncode(settings);
-  if (!encoded.ok) return readingFindings(input.at(encoded.issues), title);
+  if (!encoded.ok) return readingFindings(input.at(encoded.issues), title, "settings");
   const locate = (cv: number | string) => {
     const feature = (decoder as AnyDecoder).featuresOf(cv).find((one) => Object.hasOwn(settings, one));
     return feature === undefined ? undefined : input.locate(feature);

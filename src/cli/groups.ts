@@ -1,4 +1,4 @@
-import type { AnyCodec } from "../codec/codec.js";
+import { type AnyCodec, ownedOf } from "../codec/codec.js";
 import { placesText } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import type { Line } from "../decoder/explain.js";
@@ -133,7 +133,7 @@ const standardGroups: readonly (readonly [Title, readonly AnyCodec[]])[] = [
 ];
 
 function overlap(one: AnyCodec, other: AnyCodec): boolean {
-  return [...one.owned].some(([key, mask]) => (mask & (other.owned.get(key) ?? 0)) !== 0);
+  return [...ownedOf(one)].some(([key, mask]) => (mask & (ownedOf(other).get(key) ?? 0)) !== 0);
 }
 
 /** The output that a feature sets up: the number in its label. */

@@ -1,8 +1,6 @@
 import type { AnyCodec } from "../codec/codec.js";
 import { CvSet } from "../cv/cvset.js";
-import { nameOf } from "../cv/name.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { rootOf } from "../decoder/decoder.js";
 import { describeCv } from "../standard/catalogue.js";
 
 /** The settings of a decoder as it comes: factory values, else the usual ones. */
@@ -29,8 +27,7 @@ export function startingSettings(decoder: AnyDecoder): {
 /** The factory values; for other CVs those of the standard, else 0. */
 function withUsual(decoder: AnyDecoder, factory: CvSet): CvSet {
   const values: Record<string, number> = {};
-  for (const key of rootOf(decoder).owned.keys()) {
-    const cv = nameOf(key);
+  for (const { cv } of decoder.bits) {
     const usual = cv.includes("@") ? undefined : describeCv(cv, decoder.kind).factory;
     values[cv] = factory.get(cv) ?? usual ?? 0;
   }

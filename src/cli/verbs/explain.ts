@@ -221,7 +221,7 @@ function settingsIn(cv: string, decoder: AnyDecoder) {
   return decoder.featuresOf(cv).flatMap((feature) => {
     const codec = decoder.features[feature];
     const rows = codec ? allowedBy(feature, codec, true) : [];
-    return rows.filter(({ place, codec: own }) => place && own.owned.has(toKey(cv)));
+    return rows.filter(({ place, codec: own }) => place && own.bits.some((bits) => bits.cv === cv));
   });
 }
 
