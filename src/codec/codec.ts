@@ -92,11 +92,11 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
 
   /** @internal Use {@link defineCodec}. */
   constructor(spec: CodecParts<Value, Input>) {
-    this.spec = Object.freeze(spec);
+    this.about = Object.freeze(aboutOf(spec.about ?? {}));
+    this.spec = Object.freeze({ ...spec, about: this.about });
     this.kind = spec.kind ?? spec.data.kind;
     this.data = Object.freeze(spec.data);
     this.places = Object.freeze(spec.places);
-    this.about = Object.freeze(aboutOf(spec.about ?? {}));
     Object.freeze(this);
   }
 
@@ -213,8 +213,17 @@ export type InputOf<C extends AnyCodec> = C["~types"]["input"];
 
 /** The issues of a `CvError`, or one made of the message of any other error; never none. */
 export function issuesOf(error: unknown, kind: string): readonly Issue[] {
-  const issues = error instanceof CvError ? error.issues : [];
+  const issues = isCvError(error) ? error.issues : [];
   return issues.length ? issues : [custom({ kind, reason: reasonOf(error) })];
+}
+
+function isCvError(error: unknown): error is CvError {
+  try {
+    return error instanceof CvError;
+  } catch {
+    // A proxy that throws.
+    return false;
+  }
 }
 
 /** Everything that is wrong with a value that is to be encoded. */

@@ -97,16 +97,8 @@ export class Scale {
     }
     const ends = [this.valueOf(0), this.valueOf(top)].sort((a, b) => a - b) as [number, number];
     const [low, high] = ends;
-    this.min = options.min ?? low;
-    this.max = options.max ?? high;
-    const { min, max } = this;
+    const { min = low, max = high } = options;
     if (min > max) throw new CvError([crossed({ min, max }, where)]);
-    for (const [name, found] of Object.entries({ min, max })) {
-      if (found < low || found > high) {
-        throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
-      }
-      if (this.exactly(found) === undefined) throw new CvError([endBetween({ name, found, step }, where)]);
-    }
     this.plain = step === 1 && offset === 0;
     this.whole = Number.isInteger(step) && Number.isInteger(offset);
     // Each stored number must come back from its value, so rounding must never move it half a step.
@@ -118,6 +110,16 @@ export class Scale {
     ) {
       throw new CvError([stepsTooFine({ step, min, max }, where)]);
     }
+    const endOf = (name: string, found: number): number => {
+      const fits = [found, clean(found)].some((end) => end >= low && end <= high);
+      if (!fits) throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
+      const stored = this.exactly(found);
+      if (stored === undefined) throw new CvError([endBetween({ name, found, step }, where)]);
+      // The value as it is read, without the noise of binary fractions that the option may have.
+      return this.valueOf(stored);
+    };
+    this.min = endOf("min", min);
+    this.max = endOf("max", max);
     Object.freeze(this);
   }
 

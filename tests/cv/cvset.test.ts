@@ -1,9 +1,8 @@
 import { CvError, CvPatch, CvSet, cv, messageOf } from "cvset";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { readerOf } from "../../src/cv/cvset.js";
-import { CvImage } from "../../src/cv/image.js";
 import { boom, hostile, oddThrows } from "../support/hostile.js";
+import { imageOf } from "../support/image.js";
 
 const byte = fc.integer({ min: 0, max: 255 });
 const name = fc.oneof(
@@ -219,8 +218,8 @@ describe("CvSet", () => {
     fc.assert(
       fc.property(maps, fc.array(fc.tuple(name, byte), { minLength: 1, maxLength: 10 }), (map, changes) => {
         const set = CvSet.from(map);
-        const image = new CvImage(readerOf(set));
-        const other = new CvImage(readerOf(set));
+        const image = imageOf(set);
+        const other = imageOf(set);
         for (const [one, value] of changes) image.set(cv(one).key, value);
         expect(set.toJSON()).toEqual({ ...map });
         expect([...other.keys()].length).toBe(set.size);
@@ -230,7 +229,7 @@ describe("CvSet", () => {
   });
 
   test("the empty set cannot be filled", () => {
-    new CvImage(readerOf(CvSet.empty)).set(1, 1);
+    imageOf(CvSet.empty).set(1, 1);
     expect(CvSet.empty.size).toBe(0);
     expect([...CvSet.empty]).toEqual([]);
   });

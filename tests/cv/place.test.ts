@@ -3,10 +3,8 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { PatchWriter } from "../../src/cv/cvpatch.js";
 import { readerOf } from "../../src/cv/cvset.js";
-import { CvImage } from "../../src/cv/image.js";
 import type { Bit } from "../../src/cv/place.js";
-
-const imageOf = (cvs: CvSet): CvImage => new CvImage(readerOf(cvs));
+import { imageOf } from "../support/image.js";
 
 const messageOf = (make: () => unknown): string => {
   try {
