@@ -1,31 +1,28 @@
-/** How much a finding matters: an error will not work, a warning may not be meant, a note is worth knowing. */
-export type Severity = "error" | "warning" | "note";
-
-/** One thing that a check has to say. */
+/** One thing that a check has found. */
 export interface Finding {
-  /** What the CV set is called, such as the name of its file. */
+  /** The name of the CV set, such as that of its file. */
   readonly file: string;
-  /** The name of the rule that speaks. */
+  /** The name of the rule. */
   readonly rule: string;
-  /** How much it matters. */
-  readonly severity: Severity;
-  /** What is the matter, in a sentence. */
+  /** An error will not work, a warning may not be meant, a note is worth knowing. */
+  readonly severity: "error" | "warning" | "note";
+  /** What was found, in a sentence. */
   readonly message: string;
   /** The CVs that it is about, as text: `"29"` or `"300@16.0"`. */
   readonly cvs: readonly string[];
-  /** Where it is laid down: document, edition, section; or `"common practice"`. */
+  /** Where the rule is laid down: document, edition, section; or `"common practice"`. */
   readonly source: string;
-  /** How to mend it. */
-  readonly mend: string;
-  /** The line in the file, from 1, where that is known. */
+  /** How to fix it, in a sentence. */
+  readonly fix: string;
+  /** The line in the file, from 1, where it is known. */
   readonly line?: number;
   /** The column, from 1. */
   readonly column?: number;
-  /** Why the file silences it; only on findings that are silenced. */
+  /** The reason that the file gives for silencing it; only on findings that are silenced. */
   readonly silenced?: string;
 }
 
-/** How many findings there are of each kind; the silenced ones are counted only as such. */
+/** How many findings there are of each severity; silenced findings are counted apart. */
 export interface Counts {
   /** Errors that are not silenced. */
   readonly errors: number;
@@ -56,39 +53,20 @@ export function countFindings(findings: Iterable<Finding>): Counts {
   return counts;
 }
 
-/** What makes a check fail. */
-export interface FailOptions {
-  /** Warnings make it fail too. */
-  readonly strict?: boolean;
-}
-
 /**
- * Whether a check has failed: with an error that is not silenced; if strict, with a warning too.
+ * Whether a check has failed: there is an error that is not silenced, or if strict a warning.
  * @param counts The findings, counted by {@link countFindings}.
- * @param options What makes it fail.
+ * @param options `strict`: warnings make it fail too; default false.
  * @example
  * import { hasFailed } from "cvset/check";
  * const counts = { errors: 0, warnings: 2, notes: 0, silenced: 1 };
  * [hasFailed(counts), hasFailed(counts, { strict: true })]; // [false, true]
  */
-export function hasFailed(counts: Counts, options: FailOptions = {}): boolean {
+export function hasFailed(counts: Counts, options: { readonly strict?: boolean } = {}): boolean {
   return counts.errors > 0 || (options.strict === true && counts.warnings > 0);
 }
 
-/** Whether a finding alone makes a check fail. */
-export function fails({ severity, silenced }: Finding, options: FailOptions = {}): boolean {
-  return (
-    silenced === undefined && (severity === "error" || (options.strict === true && severity === "warning"))
-  );
-}
-
-/**
- * Counts in words; what is 0 is left out.
- * @param counts The counts.
- * @example
- * import { countsText } from "cvset/check";
- * countsText({ errors: 2, warnings: 1, notes: 0, silenced: 1 }); // "2 errors, 1 warning, 1 silenced"
- */
+/** Counts in words, without those that are 0: `2 errors, 1 silenced`. */
 export function countsText({ errors, warnings, notes, silenced }: Counts): string {
   const count = (n: number, name: string): string[] => (n ? [`${n} ${name}${n === 1 ? "" : "s"}`] : []);
   const parts = [...count(errors, "error"), ...count(warnings, "warning"), ...count(notes, "note")];

@@ -1,14 +1,21 @@
 import type { CvSet } from "../cv/cvset.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
+import {
+  accessoryAddressInUse,
+  addressInUse,
+  addressText,
+  consistInUse,
+} from "../standard/address-in-use.js";
+import { curveInUse, curveKindOf } from "../standard/curve-in-use.js";
 import { type CheckSetOptions, findingsOf, judge, type RuleBook, ruleBook } from "./check-set.js";
 import type { Finding } from "./finding.js";
-import { acrossFiles, fleetRuleNames, fleetRules } from "./fleet-rules.js";
+import { fleetRuleNames, fleetRules, isFleetRule } from "./fleet-rules.js";
+import type { RuleInfo } from "./rule.js";
 import type { Silencer } from "./silence.js";
-import { accessoryAddressOf, addressOf, bitOf, consistOf, levelsOf } from "./standing.js";
 
 /** One CV set of a fleet. */
 export interface FleetMember extends Pick<CheckSetOptions, "decoder" | "silence" | "locate"> {
-  /** What it is called in findings: the name of its file. */
+  /** The name of the set in findings, such as that of its file. */
   readonly file: string;
   /** Its CVs. */
   readonly cvs: CvSet;
@@ -16,9 +23,8 @@ export interface FleetMember extends Pick<CheckSetOptions, "decoder" | "silence"
   readonly name?: string;
 }
 
-/** What a check of a fleet may be told. */
-export interface FleetOptions
-  extends Pick<CheckSetOptions, "decoder" | "rules" | "forWriting" | "stopping"> {}
+/** Options for all members. */
+type FleetOptions = Pick<CheckSetOptions, "decoder" | "rules" | "forWriting" | "stopping">;
 
 /** What is kept of a member until the end: a few numbers, whatever the size of its set. */
 interface Kept {
@@ -49,46 +55,24 @@ export class Fleet {
   readonly #addresses = new Map<string, Addressed[]>();
   readonly #consists = new Map<number, Consisted[]>();
   readonly #silencers: Silencer[] = [];
-  #size = 0;
 
-  /**
-   * @param options What the checks are told.
-   * @throws `CvError` when two rules have the same name, or the stopping limit is no limit.
-   * @example
-   * import { CvSet } from "cvset";
-   * import { Fleet } from "cvset/check";
-   * const fleet = new Fleet();
-   * fleet.add({ file: "a.json", cvs: CvSet.from({ 1: 3 }) });
-   * fleet.add({ file: "b.json", cvs: CvSet.from({ 1: 3 }) });
-   * fleet.finish().map((finding) => `${finding.file}: ${finding.message}`);
-   * // ["a.json: short address 3 is also that of b.json", "b.json: short address 3 is also that of a.json"]
-   */
+  /** @throws `CvError` when two rules have the same name, or the stopping limit is not above 0. */
   constructor(options: FleetOptions = {}) {
     this.#options = options;
     this.#book = ruleBook(options);
   }
 
-  /** How many sets it has seen. */
-  get size(): number {
-    return this.#size;
-  }
-
-  /**
-   * Checks one set.
-   * @param member The set; its decoder goes before that of the fleet.
-   * @returns What there is to say about it alone.
-   */
+  /** Checks one set; its own decoder takes precedence over that of the fleet. */
   add(member: FleetMember): Finding[] {
-    this.#size++;
     const options = { ...this.#options, ...member };
     const judged = judge(member.cvs, options, this.#book);
-    const silencer = judged.silencer.concerns(acrossFiles) ? judged.silencer : undefined;
+    const silencer = judged.silencer.concerns(isFleetRule) ? judged.silencer : undefined;
     if (silencer) this.#silencers.push(silencer);
     this.#keep(member, options.decoder, silencer);
     return findingsOf(judged);
   }
 
-  /** What there is to say about the sets together; call it once, after the last of them. */
+  /** The findings about the sets together; to be called once, after the last of them. */
   finish(): Finding[] {
     const findings: Finding[] = [];
     for (const [address, members] of this.#addresses) {
@@ -105,56 +89,47 @@ export class Fleet {
           : "";
       for (const member of members) {
         const others = othersText(member, members);
-        const message = `${address} is also that of ${others}${why && `; ${why} of one locomotive`}`;
-        findings.push(say("same-address", member, message, why ? "note" : undefined));
+        const message = `${address} is also the address of ${others}${why && `; ${why} of one locomotive`}`;
+        findings.push(findingOf(fleetRules.address, member, message, why ? "note" : undefined));
       }
     }
     for (const [consist, members] of this.#consists) {
       const [first, ...rest] = members as [Consisted, ...Consisted[]];
       for (const member of rest) {
         const step = farthestStep(first.levels, member.levels);
-        if (step < 0) continue;
+        if (step === undefined) continue;
         const [here, there] = [member.levels[step], first.levels[step]].map((level) =>
           Math.round(Number(level)),
         );
         const message = `in consist ${consist} with ${first.file}, but at step ${step + 1} it has level ${here} and the other one ${there}`;
-        findings.push(say("consist-speed", member, message));
+        findings.push(findingOf(fleetRules.consist, member, message));
       }
     }
-    for (const silencer of this.#silencers) findings.push(...silencer.unused(fleetRuleNames, acrossFiles));
+    for (const silencer of this.#silencers) findings.push(...silencer.unused(fleetRuleNames, isFleetRule));
     return findings;
   }
 
   #keep(member: FleetMember, decoder: AnyDecoder | undefined, silencer: Silencer | undefined): void {
-    const { cvs } = member;
+    const { cvs, name } = member;
     if (decoder?.kind === "accessory") {
-      const address = accessoryAddressOf(cvs);
-      if (address !== undefined) {
-        keep(this.#addresses, `accessory ${address}`, member, ["1", "9"], {
-          silencer,
-          lock: 0,
-          name: member.name,
-        });
+      const address = accessoryAddressInUse(cvs);
+      if (address) {
+        keep(this.#addresses, addressText(address), member, ["1", "9"], { silencer, lock: 0, name });
       }
       return;
     }
-    const address = addressOf(cvs);
+    const address = addressInUse(cvs);
     if (address) {
-      const about = address.kind === "long" ? ["17", "18"] : ["1"];
-      const lock = cvs.get(16) ?? 0;
-      keep(this.#addresses, `${address.kind} address ${address.number}`, member, about, {
-        silencer,
-        lock,
-        name: member.name,
-      });
+      const about = address.kind === "extended" ? ["17", "18"] : ["1"];
+      keep(this.#addresses, addressText(address), member, about, { silencer, lock: cvs.get(16) ?? 0, name });
     }
-    const consist = consistOf(cvs);
-    const levels = consist ? levelsOf(cvs) : undefined;
+    const consist = consistInUse(cvs);
+    const levels = consist && curveInUse(cvs);
     if (!consist || !levels) return;
-    const about = bitOf(cvs, 29, 4) === 1 ? ["19", "67", "94"] : ["19", "2", "5", "6", "25"];
+    const about = curveKindOf(cvs) === "table" ? ["19", "67", "94"] : ["19", "2", "5", "6", "25"];
     const held = about.filter((cv) => cvs.has(cv));
     const small: ArrayLike<number> = Float32Array.from(levels);
-    keep(this.#consists, consist, member, held, { silencer, levels: small });
+    keep(this.#consists, consist.number, member, held, { silencer, levels: small });
   }
 }
 
@@ -167,7 +142,7 @@ function keep<Key, More extends { readonly silencer: Silencer | undefined }>(
   more: More,
 ): void {
   const group = groups.get(key);
-  // Most members stay alone, so only from the second one on does anyone need the line.
+  // Most members stay alone, so the line is looked up only from the second one on.
   const at = group && cvs.map((cv) => locate?.(cv)).find((one) => one !== undefined);
   const kept: Kept & More = { file, cvs, line: at?.line, column: at?.column, ...more };
   if (group) group.push(kept);
@@ -175,42 +150,47 @@ function keep<Key, More extends { readonly silencer: Silencer | undefined }>(
 }
 
 /**
- * Checks CV sets, one after the other, and at the end against each other; findings come as they are made.
- * @param members The sets; from an iterable, or from an asynchronous one such as a stream of files.
- * @param options What the checks are told.
- * @throws `CvError` when two rules have the same name, or the stopping limit is no limit; and
- *   whatever the source of the sets throws.
+ * Checks CV sets one after the other, and at the end against each other. The findings come as they are made;
+ * a fleet of any size needs little memory.
+ * @param members The sets: a list, or an asynchronous iterable such as a stream of files.
+ * @param options The decoder of sets without one of their own, and the other options of {@link checkSet}.
+ * @throws `CvError` when two rules have the same name, or the stopping limit is not above 0; and whatever
+ *   the source of the sets throws.
  * @example
  * import { CvSet } from "cvset";
  * import { checkFleet } from "cvset/check";
  * const members = [
  *   { file: "a.json", cvs: CvSet.from({ 1: 3, 29: 2 }) },
- *   { file: "b.json", cvs: CvSet.from({ 1: 0, 29: 2 }) },
+ *   { file: "b.json", cvs: CvSet.from({ 1: 3, 29: 2 }) },
  * ];
- * const said = [];
- * for await (const { file, rule } of checkFleet(members)) said.push(`${file}: ${rule}`);
- * said; // ["b.json: primary-address"]
+ * const found = [];
+ * for await (const { file, message } of checkFleet(members)) found.push(`${file}: ${message}`);
+ * found;
+ * // ["a.json: primary address 3 is also the address of b.json", "b.json: primary address 3 is also the address of a.json"]
  */
 export async function* checkFleet(
   members: Iterable<FleetMember> | AsyncIterable<FleetMember>,
-  options: FleetOptions = {},
+  options: Pick<CheckSetOptions, "decoder" | "rules" | "forWriting" | "stopping"> = {},
 ): AsyncGenerator<Finding, void> {
   const fleet = new Fleet(options);
   for await (const member of members) yield* fleet.add(member);
   yield* fleet.finish();
 }
 
-function say(name: string, member: Kept, message: string, severity?: Finding["severity"]): Finding {
-  const rule = fleetRules.find((one) => one.name === name) as (typeof fleetRules)[number];
-  const { file, cvs, line, column, silencer } = member;
+function findingOf(
+  rule: RuleInfo,
+  { file, cvs, line, column, silencer }: Kept,
+  message: string,
+  severity: Finding["severity"] = rule.severity,
+): Finding {
   const finding: Finding = {
     file,
-    rule: name,
-    severity: severity ?? rule.severity,
+    rule: rule.name,
+    severity,
     message,
     cvs,
     source: rule.source,
-    mend: rule.mend,
+    fix: rule.fix,
     ...(line !== undefined && { line }),
     ...(column !== undefined && { column }),
   };
@@ -227,9 +207,9 @@ function othersText(member: Kept, members: readonly Kept[]): string {
   return `${others.join(", ")}${more ? ` and ${more} more` : ""}`;
 }
 
-/** The step at which two curves are furthest apart, from 0; -1 when they are the same. */
-function farthestStep(one: ArrayLike<number>, other: ArrayLike<number>): number {
-  let step = -1;
+/** The step at which two curves are furthest apart, from 0; undefined when they are the same. */
+function farthestStep(one: ArrayLike<number>, other: ArrayLike<number>): number | undefined {
+  let step: number | undefined;
   let most = 0;
   for (let i = 0; i < one.length; i++) {
     const apart = Math.abs(Number(one[i]) - Number(other[i]));

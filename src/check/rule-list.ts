@@ -7,10 +7,10 @@ import { silenceRules } from "./silence.js";
 import { standardRules } from "./standard-rules.js";
 
 /**
- * Everything that can stand as the `rule` of a finding: the rules given, those of decoders, those across
- * files, and what is said about reading and silencing.
- * @param rules The rules that look at one set.
- * @param decoders The decoders whose own rules apply.
+ * All rules that findings can name: those given, those of decoder descriptions, and those about fleets,
+ * reading and silencing.
+ * @param rules The rules about one set.
+ * @param decoders The decoders whose descriptions have rules.
  * @example
  * import { ruleList } from "cvset/check";
  * ruleList().filter((rule) => rule.name === "same-address").length; // 1
@@ -20,19 +20,13 @@ export function ruleList(
   decoders: Iterable<AnyDecoder> = [],
 ): RuleInfo[] {
   const own = [...new Set(decoders)].flatMap((decoder) => knownOf(decoder).rules);
-  const all: RuleInfo[] = [
-    ...rules,
-    ...own,
-    ...fleetRules,
-    ...Object.values(readingRules),
-    ...Object.values(silenceRules),
-  ];
-  return all.map(({ name, severity, summary, source, mend, kind }) => ({
+  const others = [fleetRules, readingRules, silenceRules].flatMap((one): RuleInfo[] => Object.values(one));
+  return [...rules, ...own, ...others].map(({ name, severity, summary, source, fix, kind }) => ({
     name,
     severity,
     summary,
     source,
-    mend,
+    fix,
     ...(kind && { kind }),
   }));
 }

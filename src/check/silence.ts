@@ -1,85 +1,111 @@
-import { nearestNames, show } from "../cv/issue.js";
+import { notACv } from "../cv/faults.js";
+import { fault, type Issue, messageOf } from "../cv/issue.js";
 import { keyOf, nameOf } from "../cv/name.js";
+import { nearestNames } from "../cv/nearest.js";
 import type { Finding } from "./finding.js";
 import type { RuleInfo } from "./rule.js";
 
-/** A finding that a file does not want to hear about, and why: an entry of its `"silence"` list. */
-export interface Silence {
+/** An entry of the `"silence"` list of a file: findings that are known, and the reason. */
+interface Silence {
   /** The name of the rule. */
   readonly rule: string;
-  /** Only findings that are about none but these CVs; without it, all findings of the rule. */
+  /** Only findings whose CVs are all among these; all findings of the rule without it. */
   readonly cvs?: readonly string[];
-  /** Why; it is needed. */
+  /** The reason, which is needed. */
   readonly reason: string;
 }
 
-/** What is said about silencing itself. */
+/** The rules about silencing. */
 export const silenceRules = {
-  bad: {
+  unusable: {
     name: "silence-unusable",
     severity: "error",
-    summary: 'An entry of "silence" is not what it should be; it silences nothing.',
+    summary: 'An entry of "silence" is not in the right form; it silences nothing.',
     source: "format of this library's files",
-    mend: 'Write { "rule": "name", "cvs": ["29"], "reason": "why" }; "cvs" may be left out, the reason not.',
+    fix: 'Write { "rule": "name", "cvs": ["29"], "reason": "why" }; "cvs" may be left out, the reason not.',
   },
   unused: {
     name: "silence-unused",
     severity: "note",
     summary: 'An entry of "silence" silences nothing.',
     source: "format of this library's files",
-    mend: "Take the entry out.",
+    fix: "Remove the entry.",
   },
 } satisfies Record<string, RuleInfo>;
 
 const keys = ["rule", "cvs", "reason"];
 
-/** What is wrong with one entry; undefined when nothing is. */
-function faultOf(entry: unknown): string | undefined {
-  if (typeof entry !== "object" || entry === null || Array.isArray(entry))
-    return `${show(entry)} is not an object`;
+const notAList = /* @__PURE__ */ fault("silence-list", "expected a list of entries, got {found}");
+const notAnEntry = /* @__PURE__ */ fault(
+  "silence-entry",
+  "expected an object with the keys {allowed:list}, got {found}",
+);
+const unknownKey = /* @__PURE__ */ fault("silence-key", "there is no such key; the keys are {allowed:list}");
+const noRule = /* @__PURE__ */ fault("silence-rule", "expected the name of a rule, got {found}");
+const noReason = /* @__PURE__ */ fault("silence-reason", "expected the reason as a text, got {found}");
+const noCvs = /* @__PURE__ */ fault("silence-cvs", "expected a list of CVs, got {found}");
+const noSuchRule = /* @__PURE__ */ fault("silence-unknown-rule", "there is no rule {found}");
+const foundNothing = /* @__PURE__ */ fault("silence-unused", "rule {rule:text} found nothing here");
+const foundNothingIn = /* @__PURE__ */ fault(
+  "silence-unused-cvs",
+  "rule {rule:text} found nothing here that is only about CV {cvs:list}",
+);
+
+/** The first thing that is wrong with an entry; undefined when it is right. */
+function faultOf(entry: unknown, path: string): Issue | undefined {
+  if (typeof entry !== "object" || entry === null || Array.isArray(entry)) {
+    return notAnEntry({ found: entry, allowed: keys }, { path });
+  }
   const { rule, cvs, reason } = entry as Readonly<Record<string, unknown>>;
   const other = Object.keys(entry).find((key) => !keys.includes(key));
-  if (other !== undefined) return `the key ${show(other)} is not known (${keys.join(", ")})`;
-  if (typeof rule !== "string" || rule === "") return `"rule" must be the name of a rule, not ${show(rule)}`;
-  if (typeof reason !== "string" || reason.trim() === "") return `"reason" must say why, not ${show(reason)}`;
+  if (other !== undefined) {
+    const nearest = nearestNames(other, keys);
+    return unknownKey({ allowed: keys, found: other, nearest }, { path: `${path}.${other}` });
+  }
+  if (typeof rule !== "string" || rule === "") return noRule({ found: rule }, { path: `${path}.rule` });
+  if (typeof reason !== "string" || reason.trim() === "") {
+    return noReason({ found: reason }, { path: `${path}.reason` });
+  }
   if (cvs === undefined) return undefined;
-  if (!Array.isArray(cvs) || cvs.length === 0) return `"cvs" must be a list of CVs, not ${show(cvs)}`;
-  const bad: unknown = cvs.find(
+  if (!Array.isArray(cvs) || cvs.length === 0) return noCvs({ found: cvs }, { path: `${path}.cvs` });
+  const at = cvs.findIndex(
     (cv: unknown) => !["string", "number"].includes(typeof cv) || keyOf(String(cv)) === 0,
   );
-  return bad === undefined ? undefined : `"cvs" has ${show(bad)}, which is no CV`;
+  return at < 0 ? undefined : notACv({ found: cvs[at] }, { path: `${path}.cvs.${at}` });
 }
 
-/** The silence entries of one file, and which of them were of use. */
+/** The silence entries of one file; it notes which were used. */
 export class Silencer {
-  readonly #entries: { readonly silence: Silence; readonly at: number; used: boolean }[] = [];
-  readonly #bad: Finding[] = [];
+  readonly #entries: { readonly silence: Silence; readonly path: string; used: boolean }[] = [];
+  readonly #unusable: Finding[] = [];
   readonly #file: string;
 
   constructor(silence: unknown, file: string) {
     this.#file = file;
     if (silence === undefined) return;
-    const list: readonly unknown[] = Array.isArray(silence) ? silence : [];
-    if (!Array.isArray(silence))
-      this.#say("bad", `"silence" must be a list, not ${show(silence)}`, this.#bad);
-    for (const [at, entry] of list.entries()) {
-      const fault = faultOf(entry);
-      if (fault !== undefined) this.#say("bad", `silence ${at + 1}: ${fault}`, this.#bad);
+    if (!Array.isArray(silence)) {
+      this.#unusable.push(this.#finding("unusable", notAList({ found: silence }, { path: "silence" })));
+      return;
+    }
+    for (const [i, entry] of silence.entries()) {
+      const path = `silence.${i}`;
+      const issue = faultOf(entry, path);
+      if (issue) this.#unusable.push(this.#finding("unusable", issue));
       else {
-        // faultOf() has been through every key.
+        // faultOf() has checked every key.
         const { rule, cvs, reason } = entry as Silence;
         const names = cvs?.map((cv) => nameOf(keyOf(String(cv))));
-        this.#entries.push({ silence: { rule, reason, ...(names && { cvs: names }) }, at, used: false });
+        this.#entries.push({ silence: { rule, reason, ...(names && { cvs: names }) }, path, used: false });
       }
     }
   }
 
-  /** Whether there is any entry for a rule that is asked about. */
+  /** Whether there is an entry for any of some rules. */
   concerns(which: (rule: string) => boolean): boolean {
     return this.#entries.some(({ silence }) => which(silence.rule));
   }
 
-  /** The finding, silenced where an entry says so. */
+  /** The finding, silenced where an entry silences it. */
   apply(finding: Finding): Finding {
     for (const entry of this.#entries) {
       const { rule, cvs, reason } = entry.silence;
@@ -90,32 +116,33 @@ export class Silencer {
     return finding;
   }
 
-  /** Entries that could not be used. */
+  /** The findings about entries in a wrong form. */
   get unusable(): readonly Finding[] {
-    return this.#bad;
+    return this.#unusable;
   }
 
   /**
-   * Entries that silenced nothing.
-   * @param names The rules that there are.
-   * @param which The rules that have had their say; entries for others are passed over.
+   * The findings about entries that silenced nothing.
+   * @param names The names of all rules.
+   * @param which The rules that have been applied; entries for others are left out.
    */
   unused(names: ReadonlySet<string>, which: (rule: string) => boolean): Finding[] {
-    const found: Finding[] = [];
-    for (const { silence, at, used } of this.#entries) {
+    const findings: Finding[] = [];
+    for (const { silence, path, used } of this.#entries) {
       const { rule, cvs } = silence;
       if (used || !which(rule)) continue;
-      const [near] = names.has(rule) ? [] : nearestNames(rule, names);
-      const message = names.has(rule)
-        ? `silence ${at + 1}: rule ${rule} has nothing to say here${cvs ? ` about CV ${cvs.join(", ")} alone` : ""}`
-        : `silence ${at + 1}: there is no rule ${show(rule)}${near === undefined ? "" : `; is ${show(near)} meant?`}`;
-      this.#say("unused", message, found);
+      const issue = !names.has(rule)
+        ? noSuchRule({ found: rule, nearest: nearestNames(rule, names).slice(0, 1) }, { path })
+        : cvs
+          ? foundNothingIn({ rule, cvs }, { path })
+          : foundNothing({ rule }, { path });
+      findings.push(this.#finding("unused", issue));
     }
-    return found;
+    return findings;
   }
 
-  #say(what: keyof typeof silenceRules, message: string, into: Finding[]): void {
-    const { name, severity, source, mend } = silenceRules[what];
-    into.push({ file: this.#file, rule: name, severity, message, cvs: [], source, mend });
+  #finding(kind: keyof typeof silenceRules, issue: Issue): Finding {
+    const { name, severity, source, fix } = silenceRules[kind];
+    return { file: this.#file, rule: name, severity, message: messageOf(issue), cvs: [], source, fix };
   }
 }

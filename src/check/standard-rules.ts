@@ -8,8 +8,8 @@ import { spaceRules } from "./rules/space.js";
 import { speedRules } from "./rules/speed.js";
 
 /**
- * The built-in rules that look at one CV set. To add your own, pass `[...standardRules, yours]`; to leave
- * some out, filter.
+ * The built-in rules about one CV set. To add rules, pass `[...standardRules, yours]`; to leave some out,
+ * filter the list.
  * @example
  * import { standardRules } from "cvset/check";
  * standardRules.find((rule) => rule.name === "primary-address")?.source; // "S-9.2.2 (July 2012), CV 1"

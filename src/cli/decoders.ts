@@ -41,6 +41,9 @@ export async function decoderFor(
   );
 }
 
+/** The names of the built-in decoders. */
+export const decoderNames: readonly string[] = Object.keys(builtIn);
+
 async function byName(name: string): Promise<AnyDecoder | undefined> {
   return Object.hasOwn(builtIn, name) ? builtIn[name]?.() : undefined;
 }

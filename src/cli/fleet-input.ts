@@ -1,6 +1,3 @@
-import { createReadStream } from "node:fs";
-import { readdir, stat } from "node:fs/promises";
-import { join, resolve } from "node:path";
 import {
   type Finding,
   type Fleet,
@@ -18,67 +15,12 @@ import {
   type Source,
 } from "../files/index.js";
 import { decoderFor } from "./decoders.js";
-import { nameOfInput, whyUnreadable } from "./input.js";
+import { bytesOf, nameOfInput, whyUnreadable } from "./input.js";
 import { type Io, Unusable } from "./verb.js";
+import type { Input } from "./walk.js";
 
-/** A file to check, or standard input. */
-export interface Input {
-  readonly path: string;
-  /** Its size, bytes; unknown for standard input. */
-  readonly size: number;
-}
-
-const endings = [".json", ".jsonl", ".csv", ".txt"];
 // A larger file can only be a list of many sets, which is read line by line.
 const largestWhole = 4 * 2 ** 20;
-
-/**
- * The files behind names of files and folders, folders in the order of their names.
- * @throws {@link Unusable} when a name is that of nothing.
- */
-export async function inputsOf(paths: readonly string[]): Promise<Input[]> {
-  const complaints: string[] = [];
-  const inputs: Input[] = [];
-  for (const path of paths) {
-    if (path === "-") {
-      inputs.push({ path, size: Number.NaN });
-      continue;
-    }
-    try {
-      const info = await stat(path);
-      if (!info.isDirectory()) inputs.push({ path, size: info.size });
-      else inputs.push(...(await filesIn(path)));
-    } catch (error) {
-      complaints.push(`${path}: ${whyUnreadable(error)}`);
-    }
-  }
-  if (complaints.length) throw new Unusable(...complaints);
-  if (inputs.length === 0)
-    throw new Unusable(`there is no file to check (${endings.join(", ")}) in ${paths.join(", ")}`);
-  // The same file twice, as by its name and in its folder, would be a fleet with each address twice.
-  const seen = new Set<string>();
-  return inputs.filter(({ path }) => {
-    const full = path === "-" ? path : resolve(path);
-    return !seen.has(full) && seen.add(full);
-  });
-}
-
-async function filesIn(folder: string): Promise<Input[]> {
-  const names = await readdir(folder, { recursive: true });
-  const paths = names
-    .filter((name) => endings.some((ending) => name.endsWith(ending)))
-    .filter((name) => !/(^|[\\/])(node_modules|\.git)[\\/]/.test(name))
-    .map((name) => join(folder, name))
-    .sort();
-  const found = await Promise.all(
-    paths.map(async (path): Promise<Input | undefined> => {
-      // A file may be gone by the time that it is its turn; then reading it says so.
-      const info = await stat(path).catch(() => undefined);
-      return info?.isDirectory() ? undefined : { path, size: info?.size ?? Number.NaN };
-    }),
-  );
-  return found.filter((input) => input !== undefined);
-}
 
 /** The decoders of a fleet, each looked up once. */
 export interface Decoders {
@@ -121,8 +63,8 @@ export async function* checked(
   const { path } = input;
   const name = nameOfInput(path);
   try {
-    if (!(input.size > largestWhole) && path !== "-") {
-      const text = await readText(createReadStream(path));
+    if ((input.size ?? 0) <= largestWhole && path !== "-") {
+      const text = await readText(bytesOf(path, io));
       if (!text.ok) {
         yield { name, findings: readingFindings(text.issues, name) };
         return;
@@ -136,8 +78,7 @@ export async function* checked(
       else yield* setsChecked(name, path, [text.value], fleet, decoders);
       return;
     }
-    const source = path === "-" ? io.stdin() : createReadStream(path);
-    yield* setsChecked(name, path, source, fleet, decoders);
+    yield* setsChecked(name, path, bytesOf(path, io), fleet, decoders);
   } catch (error) {
     // A file that vanished or broke off: whatever was said of it before stands, and this is said too.
     if (!(error instanceof Error && "code" in error)) throw error;

@@ -1,5 +1,5 @@
 import { createReadStream } from "node:fs";
-import { stat, writeFile } from "node:fs/promises";
+import { stat } from "node:fs/promises";
 import { type Issue, messageOf } from "../cv/issue.js";
 import {
   type CvSetFile,
@@ -22,6 +22,7 @@ export function nameOfInput(path: string): string {
 
 /** The bytes of a file, or of standard input for `-`. */
 export function bytesOf(path: string, io: Io): AsyncIterable<Uint8Array> {
+  io.reads(path);
   return path === "-" ? io.stdin() : createReadStream(path);
 }
 
@@ -54,26 +55,6 @@ export function inFile(path: string, json: JsonDocument, issues: readonly Issue[
     ...issues.map((issue) => `${name}:${json.locate(issue.path).line}: ${messageOf(issue)}`),
   );
 }
-
-/** Writes a file that the user named. */
-export async function writeTo(path: string, text: string): Promise<void> {
-  if (path === "" || path === "-") throw new Unusable(`"${path}" is no name for a file to write`);
-  try {
-    await writeFile(path, text);
-  } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    throw new Unusable(`${path}: it cannot be written (${unwritable.get(code ?? "") ?? code})`);
-  }
-}
-
-const unwritable: ReadonlyMap<string, string> = new Map([
-  ["ENOENT", "there is no such folder"],
-  ["EISDIR", "this is a folder"],
-  ["EACCES", "no permission"],
-  ["EPERM", "no permission"],
-  ["EROFS", "read-only"],
-  ["ENOSPC", "no space is left"],
-]);
 
 /** Whether there is a file of that name. It is not read, for a pipe can be read only once. */
 export async function exists(path: string): Promise<boolean> {

@@ -3,18 +3,18 @@
  * @param rows Three cells each.
  * @param width How wide a line may be.
  */
-export function columns(rows: readonly (readonly [string, string, string])[], width: number): string {
+export function columns(rows: readonly (readonly [string, string, string])[], width: number): string[] {
   const first = widest(rows.map(([a]) => a));
   const last = Math.min(widest(rows.map(([, , c]) => c)), 40);
   const room = Math.max(20, width - first - last - 6);
   const middle = Math.min(widest(rows.map(([, b]) => b)), room);
-  let text = "";
+  const lines: string[] = [];
   for (const [a, b, c] of rows) {
     const [head = "", ...more] = wrap(b, middle);
-    text += `  ${a.padEnd(first)}  ${head.padEnd(middle)}  ${c}`.trimEnd().concat("\n");
-    for (const line of more) text += `  ${" ".repeat(first)}  ${line}\n`;
+    lines.push(`  ${a.padEnd(first)}  ${head.padEnd(middle)}  ${c}`.trimEnd());
+    for (const line of more) lines.push(`  ${" ".repeat(first)}  ${line}`);
   }
-  return text;
+  return lines;
 }
 
 /** A text broken at blanks into lines of a width. */

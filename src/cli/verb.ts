@@ -1,120 +1,148 @@
 import { CvError, messageOf } from "../cv/issue.js";
+import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
 
+export type { Io };
 export { Unusable };
 
-/** One option of a verb. */
-export interface OptionHelp {
-  readonly type: "boolean" | "string";
+interface OptionBase {
   /** The one-letter form. */
   readonly short?: string;
-  /** What to write for its value, in help. */
-  readonly value?: string;
   /** What it does, in help. */
   readonly help: string;
 }
 
-/** The values of a verb's options, as they were given. */
-export type OptionValues = Readonly<Record<string, string | boolean | undefined>>;
+/** What an argument or an option's value is; shells complete it, and the verb is given a text. */
+export type TextKind = "text" | "file" | "decoder";
+
+/** One option of a verb. */
+export type Option = OptionBase &
+  (
+    | { readonly kind: "flag" }
+    | { readonly kind: TextKind; readonly value: string }
+    | {
+        readonly kind: "number" | "whole";
+        readonly value: string;
+        readonly min?: number;
+        readonly max?: number;
+      }
+    | { readonly kind: "words"; readonly words: readonly string[] }
+  );
+
+/** The options of a verb by name. */
+export type Options = Readonly<Record<string, Option>>;
+
+/** What a verb is given of an option: false or undefined where it was not written. */
+export type ValueOf<One extends Option> = One extends { readonly kind: "flag" }
+  ? boolean
+  : One extends { readonly kind: "words"; readonly words: readonly (infer Word)[] }
+    ? Word | undefined
+    : One extends { readonly kind: "number" | "whole" }
+      ? number | undefined
+      : string | undefined;
+
+/** The values of a verb's options. */
+export type ValuesOf<All extends Options> = { readonly [Name in keyof All]: ValueOf<All[Name]> };
+
+/** One argument of a verb. */
+export interface Argument {
+  /** Its name in the usage line. */
+  readonly name: string;
+  /** What it is, after "expected": "a settings file". */
+  readonly what: string;
+  readonly kind: TextKind;
+  /** What it may be, where it is one of a few words. */
+  readonly words?: readonly string[];
+  readonly optional?: true;
+  /** Whether it may be given several times; only the last one. */
+  readonly many?: true;
+}
 
 /** What a verb is called with. */
-export interface Call {
-  readonly positionals: readonly string[];
-  readonly options: OptionValues;
+export interface Call<All extends Options = Options> {
+  readonly arguments: readonly string[];
+  readonly options: ValuesOf<All>;
   readonly io: Io;
-  /** How the verb is called, for messages: `cvset encode SETTINGS`. */
-  readonly usage: string;
+  /** The table of all verbs. */
+  verbs(): Promise<VerbTable>;
 }
 
-/** How a verb speaks to the outside. */
-export interface Io {
-  /** Adds to standard output. Nothing of it appears when the verb fails. */
-  print(text: string): void;
-  /** Writes a line to standard error at once. */
-  say(line: string): void;
-  /** The bytes of standard input. */
-  stdin(): AsyncIterable<Uint8Array>;
-  /** Whether text on standard output may have colour. */
-  readonly colour: boolean;
-  /** Writes to standard output at once, and waits while the reader is slow. For output without an end in sight. */
-  write(text: string): Promise<void>;
-  /** Shows how far long work has come, in place of what it showed before; nothing without a terminal. */
-  progress(text: string): void;
-  /** How wide a line may be. */
-  readonly width: number;
-}
+/** All verbs by name, in the order of the help. */
+export type VerbTable = readonly (readonly [name: string, verb: Verb])[];
 
-/** A verb of the command. */
-export interface Verb {
+interface VerbBase<All extends Options> {
   /** What it does, in one line. */
   readonly summary: string;
-  /** Its arguments, after the name. */
-  readonly usage: string;
+  readonly arguments: readonly Argument[];
+  /** Options that belong in the usage line: `"--start N --top N"`. */
+  readonly usage?: string;
   /** More about it, for its help. */
   readonly about?: string;
-  readonly options: Readonly<Record<string, OptionHelp>>;
+  readonly options: All;
   /** Command lines that work as they stand. */
   readonly examples: readonly string[];
-  /** Does it, and gives the exit status: 0 fine, 1 a finding or a difference. */
-  run(call: Call): Promise<0 | 1>;
+}
+
+/** A verb of the command. Its help, the check of its command line and shell completion are made from it. */
+export interface Verb extends VerbBase<Options> {
+  run(call: Call<never>): Promise<0 | 1>;
+}
+
+/**
+ * Defines a verb.
+ * @param verb What it is called with, and `run`, which gives the exit status: 0 fine, 1 a finding or a difference.
+ */
+export function defineVerb<const All extends Options>(
+  verb: VerbBase<All> & { run(call: Call<All>): Promise<0 | 1> },
+): Verb {
+  return verb as unknown as Verb;
 }
 
 /** Options that most verbs share. */
 export const shared = {
   decoder: {
-    type: "string",
+    kind: "decoder",
     short: "d",
     value: "NAME|FILE",
     help: "the decoder: a built-in name, or a description in JSON; else the one that the file names, else nmra",
   },
-  json: { type: "boolean", help: "write JSON for programs" },
-  nearest: { type: "boolean", help: "store the nearest step of a number that lies between two" },
-} as const satisfies Record<string, OptionHelp>;
+  json: { kind: "flag", help: "write JSON for programs" },
+  nearest: { kind: "flag", help: "store the nearest step of a number that lies between two" },
+} as const satisfies Options;
 
-/** An option's text, or undefined. */
-export function textOption(options: OptionValues, name: string): string | undefined {
-  const value = options[name];
-  return typeof value === "string" ? value : undefined;
+/** Options that every verb has. */
+export const common = {
+  output: {
+    kind: "file",
+    short: "o",
+    value: "FILE",
+    help: "write to this file instead; what it was stays until all went well",
+  },
+  help: { kind: "flag", short: "h", help: "show this" },
+} as const satisfies Options;
+
+/** Whether an option was given. */
+function isGiven(value: unknown): boolean {
+  return value !== undefined && value !== false;
 }
 
-/** Exactly the arguments that a verb needs. */
-export function argumentsOf(call: Call, names: readonly string[]): string[] {
-  const { positionals } = call;
-  if (positionals.length === names.length) return [...positionals];
-  const wanted = names.length ? names.join(" and ") : "no argument";
-  const are = names.length > 1 ? "are" : "is";
-  throw new Unusable(`${wanted} ${are} needed here; ${positionals.length} given (${call.usage})`);
-}
-
-/** An option's number, or undefined. */
-export function numberOption(options: OptionValues, name: string): number | undefined {
-  const text = textOption(options, name);
-  if (text === undefined) return undefined;
-  if (!/^-?\d+(\.\d+)?$/.test(text)) throw new Unusable(`--${name} ${text}: a number is needed`);
-  return Number(text);
-}
-
-/** An option's whole number, or undefined. */
-export function wholeOption(options: OptionValues, name: string): number | undefined {
-  const value = numberOption(options, name);
-  if (value === undefined || Number.isInteger(value)) return value;
-  throw new Unusable(`--${name} ${textOption(options, name)}: a whole number is needed`);
-}
-
-/** Refuses options that do nothing, rather than passing over them in silence. */
-export function uselessOptions(options: OptionValues, names: readonly string[], why: string): void {
-  const given = names.filter((name) => options[name] !== undefined).map((name) => `--${name}`);
+/** Refuses options that would do nothing. */
+export function uselessOptions<All extends Options>(
+  options: ValuesOf<All>,
+  names: readonly (keyof All & string)[],
+  why: string,
+): void {
+  const given = names.filter((name) => isGiven(options[name])).map((name) => `--${name}`);
   if (given.length) throw new Unusable(`${given.join(", ")}: ${why}`);
 }
 
 /** `--format`, of which `--json` is another way to say one. */
 export function formatOption<Word extends string>(
-  options: OptionValues,
-  formats: readonly (Word | "json")[],
-  without: Word | "json",
+  options: { readonly format: Word | undefined; readonly json: boolean },
+  without: Word,
 ): Word | "json" {
-  const format = wordOption(options, "format", formats);
-  if (options["json"] !== true) return format ?? without;
+  const { format, json } = options;
+  if (!json) return format ?? without;
   if (format !== undefined && format !== "json")
     throw new Unusable(`--json and --format ${format} contradict each other; give one of them`);
   return "json";
@@ -133,22 +161,7 @@ export function inOptions(error: unknown, names: Readonly<Record<string, string>
     if (option === undefined) return messageOf(issue);
     // One of several, counted from 1, as people do.
     const which = /^\d+$/.test(rest[0] ?? "") ? ` number ${Number(rest[0]) + 1}` : "";
-    const text = messageOf({ ...issue, path: "" });
-    return `--${option}${which}${/^(is|must|needs) /.test(text) ? "" : ":"} ${text}`;
+    return `--${option}${which}: ${messageOf({ ...issue, path: "" })}`;
   });
   return new Unusable(...lines);
-}
-
-/** An option that is one of some words, or undefined. */
-export function wordOption<Word extends string>(
-  options: OptionValues,
-  name: string,
-  words: readonly Word[],
-): Word | undefined {
-  const text = textOption(options, name);
-  const word = words.find((one) => one === text);
-  if (text !== undefined && word === undefined) {
-    throw new Unusable(`--${name} ${text}: it is one of ${words.join(", ")}`);
-  }
-  return word;
 }

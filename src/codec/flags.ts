@@ -1,5 +1,5 @@
 import { notAList } from "../cv/faults.js";
-import { CvError, fault } from "../cv/issue.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { maskOf, type Part, Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
@@ -79,17 +79,26 @@ export function flags<const Names extends readonly BitName[]>(
         throw new CvError([tooMany({ most: bitOf.size, found: value.length })]);
       }
       let bits = 0;
-      const issues = new IssueList();
       // By index: forEach would pass over holes.
       for (let i = 0; i < value.length; i++) {
-        const name: unknown = value[i];
-        const bit = bitOf.get(name);
-        if (bit === undefined) issues.add(optionIssue(name, bitOf.keys(), String(i)));
-        else if (bits & bit) issues.add(listedTwice({ found: name }, { path: String(i) }));
-        else bits |= bit;
+        const bit = bitOf.get(value[i]);
+        if (bit === undefined || bits & bit) throw new CvError(badNames(value, bitOf));
+        bits |= bit;
       }
-      if (issues.some) throw new CvError(issues.done());
       cvs.put(key, mask, bits);
     },
   });
+}
+
+/** Names that do not exist, and those that are listed twice. */
+function badNames(list: readonly unknown[], bitOf: ReadonlyMap<unknown, number>): Issue[] {
+  const issues = new IssueList();
+  const seen = new Set<unknown>();
+  for (let i = 0; i < list.length; i++) {
+    const found = list[i];
+    if (!bitOf.has(found)) issues.add(optionIssue(found, bitOf.keys(), String(i)));
+    else if (seen.has(found)) issues.add(listedTwice({ found }, { path: String(i) }));
+    seen.add(found);
+  }
+  return issues.done();
 }

@@ -3,7 +3,7 @@ import { notAByte, notACv } from "./faults.js";
 import { bitsUnknown, CvImage } from "./image.js";
 import { CvError, fault, type Issue, type Result } from "./issue.js";
 import { IssueList } from "./issue-list.js";
-import { type CvName, firstIndexed, keyOf, lastCv, lastIndexed, nameOf, toKey } from "./name.js";
+import { type CvName, keyOf, nameOf, toKey } from "./name.js";
 import { reasonOf } from "./show.js";
 
 const notAMap = /* @__PURE__ */ fault(
@@ -20,16 +20,14 @@ const tooManyPairs = /* @__PURE__ */ fault(
 );
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
-/** @internal The image of a set; it must not be changed. */
-export let readerOf: (cvs: CvSet) => CvImage;
-
 /** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
 
-  static {
-    readerOf = (cvs) => cvs.#image;
+  /** For {@link readerOf}, which needs the type of this class and not the class. */
+  private get image(): CvImage {
+    return this.#image;
   }
 
   /** The set that holds nothing. */
@@ -170,8 +168,13 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
+/** @internal The image of a set; it must not be changed. */
+export function readerOf(cvs: CvSet): CvImage {
+  return cvs["image"];
+}
+
 /** All CVs of all index pages, and those outside them. */
-const allCvs = lastCv + 256 * 256 * (lastIndexed - firstIndexed + 1);
+const allCvs = 1024 + 256 * 256 * 256;
 
 function fill(image: CvImage, map: unknown, issues: IssueList): void {
   if (typeof map !== "object" || map === null) {

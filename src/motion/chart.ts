@@ -1,6 +1,6 @@
-import { coordinate, escaped, plain } from "./svg.js";
+import { escapeXml } from "../cv/text/escape-xml.js";
 
-/** The part of a picture that holds one diagram, in the picture's own units. */
+/** The part of a picture that holds one diagram, in the units of the picture. */
 export interface Panel {
   readonly left: number;
   readonly right: number;
@@ -19,46 +19,70 @@ export interface Axis {
   readonly to: number;
 }
 
-/** How a line is drawn; each look differs in its dashes too, so that it survives a black-and-white print. */
-export type Look = "wished" | "forward" | "reverse" | "table" | "mark";
+/** A point in the units of the picture. */
+export type Point = readonly [x: number, y: number];
 
-export const width = 640;
+/** How many series have a look of their own; later ones repeat the looks. */
+const looks = 6;
+/** The look of a line: `"target"`, `"mark"`, `"table"`, or a series by number. */
+export type Look = "target" | "mark" | "table" | number;
+
+// A picture is narrow, so that its letters can be read at the width of a telephone (320 px), and has no size in
+// pixels: it is as wide as the page gives it.
+export const width = 360;
+const margin = 10;
+/** The greatest width at which a picture alone in a window is shown. */
+const widest = "44rem";
 
 // Colours that people with any colour vision tell apart, once for paper and once for a dark screen. Plain
 // class rules, as not every program that shows SVG knows CSS variables. A print is always dark on white.
 const light = { paper: "#ffffff", ink: "#1b1f24", faint: "#d4d8dd", soft: "#57606a" };
 const dark = { paper: "#14181d", ink: "#e8ebee", faint: "#39414a", soft: "#a8b1bb" };
 const lines = {
-  light: { wished: "#57606a", forward: "#0068a8", reverse: "#b94700", table: "#2f7d5b", mark: "#1b1f24" },
-  dark: { wished: "#a8b1bb", forward: "#5cb8f2", reverse: "#f0a03c", table: "#6cc79c", mark: "#e8ebee" },
+  light: ["#0068a8", "#b94700", "#2f7d5b", "#7d4aa5", "#a3184f", "#5f6b00"],
+  dark: ["#5cb8f2", "#f0a03c", "#6cc79c", "#c39be8", "#ff8fb0", "#c5cc5a"],
 };
+const others = {
+  light: { target: "#57606a", table: "#2f7d5b", mark: "#1b1f24" },
+  dark: { target: "#a8b1bb", table: "#6cc79c", mark: "#e8ebee" },
+};
+/** Each look differs in its dashes and its marks too, so that it survives a black-and-white print. */
+const dashes = ["none", "7 3", "2 2.5", "8 2.5 2 2.5", "11 4", "4 2"];
 
-function colours(base: typeof light, of: typeof lines.light): string {
-  const rules = [
+function colours(base: typeof light, named: typeof others.light, series: readonly string[]): string {
+  const all = [...Object.entries(named), ...series.map((colour, i): [string, string] => [`s${i}`, colour])];
+  return [
     `.cvset-paper{fill:${base.paper}}`,
     `.cvset-text{fill:${base.ink}}`,
     `.cvset-soft{fill:${base.soft}}`,
     `.cvset-grid{stroke:${base.faint}}`,
     `.cvset-axis{stroke:${base.soft}}`,
-    ...Object.entries(of).map(([look, colour]) => `.cvset-${look}{stroke:${colour}}`),
-    ...Object.entries(of).map(([look, colour]) => `.cvset-${look}-fill{fill:${colour}}`),
-  ];
-  return rules.join("");
+    ...all.map(([look, colour]) => `.cvset-${look}{stroke:${colour}}`),
+    ...all.map(([look, colour]) => `.cvset-${look}-fill{fill:${colour}}`),
+  ].join("");
 }
 
 function styles(): string {
   const shapes = [
-    ".cvset-picture text{font-family:system-ui,'DejaVu Sans',sans-serif;font-size:12px}",
-    ".cvset-picture .cvset-title{font-size:15px;font-weight:600}",
+    ".cvset-picture text{font-family:system-ui,'DejaVu Sans',sans-serif;font-size:11px}",
+    ".cvset-picture .cvset-title{font-size:13px;font-weight:600}",
+    ".cvset-picture .cvset-soft{font-size:10px}",
     ".cvset-grid,.cvset-axis{stroke-width:1;fill:none}",
-    ".cvset-line{fill:none;stroke-width:2;stroke-linejoin:round;stroke-linecap:round}",
-    ".cvset-wished{stroke-dasharray:1 5;stroke-width:3}",
-    ".cvset-reverse{stroke-dasharray:9 4}",
-    ".cvset-mark{stroke-dasharray:4 3;stroke-width:1.5}",
+    ".cvset-line{fill:none;stroke-width:1.6;stroke-linejoin:round;stroke-linecap:butt}",
+    ".cvset-sign{fill:none;stroke-width:1.4}",
+    ".cvset-band{stroke:none;opacity:.2}",
+    ".cvset-line.cvset-target{stroke-dasharray:1 3.5;stroke-width:2.4;stroke-linecap:round}",
+    ".cvset-line.cvset-mark{stroke-dasharray:4 3;stroke-width:1.2}",
+    ...dashes.map((dash, i) => `.cvset-line.cvset-s${i}{stroke-dasharray:${dash}}`),
   ];
-  const night = `@media (prefers-color-scheme:dark){${colours(dark, lines.dark)}}`;
-  const paper = `@media print{${colours(light, lines.light)}}`;
-  return `${shapes.join("")}${colours(light, lines.light)}${night}${paper}`;
+  const night = `@media (prefers-color-scheme:dark){${colours(dark, others.dark, lines.dark)}}`;
+  const paper = `@media print{${colours(light, others.light, lines.light)}}`;
+  return `${shapes.join("")}${colours(light, others.light, lines.light)}${night}${paper}`;
+}
+
+/** The class of a look. */
+export function classOf(look: Look): string {
+  return `cvset-${typeof look === "number" ? `s${look % looks}` : look}`;
 }
 
 /** A whole picture: its frame, title, text alternative and look, around the parts. */
@@ -68,14 +92,14 @@ export function picture(
   height: number,
   parts: readonly string[],
 ): string {
-  const size = `width="${width}" height="${height}" viewBox="0 0 ${width} ${height}"`;
+  const high = Math.ceil(height);
   return [
-    `<svg xmlns="http://www.w3.org/2000/svg" class="cvset-picture" role="img" ${size}>`,
-    `<title>${escaped(title)}</title>`,
-    `<desc>${escaped(description)}</desc>`,
+    `<svg xmlns="http://www.w3.org/2000/svg" class="cvset-picture" role="img" viewBox="0 0 ${width} ${high}" style="max-width:${widest}">`,
+    `<title>${escapeXml(title)}</title>`,
+    `<desc>${escapeXml(description)}</desc>`,
     `<style>${styles()}</style>`,
-    `<rect class="cvset-paper" width="${width}" height="${height}"/>`,
-    label(20, 28, fitted(title, 66), "cvset-text cvset-title"),
+    `<rect class="cvset-paper" width="${width}" height="${high}"/>`,
+    label(margin, 20, fitted(title, 44), "cvset-text cvset-title"),
     ...parts,
     "</svg>\n",
   ].join("\n");
@@ -91,86 +115,153 @@ export function label(
 ): string {
   const at = `x="${coordinate(x)}" y="${coordinate(y)}"`;
   const end = anchor === "start" ? "" : ` text-anchor="${anchor}"`;
-  return `<text class="${look}" ${at}${end}>${escaped(text)}</text>`;
+  return `<text class="${look}" ${at}${end}>${escapeXml(text)}</text>`;
 }
 
 /** A text cut to what fits on one line; the whole of it stays in the text alternative. */
-function fitted(text: string, length: number): string {
+export function fitted(text: string, length: number): string {
   const letters = Array.from(text);
   return letters.length <= length ? text : `${letters.slice(0, length - 1).join("")}\u2026`;
 }
 
-/** Where a value lies between the ends of an axis. */
+/** Where a value lies between the ends of an axis; values outside lie at its ends. */
 export function across(panel: Panel, axis: Axis, value: number): number {
-  return panel.left + ((value - axis.from) / (axis.to - axis.from)) * (panel.right - panel.left);
+  return panel.left + share(axis, value) * (panel.right - panel.left);
 }
 
-/** The height of a value. */
+/** The height of a value; values outside lie at the ends of the axis. */
 export function up(panel: Panel, axis: Axis, value: number): number {
-  return panel.bottom - ((value - axis.from) / (axis.to - axis.from)) * (panel.bottom - panel.top);
+  return panel.bottom - share(axis, value) * (panel.bottom - panel.top);
 }
 
-/** Grid, axes, their numbers and names. */
-export function axes(panel: Panel, x: Axis, y: Axis): string {
+function share({ from, to }: Axis, value: number): number {
+  return Math.min(1, Math.max(0, (value - from) / (to - from)));
+}
+
+/** Grid, axes, their numbers and names. The numbers of the upright axis are left out where a panel shares them. */
+export function axes(panel: Panel, x: Axis, y: Axis, sharesNumbers = false): string {
   const { left, right, top, bottom } = panel;
   const out: string[] = [];
   for (const value of y.ticks) {
-    const at = coordinate(up(panel, y, value));
-    out.push(`<path class="cvset-grid" d="M${left} ${at}H${right}"/>`);
-    out.push(label(left - 8, up(panel, y, value) + 4, plain(value, 6), "cvset-soft", "end"));
+    const at = up(panel, y, value);
+    out.push(`<path class="cvset-grid" d="M${left} ${coordinate(at)}H${right}"/>`);
+    if (!sharesNumbers) out.push(label(left - 5, at + 3.5, plain(value, 6), "cvset-soft", "end"));
   }
   for (const value of x.ticks) {
-    const at = coordinate(across(panel, x, value));
-    out.push(`<path class="cvset-axis" d="M${at} ${bottom}v5"/>`);
-    out.push(label(across(panel, x, value), bottom + 18, plain(value, 6), "cvset-soft", "middle"));
+    const at = across(panel, x, value);
+    out.push(`<path class="cvset-axis" d="M${coordinate(at)} ${bottom}v4"/>`);
+    out.push(label(at, bottom + 14, plain(value, 6), "cvset-soft", "middle"));
   }
   out.push(`<path class="cvset-axis" d="M${left} ${top}V${bottom}H${right}"/>`);
-  out.push(label(left - 40, top - 10, y.label));
-  out.push(label((left + right) / 2, bottom + 36, x.label, "cvset-text", "middle"));
+  if (!sharesNumbers) out.push(label(margin, top - 8, y.label));
+  out.push(label((left + right) / 2, bottom + 28, x.label, "cvset-text", "middle"));
   return out.join("\n");
 }
 
-/** A line through points in the picture's own units. */
-export function line(points: readonly (readonly [x: number, y: number])[], look: Look): string {
-  const path = points.map(([x, y]) => `${coordinate(x)} ${coordinate(y)}`).join("L");
-  return `<path class="cvset-line cvset-${look}" d="M${path}"/>`;
+/** A line through points. */
+export function line(points: readonly Point[], look: Look): string {
+  return `<path class="cvset-line ${classOf(look)}" d="M${path(points)}"/>`;
 }
 
-/** One entry of the key: a sample of the line and its name. */
+/** An area between two lines. */
+export function band(lower: readonly Point[], upper: readonly Point[], look: Look): string {
+  return `<path class="cvset-band ${classOf(look)}-fill" d="M${path([...upper, ...[...lower].reverse()])}z"/>`;
+}
+
+function path(points: readonly Point[]): string {
+  return points.map(([x, y]) => `${coordinate(x)} ${coordinate(y)}`).join("L");
+}
+
+/** The mark of a measured point; each series has a shape of its own. */
+export function point(x: number, y: number, series: number): string {
+  const at = `${coordinate(x)} ${coordinate(y)}`;
+  const shapes = [
+    `M${at}m-2.6 0a2.6 2.6 0 1 0 5.2 0a2.6 2.6 0 1 0 -5.2 0z`,
+    `M${at}m-2.4 -2.4h4.8v4.8h-4.8z`,
+    `M${at}m0 -3.2l3.2 5.6h-6.4z`,
+    `M${at}m0 -3.4l3.4 3.4l-3.4 3.4l-3.4 -3.4z`,
+    `M${at}m-3.2 -1h2.2v-2.2h2v2.2h2.2v2h-2.2v2.2h-2v-2.2h-2.2z`,
+    `M${at}m0 3.2l3.2 -5.6h-6.4z`,
+  ];
+  return `<path class="${classOf(series)}-fill" d="${shapes[series % looks]}"/>`;
+}
+
+/** What an open sign says: `"over"` and `"under"`, a target beyond what can be run; `"between"`, one that neither direction meets; `"out"`, a run that was left out. */
+export type Sign = "over" | "under" | "between" | "out";
+
+const signs: Readonly<Record<Sign, string>> = {
+  over: "m0 -5l4.4 7.4h-8.8z",
+  under: "m0 5l4.4 -7.4h-8.8z",
+  between: "m0 -4.6l4.6 4.6l-4.6 4.6l-4.6 -4.6z",
+  out: "m-3 -3l6 6m0 -6l-6 6",
+};
+
+/** An open sign. */
+export function sign(x: number, y: number, kind: Sign, look: Look = "mark"): string {
+  return `<path class="cvset-sign ${classOf(look)}" d="M${coordinate(x)} ${coordinate(y)}${signs[kind]}"/>`;
+}
+
+/** One entry of the key: what stands in the diagram, and what it is. */
 export interface KeyEntry {
-  readonly look: Look;
   readonly text: string;
-  /** What stands for it in the diagram, when that is not a line. */
-  readonly sign?: "bar" | "cross";
+  /** A line with this look, with the mark of its series where it has one. */
+  readonly line?: Look;
+  readonly marked?: boolean;
+  readonly sign?: Sign;
+  readonly bar?: Look;
 }
 
-/** The key under the title, in as many rows as it needs, and the height of the rows after the first. */
-export function key(entries: readonly KeyEntry[]): { readonly drawn: string; readonly more: number } {
-  let x = 20;
-  let y = 54;
+/** The key under the title, in as many rows as it needs, and where it ends. */
+export function key(entries: readonly KeyEntry[]): { readonly drawn: string; readonly bottom: number } {
+  const top = 40;
+  let x = margin;
+  let y = top;
   const out: string[] = [];
-  for (const { look, text, sign } of entries) {
+  for (const entry of entries) {
+    const text = fitted(entry.text, 50);
     // The width of a letter is a guess on the safe side: the font is the reader's.
-    const wide = 34 + 7 * Array.from(text).length;
-    if (x > 20 && x + wide > width - 20) {
-      x = 20;
-      y += 20;
+    const wide = 26 + 6.1 * Array.from(text).length;
+    if (x > margin && x + wide > width - margin) {
+      x = margin;
+      y += 16;
     }
-    if (sign === "bar")
-      out.push(`<rect class="cvset-${look}-fill" x="${x}" y="${y - 9}" width="26" height="9"/>`);
-    else if (sign === "cross") out.push(cross(x + 13, y - 4));
-    else {
-      const ends = [x, x + 26].map((end) => [end, y - 4] as const);
-      out.push(line(ends, look));
-    }
-    out.push(label(x + 34, y, text));
-    x += wide + 16;
+    const at = y - 3.5;
+    if (entry.bar !== undefined)
+      out.push(
+        `<rect class="${classOf(entry.bar)}-fill" x="${coordinate(x)}" y="${at - 4}" width="20" height="8"/>`,
+      );
+    if (entry.line !== undefined) out.push(line([[x, at], [x + 20, at]], entry.line)); // biome-ignore format: one line
+    if (entry.marked && typeof entry.line === "number") out.push(point(x + 10, at, entry.line));
+    if (entry.sign) out.push(sign(x + 10, at, entry.sign));
+    out.push(label(x + 25, y, text));
+    x += wide + 10;
   }
-  return { drawn: out.join("\n"), more: y - 54 };
+  return { drawn: out.join("\n"), bottom: entries.length ? y + 6 : top - 14 };
 }
 
-/** The sign for a value that is not reached. */
-export function cross(x: number, y: number): string {
-  const [at, high] = [coordinate(x - 4), coordinate(y - 4)];
-  return `<path class="cvset-line cvset-reverse" style="stroke-dasharray:none" d="M${at} ${high}l8 8m0-8l-8 8"/>`;
+/** A coordinate: two decimals are far below what an eye can see. */
+export function coordinate(value: number): string {
+  const text = value.toFixed(2);
+  return text.includes(".") ? text.replace(/\.?0+$/, "").replace(/^-0$/, "0") : text;
+}
+
+/** A number for people, with at most `decimals` decimals. */
+export function plain(value: number, decimals = 1): string {
+  return String(Number(value.toFixed(decimals)));
+}
+
+/** Round values from 0 to at least `max`, about `count` of them. */
+export function ticks(max: number, count: number): number[] {
+  if (!(max > 0)) return [0, 1];
+  const rough = max / count;
+  const power = 10 ** Math.floor(Math.log10(rough));
+  const step = power * ([1, 2, 5, 10].find((times) => times * power >= rough * 0.999) ?? 10);
+  const last = Math.ceil(max / step - 1e-9);
+  return Array.from({ length: last + 1 }, (_, i) => Number((i * step).toPrecision(12)));
+}
+
+/** The steps that an axis of speed steps names: both ends, and three or one between. */
+export function stepTicks(count: number, few = false): number[] {
+  if (few) return [1, Math.round(count / 2), count];
+  return [1, Math.round(count / 4), Math.round(count / 2), Math.round((3 * count) / 4), count];
 }

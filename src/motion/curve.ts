@@ -1,21 +1,25 @@
-import { CvError, CvPatch } from "../cv/index.js";
+import { CvPatch } from "../cv/cvpatch.js";
+import { CvError, fault } from "../cv/issue.js";
 import { levelLimits, Problems } from "./problems.js";
-import { type CurveShape, shapeValues, tableSteps } from "./shape.js";
+import { belowStart, type CurveShape, shapeValues, tableSteps } from "./shape.js";
 
-/** A speed table, and the curve that it was rounded from. */
-export interface SpeedCurve {
-  /** The 28 drive levels of CV 67-94, whole numbers 0-255, for steps 1-28. */
+const flat = /* @__PURE__ */ fault(
+  "flat-table",
+  "expected a table that rises; all of its levels are {found}",
+);
+
+interface SpeedCurve {
   readonly levels: readonly number[];
-  /** The curve before it was rounded to whole levels. */
   readonly exact: readonly number[];
-  /** The largest distance that a level was rounded by, 0-0.5. */
   readonly rounding: number;
 }
 
 /**
  * A speed table from a start level, a top level and a shape: straight, power (gamma), S-shaped, or
  * smooth through points. Levels are rounded to the nearest whole number; the result says by how much.
- * @param wish Drive levels, 0-255 (n/255 of the available voltage, S-9.2.2 CV 67-94).
+ * @param shape Drive levels, 0-255 (n/255 of the available voltage, S-9.2.2 (July 2012), CV 67-94).
+ * @returns `levels`: 28 whole levels for CV 67-94; `exact`: the curve before it was rounded; `rounding`: the largest
+ * distance that a level was rounded by, 0-0.5.
  * @throws `CvError` with everything that is wrong, such as a curve that falls.
  * @example
  * import { speedCurve } from "cvset/motion";
@@ -23,9 +27,13 @@ export interface SpeedCurve {
  * [levels[0], levels[13], levels[27]]; // [4, 125, 255]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function speedCurve(wish: CurveShape): SpeedCurve {
+export function speedCurve(shape: CurveShape): {
+  readonly levels: readonly number[];
+  readonly exact: readonly number[];
+  readonly rounding: number;
+} {
   const problems = new Problems();
-  const exact = shapeValues(wish, { min: 0, max: 255 }, problems);
+  const exact = shapeValues(shape, { min: 0, max: 255 }, problems);
   if (!exact) throw new CvError(problems.issues);
   return rounded(exact);
 }
@@ -36,6 +44,7 @@ export function speedCurve(wish: CurveShape): SpeedCurve {
  * @param levels 28 drive levels, 0-255.
  * @param to `top`: the new level of step 28; `start`: the new level of step 1, by default the old one,
  * because that is what the motor needs to move at all. Both 0-255.
+ * @returns As {@link speedCurve}.
  * @throws `CvError` for a table that falls or is flat, or a top below the start.
  * @example
  * import { scaledCurve, speedCurve } from "cvset/motion";
@@ -46,17 +55,16 @@ export function speedCurve(wish: CurveShape): SpeedCurve {
 export function scaledCurve(
   levels: readonly number[],
   to: { readonly top: number; readonly start?: number },
-): SpeedCurve {
+): { readonly levels: readonly number[]; readonly exact: readonly number[]; readonly rounding: number } {
   const problems = new Problems();
   if (problems.numbers("levels", levels, levelLimits, [tableSteps])) problems.rising("levels", levels);
   problems.throwIfAny();
   const first = levels[0] as number;
   const last = levels[tableSteps - 1] as number;
   const { top, start = first } = to;
-  if (first === last) problems.content("levels", "must rise, to be scaled; all of them are", first);
+  if (first === last) problems.add(flat({ found: first }, { path: "levels" }));
   const ends = [problems.number("top", top, levelLimits), problems.number("start", start, levelLimits)];
-  if (!ends.includes(false) && top < start)
-    problems.content("top", `must not be below the start, which is ${start}`, top);
+  if (!ends.includes(false) && top < start) problems.add(belowStart({ found: top, start }, { path: "top" }));
   problems.throwIfAny();
   return rounded(levels.map((level) => start + ((level - first) * (top - start)) / (last - first)));
 }
@@ -64,7 +72,7 @@ export function scaledCurve(
 /**
  * A speed table as CV 67-94.
  * @param levels 28 drive levels, 0-255, for steps 1-28.
- * @param options `select`: also set bit 4 of CV 29, so that the decoder uses the table (S-9.2.2, CV 29).
+ * @param options `select`: also set bit 4 of CV 29, so that the decoder uses the table (S-9.2.2 (July 2012), CV 29).
  * @throws `CvError` for a list that is not 28 bytes.
  * @example
  * import { speedCurve, tablePatch } from "cvset/motion";
@@ -79,25 +87,6 @@ export function tablePatch(levels: readonly number[], options?: { readonly selec
   problems.throwIfAny();
   const cvs = Object.fromEntries(levels.map((level, i) => [String(67 + i), level]));
   return CvPatch.from({ cvs, bits: options?.select ? [{ cv: 29, mask: 16, value: 16 }] : [] });
-}
-
-/**
- * What is unusual about a speed table: steps that fall. The standard does not forbid them.
- * @param levels 28 drive levels, 0-255.
- * @returns The steps, 2-28, whose level is below that of the step before.
- * @throws `CvError` for a list that is not 28 bytes.
- * @example
- * import { fallingSteps, speedCurve } from "cvset/motion";
- * const levels = [...speedCurve({ start: 4, top: 255 }).levels];
- * levels[9] = 2;
- * fallingSteps(levels); // [10]
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function fallingSteps(levels: readonly number[]): number[] {
-  const problems = new Problems();
-  problems.numbers("levels", levels, levelLimits, [tableSteps]);
-  problems.throwIfAny();
-  return levels.flatMap((level, i) => (i > 0 && level < (levels[i - 1] as number) ? [i + 1] : []));
 }
 
 function rounded(exact: readonly number[]): SpeedCurve {

@@ -1,78 +1,40 @@
-export { measurementsFromCsv } from "./csv.js";
-export { fallingSteps, type SpeedCurve, scaledCurve, speedCurve, tablePatch } from "./curve.js";
+// Units: speeds inside are metres a second at full size, lengths metres
+
+// Speed tables by hand: CV 67-94, and the three points of CV 2, 6 and 5
+export { scaledCurve, speedCurve, tablePatch } from "./curve.js";
+// The drive level of each step, as a decoder's CVs give it
+export { driveLevels } from "./drive.js";
+// Exhaust beats
+export { beatFit, beatsPerTurn } from "./exhaust.js";
+// Tables that make locomotives run at a speed, and alike
 export {
-  type Direction,
-  type DriveLevels,
-  type DriveSettings,
-  driveLevels,
-  driveSettings,
-  type StepMode,
-  stepCount,
-  tablePosition,
-} from "./drive.js";
-export {
-  type Beat,
-  type BeatEngine,
-  type BeatError,
-  type BeatFit,
-  type BeatPattern,
-  type BeatWheel,
-  beatFit,
-  beatPattern,
-  beatRate,
-  beatsPerTurn,
-} from "./exhaust.js";
-export { isotonic } from "./isotonic.js";
-export {
-  type Match,
   type MatchedLocomotive,
-  type MatchedStep,
   type MeasuredLocomotive,
   matchSpeeds,
-  type PredictedStep,
-  type SpeedWish,
-  type UnreachedStep,
+  predictSpeeds,
+  type SpeedTarget,
+  speedRange,
+  targetSpeeds,
 } from "./match.js";
+// Measured runs, and what they tell of a locomotive
 export {
   type MeasurementDefaults,
-  measuredLocomotives,
-  type RepeatedRun,
-  readMeasurements,
-  type TimedLocomotive,
+  measurementsFromCsv,
+  measurementsFromJson,
 } from "./measurements.js";
-export {
-  type AdjustedMomentum,
-  adjustedMomentum,
-  adjustmentFor,
-  type MomentumRate,
-  type MomentumSetting,
-  momentumFor,
-  momentumSetting,
-  secondsPerStep,
-} from "./momentum.js";
-export { monotoneCubic } from "./monotone.js";
-export { type PredictedSpeeds, predictSpeeds, wishedSpeeds } from "./predict.js";
+// Pictures and the report
+export { matchReport } from "./report.js";
 export {
   estimateResponse,
-  type Repair,
-  type ResponseData,
+  type MeasurementWarning,
   SpeedResponse,
   type SpeedSample,
 } from "./response.js";
-export { scaleRatio, scales } from "./scale.js";
-export type { CurvePoint, CurveShape } from "./shape.js";
-export { type SpeedPicture, speedPicture } from "./speedpicture.js";
-export {
-  type BrakingPlan,
-  brakeToMark,
-  momentumForStop,
-  momentumProfile,
-  type Profile,
-  type ProfilePoint,
-  type SpeedChange,
-  type StopRate,
-} from "./stopping.js";
-export { type StoppingPicture, stoppingPicture } from "./stoppingpicture.js";
-export { type ThreePoints, tableOfThreePoints, threePointsOf } from "./threepoint.js";
-export { combineTimings, scaleSpeed, type Timing } from "./timing.js";
-export { centimetres, feet, inches, kmh, mph, toKmh, toMph } from "./units.js";
+export { scaleRatio } from "./scale.js";
+export type { CurveShape } from "./shape.js";
+export { speedPicture } from "./speed-picture.js";
+// Momentum and stopping: CV 3, 4, 23 and 24
+export { brakeToMark, momentumForStop, momentumProfile, type Profile } from "./stopping.js";
+export { stoppingPicture } from "./stopping-picture.js";
+export { threePointsOf } from "./three-points.js";
+export { kmh, mph, toKmh, toMph } from "./units.js";

@@ -1,6 +1,9 @@
-import { CvError, type Issue, nearestNames, type Result } from "../cv/index.js";
-import { under } from "../cv/issue.js";
-import { type Direction, type DriveSettings, driveLevels, type StepMode } from "./drive.js";
+import { notAnObject, notAText, unknownName } from "../cv/faults.js";
+import { CvError, fault, type Result } from "../cv/issue.js";
+import { nearestNames } from "../cv/nearest.js";
+import { csvRows, type Delimiter } from "../cv/text/csv.js";
+import type { KnownCvs } from "../standard/address.js";
+import { type Direction, directions, driveLevels, stepModes } from "./drive.js";
 import type { MeasuredLocomotive } from "./match.js";
 import {
   distanceLimits,
@@ -10,96 +13,127 @@ import {
   secondsLimits,
   speedLimits,
 } from "./problems.js";
-import { estimateResponse, type SpeedSample } from "./response.js";
-import { badScale, tryScaleRatio } from "./scale.js";
+import { decimalsOf, estimateResponse, type MeasurementWarning, type SpeedSample } from "./response.js";
+import { readScale } from "./scale.js";
 import { tableSteps } from "./shape.js";
-import { agreement } from "./timing.js";
-import { centimetres, feet, inches, kmh, mph } from "./units.js";
+import { kmh, metresPer, mph } from "./units.js";
 
-/** What holds for every measurement that does not say otherwise. */
+const source = "common practice";
+
+const levelOrStep = /* @__PURE__ */ fault("level-or-step", "expected either a level or a step");
+const needsTable = /* @__PURE__ */ fault(
+  "step-without-drive",
+  "a run by step needs what the decoder held while it was timed: give the CVs of its speed curve, or levels instead of steps",
+);
+const oneSpeed = /* @__PURE__ */ fault("one-speed", "expected one of seconds, mph and kmh, got {given:list}");
+const noSpeed = /* @__PURE__ */ fault("no-speed", "expected seconds, mph or kmh");
+const noTiming = /* @__PURE__ */ fault("no-timing", "expected one timing or more");
+const notATime = /* @__PURE__ */ fault("timing", 'expected a number of seconds, or "stands", got {found}');
+const needsLength = /* @__PURE__ */ fault(
+  "needs-length",
+  "seconds need a length of track beside them (mm, cm, m, inches or feet) to become a speed",
+);
+const needsScale = /* @__PURE__ */ fault("needs-scale", "seconds need a scale beside them to become a speed");
+const lengthTwice = /* @__PURE__ */ fault("length-twice", "the length is given once already, in {unit:text}");
+const noRuns = /* @__PURE__ */ fault("no-runs", "there is no run in it");
+const notRuns = /* @__PURE__ */ fault(
+  "measurements",
+  'expected a list of runs, or an object with such a list as "runs", got {found}',
+);
+const strangeLength = /* @__PURE__ */ fault(
+  "track-length",
+  "a measured piece of {length} m is unusual for a model; lengths are in metres unless another unit is named",
+);
+const noHeader = /* @__PURE__ */ fault(
+  "no-header",
+  "expected a line with column names, then one run a line; there is nothing",
+);
+const columnTwice = /* @__PURE__ */ fault(
+  "column-twice",
+  "there is a column {found} already; only seconds may be repeated",
+);
+const tooManyColumns = /* @__PURE__ */ fault(
+  "too-many-columns",
+  "expected at most {most} columns, got {found}",
+);
+const tooManyCells = /* @__PURE__ */ fault(
+  "too-many-cells",
+  "expected at most {columns} cells, one a column, got {found}",
+);
+const openQuote = /* @__PURE__ */ fault("open-quote", "a double quote is not closed");
+const behindQuote = /* @__PURE__ */ fault("behind-quote", "a separator must follow a closed double quote");
+const notANumberCell = /* @__PURE__ */ fault("number-cell", "expected a number, got {found}");
+
+/** What holds for every run that does not say otherwise. */
 export interface MeasurementDefaults {
   /** The name of the locomotive. Default `"locomotive"`. */
   readonly locomotive?: string;
   /** The scale, see {@link scaleRatio}. */
-  readonly scale?: string | number;
+  readonly scale?: string;
   /** The measured length of track, m. */
   readonly distance?: number;
-  /** What the decoder was set to while timing; needed when runs are given by speed step. */
-  readonly drive?: DriveSettings;
+  /** The CVs that the decoder held while timing, such as a `CvSet`; needed when runs are given by speed step. */
+  readonly drive?: KnownCvs;
   /** The step mode of the throttle while timing. Default 28. */
-  readonly steps?: StepMode;
+  readonly steps?: 14 | 28 | 128;
 }
 
-/** Several timings of one locomotive at one level and direction. */
-export interface RepeatedRun {
-  readonly direction: Direction;
-  /** The drive level, 0-255. */
-  readonly level: number;
-  /** How many timings there are. */
-  readonly count: number;
-  /** Their median, as a full-size speed in m/s. */
-  readonly speed: number;
-  /** Their median distance from it, as a part of it: 0.01 is 1 %. */
-  readonly spread: number;
-  /** How many lie far off; a slip of the thumb, perhaps. */
-  readonly outliers: number;
+interface Measurements {
+  readonly locomotives: readonly MeasuredLocomotive[];
+  readonly warnings: readonly MeasurementWarning[];
 }
 
-/** The measurements of one locomotive. */
-export interface TimedLocomotive {
-  readonly name: string;
-  readonly forward: readonly SpeedSample[];
-  readonly reverse: readonly SpeedSample[];
-  /** Where one level was timed more than once, how well the timings agree. */
-  readonly repeated: readonly RepeatedRun[];
-  /** The forward drive levels of its 28 steps while it was timed, when they are known. */
-  readonly present?: readonly number[];
-}
-
-/** The units that a length of track may be given in, and how they become metres. */
-const lengths = {
-  mm: (value: number) => value / 1000,
-  cm: centimetres,
-  m: (value: number) => value,
-  inches,
-  feet,
-};
-const speeds = { mph, kmh };
+const speedUnits = { mph, kmh };
 const rowFields = ["locomotive", "direction", "level", "step", "seconds", "mph", "kmh"];
-const sharedFields = ["scale", "mm", "cm", "m", "inches", "feet"];
-/** Every field that a measurement may have. `note` is there for people, and is not read. */
-export const measurementFields: readonly string[] = [...rowFields, ...sharedFields, "note"];
+const sharedFields = ["scale", ...Object.keys(metresPer)];
+/** Every field that a run may have. `note` is for people, and is not read. */
+const runFields: readonly string[] = [...rowFields, ...sharedFields, "note"];
+/** Columns whose cells stay text. */
+const textColumns = /* @__PURE__ */ new Set(["locomotive", "direction", "scale", "note"]);
 /** A time that says that the locomotive did not move at this level. */
 const standing = "stands";
+/** More columns than any bench fills. */
+const mostColumns = 200;
+/** Pieces of track that people measure, m. */
+const usualLength = { min: 0.15, max: 10 };
 
 type Row = Readonly<Record<string, unknown>>;
+/** Where a run stands: its line in a CSV file, or its path in JSON data. */
+interface RunPlace {
+  readonly line?: number;
+  readonly at?: string;
+}
 
 /**
- * Timed runs from JSON data: a list of runs, or an object with the list as `runs` and, beside it, what
- * holds for all of them.
+ * Timed runs from JSON data: a list of runs, or an object with the list as `runs` and, beside it, what holds for all
+ * of them.
  *
  * A run has `level` (0-255) or `step`; and how fast: `seconds` (a number, a list of repeated timings, or
  * `"stands"` when it did not move) with a length of track (`mm`, `cm`, `m`, `inches` or `feet`) and a
- * `scale`; or a scale speed, `mph` or `kmh`. It may have `locomotive`, `direction` (`"forward"` unless it says
- * `"reverse"`) and `note`, which is not read. Beside `runs` may stand `locomotive`, `scale`, a length, `steps`
+ * `scale`; or a scale speed, `mph` or `kmh`. It may have `locomotive`, `direction` (`"forward"`, the default, or
+ * `"reverse"`) and `note`, which is not read. Beside `runs` may be `locomotive`, `scale`, a length, `steps`
  * (14, 28 or 128) and `table` (28 drive levels), the speed table in use while timing.
- * @param json Anything; it is checked in full.
- * @param defaults What holds where the data say nothing.
- * @returns The locomotives in the order of their first run, or everything that is wrong.
+ * @param json Data of any kind; it is checked in full.
+ * @param defaults What holds where the data do not say.
+ * @returns `locomotives`: with their responses, in the order of their first run; `warnings`: what is doubtful, `at` the
+ * path of the run where it is about one. Or everything that is wrong.
  * @example
- * import { readMeasurements } from "cvset/motion";
- * const result = readMeasurements({
+ * import { measurementsFromJson } from "cvset/motion";
+ * const result = measurementsFromJson({
  *   scale: "O", cm: 200, locomotive: "No. 9",
- *   runs: [{ level: 20, seconds: "stands" }, { level: 60, seconds: [32, 31.5, 32.2] }],
+ *   runs: [{ level: 20, seconds: "stands" }, { level: 60, seconds: [32, 31.5] }, { level: 200, seconds: [8, 8.2] }],
  * });
- * result.ok && result.value[0]?.forward.map(({ level, speed }) => [level, Math.round(speed * 100) / 100]);
- * // [[20, 0], [60, 3], [60, 3.05], [60, 2.98]]
+ * const [nine] = result.ok ? result.value.locomotives : [];
+ * [nine?.name, nine?.forward?.standsTo, nine?.forward?.movesFrom]; // ["No. 9", 20, 60]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function readMeasurements(
+export function measurementsFromJson(
   json: unknown,
   defaults: MeasurementDefaults = {},
-): Result<readonly TimedLocomotive[]> {
+): Result<{
+  readonly locomotives: readonly MeasuredLocomotive[];
+  readonly warnings: readonly MeasurementWarning[];
+}> {
   const problems = new Problems();
   let rows = json;
   let shared: Row = {};
@@ -107,268 +141,424 @@ export function readMeasurements(
     const { runs, ...rest } = json;
     rows = runs;
     shared = rest;
-    unknownFields(
-      Object.keys(rest),
-      ["locomotive", ...sharedFields, "steps", "table", "note"],
-      (f) => f,
-      problems,
-    );
+    const allowed = ["locomotive", ...sharedFields, "steps", "table", "note"];
+    unknownFields(Object.keys(rest), allowed, (path) => ({ path }), problems);
   }
-  if (!Array.isArray(rows)) {
-    const expected = 'a list of runs, or an object with such a list as "runs"';
-    return { ok: false, issues: [{ code: "type", path: "", expected, found: json }] };
-  }
-  const prefix = Object.is(rows, json) ? "" : "runs.";
-  const read = new Reader(defaults, shared, problems);
-  rows.forEach((row: unknown, i) => {
-    const at = (field: string): string => `${prefix}${i}${field && `.${field}`}`;
+  if (!Array.isArray(rows)) return { ok: false, issues: [notRuns({ found: json })] };
+  const prefix = rows === json ? "" : "runs.";
+  const reader = new Reader(defaults, shared, problems);
+  for (let i = 0; i < rows.length; i++) {
+    const row: unknown = rows[i];
+    const where = (field: string): { path: string } => ({ path: `${prefix}${i}${field && `.${field}`}` });
     if (!isObject(row) || Array.isArray(row)) {
-      problems.issues.push({ code: "type", path: at(""), expected: "a run, an object", found: row });
-      return;
+      problems.add(notAnObject({ found: row }, where("")));
+      continue;
     }
-    unknownFields(Object.keys(row), measurementFields, at, problems);
-    read.add(row, at);
+    unknownFields(Object.keys(row), runFields, where, problems);
+    reader.add(row, where, (timing) => ({ at: where(timing).path }));
+  }
+  return reader.result();
+}
+
+/**
+ * Timed runs from the text of a CSV file: a line of column names, then one run a line. The columns are the
+ * fields of {@link measurementsFromJson}: `level` or `step`; `seconds` (as often as there are repeated timings;
+ * `stands` where it did not move), `mph` or `kmh`; a length of track, `scale`, `locomotive`, `direction`,
+ * `note`. Empty cells are left out.
+ *
+ * Commas, semicolons or tabs separate the cells; where it is not the comma, numbers may have a decimal
+ * comma. Cells may be in double quotes. Empty lines, and lines that begin with `#`, are left out.
+ * @param text The text, with or without a byte-order mark, lines ending in LF, CR LF or CR.
+ * @param defaults What holds where the text does not say.
+ * @returns As {@link measurementsFromJson}; issues and warnings have their line as `line`.
+ * @example
+ * import { measurementsFromCsv } from "cvset/motion";
+ * const text = "level,seconds,seconds\n20,stands,\n60,32.0,31.5\n200,8.0,0.81\n";
+ * const result = measurementsFromCsv(text, { scale: "O", distance: 2 });
+ * result.ok && result.value.warnings.map(({ code, line }) => [code, line]); // [["slip-either", 4], ["few-levels", undefined]]
+ * const bad = measurementsFromCsv("level,mph\n60,fast\n");
+ * bad.ok || [bad.issues[0]?.path, bad.issues[0]]; // ["mph", { code: "number-cell", path: "mph", line: 2, text: "expected a number, got {found}", params: { found: "fast" } }]
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function measurementsFromCsv(
+  text: string,
+  defaults: MeasurementDefaults = {},
+): Result<{
+  readonly locomotives: readonly MeasuredLocomotive[];
+  readonly warnings: readonly MeasurementWarning[];
+}> {
+  const problems = new Problems();
+  const reader = new Reader(defaults, {}, problems);
+  const start = text.startsWith("\uFEFF") ? 1 : 0;
+  const lines = new LineCounter(text);
+  const separator = separatorOf(text, start);
+  let columns: string[] | undefined;
+  const rows = csvRows(text, separator, {
+    start,
+    remarks: "#",
+    onFault(offset, kind) {
+      const line = lines.at(offset);
+      problems.add({ ...(kind === "unclosed" ? openQuote({}) : behindQuote({})), ...{ line } });
+    },
   });
-  return read.result();
+  for (const cells of rows) {
+    if (cells.every((cell) => cell.text.trim() === "")) continue;
+    const line = lines.at(cells[0]?.offset ?? 0);
+    const where = (field: string): { path: string; line: number } => ({ path: field, line });
+    const texts = cells.map((cell) => cell.text.trim());
+    if (!columns) {
+      columns = columnsOf(texts, where, problems);
+      if (!columns) break;
+    } else if (texts.length > columns.length && texts.slice(columns.length).some(Boolean)) {
+      problems.add(tooManyCells({ found: texts.length, columns: columns.length }, where("")));
+    } else {
+      const row = rowOf(columns, texts, separator, where, problems);
+      if (row) reader.add(row, where, () => ({ line }));
+    }
+  }
+  if (!columns && !problems.some) problems.add(noHeader({}));
+  return reader.result();
+}
+
+/** Counts lines up to offsets that do not fall. */
+class LineCounter {
+  readonly #text: string;
+  #offset = 0;
+  #line = 1;
+
+  constructor(text: string) {
+    this.#text = text;
+  }
+
+  at(offset: number): number {
+    for (; this.#offset < offset; this.#offset++) {
+      const code = this.#text.charCodeAt(this.#offset);
+      if (code === 10 || (code === 13 && this.#text.charCodeAt(this.#offset + 1) !== 10)) this.#line++;
+    }
+    return this.#line;
+  }
+}
+
+function columnsOf(
+  cells: readonly string[],
+  where: (field: string) => { path: string },
+  problems: Problems,
+): string[] | undefined {
+  if (cells.length > mostColumns) {
+    problems.add(tooManyColumns({ found: cells.length, most: mostColumns }, where("")));
+    return undefined;
+  }
+  const columns = cells.map((cell) => cell.toLowerCase().replace("km/h", "kmh"));
+  const seen = new Set<string>();
+  for (const column of columns) {
+    if (seen.has(column) && column !== "seconds") problems.add(columnTwice({ found: column }, where(column)));
+    seen.add(column);
+  }
+  unknownFields([...seen], runFields, where, problems);
+  return columns;
+}
+
+/** One run; undefined when a cell is not what its column needs. */
+function rowOf(
+  columns: readonly string[],
+  cells: readonly string[],
+  separator: Delimiter,
+  where: (field: string) => { path: string },
+  problems: Problems,
+): Row | undefined {
+  const row: Record<string, unknown> = {};
+  const seconds: (number | string)[] = [];
+  let good = true;
+  columns.forEach((column, i) => {
+    const cell = cells[i] ?? "";
+    if (cell === "" || !runFields.includes(column)) return;
+    if (textColumns.has(column)) row[column] = cell;
+    else {
+      const value = numberOf(cell, separator);
+      if (column === "seconds") seconds.push(value ?? cell);
+      else if (value !== undefined) row[column] = value;
+      else {
+        problems.add(notANumberCell({ found: cell }, where(column)));
+        good = false;
+      }
+    }
+  });
+  if (seconds.length) row["seconds"] = seconds.length === 1 ? seconds[0] : seconds;
+  return good ? row : undefined;
+}
+
+function numberOf(cell: string, separator: Delimiter): number | undefined {
+  const plain = separator === "," ? cell : cell.replace(",", ".");
+  return /^[+-]?(\d{1,15}(\.\d{0,15})?|\.\d{1,15})$/.test(plain) ? Number(plain) : undefined;
+}
+
+/** The separator that the line of column names has most of. */
+function separatorOf(text: string, start: number): Delimiter {
+  const header =
+    /^(?!\s*(?:#|$)).*$/m.exec(text.slice(start, start + 10_000).replace(/\r\n?/g, "\n"))?.[0] ?? "";
+  const count = (mark: string): number => header.split(mark).length;
+  return ([",", ";", "\t"] as const).reduce((best, mark) => (count(mark) > count(best) ? mark : best));
+}
+
+/** A sample, and for a display the number that it showed. */
+interface Taken {
+  sample: SpeedSample;
+  readonly shown?: number;
+  readonly unit?: "mph" | "kmh";
 }
 
 /** Reads runs one by one into locomotives. */
-export class Reader {
+class Reader {
   readonly #problems: Problems;
   readonly #levels: Partial<Record<Direction, readonly number[]>> = {};
   readonly #present: readonly number[] | undefined;
   readonly #name: string;
-  readonly #hasScale: boolean;
-  /** Undefined also when the scale for all runs is bad, which is complained about once, not for each run. */
-  readonly #sharedRatio: number | undefined;
-  readonly #distance: number | undefined;
-  readonly #locomotives = new Map<string, { forward: SpeedSample[]; reverse: SpeedSample[] }>();
+  readonly #scale: { readonly ratio?: number; readonly given: boolean };
+  readonly #distance: { readonly metres?: number; readonly given: boolean };
+  readonly #locomotives = new Map<string, Record<Direction, Taken[]>>();
+  readonly #warnings: MeasurementWarning[] = [];
 
   /**
    * @param shared Fields that stand beside the list of runs.
    */
   constructor(defaults: MeasurementDefaults, shared: Row, problems: Problems) {
     this.#problems = problems;
-    this.#name = this.#text("locomotive", shared["locomotive"] ?? defaults.locomotive ?? "locomotive");
+    this.#name = this.#text(
+      { path: "locomotive" },
+      shared["locomotive"] ?? defaults.locomotive ?? "locomotive",
+    );
     const scale = shared["scale"] ?? defaults.scale;
-    this.#hasScale = scale !== undefined;
-    this.#sharedRatio = this.#ratio("scale", scale);
-    const own = this.#length(shared, (field) => field);
-    if (defaults.distance !== undefined) problems.number("distance", defaults.distance, distanceLimits);
-    this.#distance = own ?? defaults.distance;
-    const steps = shared["steps"] ?? defaults.steps ?? 28;
-    const table = shared["table"];
-    if (steps !== 14 && steps !== 28 && steps !== 128) {
-      problems.issues.push({ code: "option", path: "steps", expected: "14, 28 or 128", found: steps });
-      return;
+    const ratio = scale === undefined ? undefined : this.#ratio(scale, { path: "scale" });
+    this.#scale = { given: scale !== undefined, ...(ratio !== undefined && { ratio }) };
+    const own = this.#length(shared, (path) => ({ path }), {});
+    const { distance } = defaults;
+    if (own.given || distance === undefined) this.#distance = own;
+    else {
+      const good = problems.number("distance", distance, distanceLimits);
+      this.#distance = { given: true, ...(good && { metres: distance }) };
+      if (good) this.#checkLength(distance, {});
     }
+    const steps = shared["steps"] ?? defaults.steps ?? 28;
+    if (!problems.option("steps", stepModes, steps)) return;
+    const table = shared["table"];
     if (table !== undefined && !problems.numbers("table", table, levelLimits, [tableSteps])) return;
-    const drive: DriveSettings | undefined =
-      table === undefined ? defaults.drive : { curve: "table", table: table as readonly number[] };
+    const drive = table === undefined ? defaults.drive : tableOnly(table as readonly number[]);
     if (!drive) return;
     try {
-      for (const direction of ["forward", "reverse"] as const) {
+      for (const direction of directions) {
         this.#levels[direction] = driveLevels(drive, { steps, direction }).levels;
       }
       this.#present = driveLevels(drive).levels;
     } catch (error) {
       if (!(error instanceof CvError)) throw error;
-      problems.issues.push(...under("drive", error.issues));
+      problems.addAll(error.issues, "drive");
     }
   }
 
   /**
    * Reads one run.
-   * @param at The path of a field of the run, for messages.
+   * @param where The path of a field of the run, and its line.
+   * @param place Where a timing of the run is, for warnings.
    */
-  add(row: Row, at: (field: string) => string): void {
-    const name = this.#text(at("locomotive"), row["locomotive"] ?? this.#name);
+  add(row: Row, where: (field: string) => { path: string }, place: (timing: string) => RunPlace): void {
+    const name = this.#text(where("locomotive"), row["locomotive"] ?? this.#name);
     const direction = row["direction"] ?? "forward";
     const known = direction === "forward" || direction === "reverse";
-    if (!known) this.#problems.option(at("direction"), ["forward", "reverse"], direction);
-    const level = this.#level(row, known ? direction : "forward", at);
-    const found = this.#speeds(row, at);
+    if (!known) this.#check((problems) => problems.option("direction", directions, direction), where);
+    const level = this.#level(row, known ? direction : "forward", where);
+    const found = this.#taken(row, level ?? 0, where, place);
     if (!known || level === undefined || !found) return;
     let locomotive = this.#locomotives.get(name);
     if (!locomotive) {
       locomotive = { forward: [], reverse: [] };
       this.#locomotives.set(name, locomotive);
     }
-    for (const speed of found) locomotive[direction].push({ level, speed });
+    for (const one of found) locomotive[direction].push(one);
   }
 
   /** The locomotives, or everything that is wrong. */
-  result(): Result<readonly TimedLocomotive[]> {
-    const { issues } = this.#problems;
-    if (!issues.length && this.#locomotives.size === 0) {
-      issues.push({ code: "content", path: "", expected: "needs one run or more; there is none" });
+  result(): Result<Measurements> {
+    const problems = this.#problems;
+    if (!problems.some && this.#locomotives.size === 0) problems.add(noRuns({}));
+    if (problems.some) return { ok: false, issues: problems.issues };
+    const locomotives: MeasuredLocomotive[] = [];
+    for (const [name, taken] of this.#locomotives) {
+      const responses: { -readonly [K in Direction]?: MeasuredLocomotive[K] } = {};
+      for (const direction of directions) {
+        if (taken[direction].length === 0) continue;
+        const path = `${name}, ${direction}`;
+        try {
+          const response = estimateResponse(withDisplay(taken[direction]));
+          responses[direction] = response;
+          for (const warning of response.warnings) this.#warnings.push({ ...warning, path });
+        } catch (error) {
+          if (!(error instanceof CvError)) throw error;
+          problems.addAll(error.issues.map((issue) => ({ ...issue, path })));
+        }
+      }
+      locomotives.push({ name, ...responses, ...(this.#present && { present: this.#present }) });
     }
-    if (issues.length) return { ok: false, issues };
-    const present = this.#present && { present: this.#present };
-    const value = [...this.#locomotives].map(([name, { forward, reverse }]) => ({
-      name,
-      forward,
-      reverse,
-      repeated: [...repeatedRuns("forward", forward), ...repeatedRuns("reverse", reverse)],
-      ...present,
-    }));
-    return { ok: true, value };
+    if (problems.some) return { ok: false, issues: problems.issues };
+    return { ok: true, value: { locomotives, warnings: this.#warnings } };
   }
 
-  #text(path: string, value: unknown): string {
+  /** Checks something whose path is that of a field of a run. */
+  #check<Good>(check: (problems: Problems) => Good, where: (field: string) => { path: string }): Good {
+    const inner = new Problems();
+    const good = check(inner);
+    for (const issue of inner.issues) this.#problems.add({ ...issue, ...where(issue.path) });
+    return good;
+  }
+
+  #text(where: { path: string }, value: unknown): string {
     if (typeof value === "string" && value.trim() !== "") return value;
-    this.#problems.issues.push({ code: "type", path, expected: "a name", found: value });
+    this.#problems.add(notAText({ found: value }, where));
     return "";
   }
 
-  #level(row: Row, direction: Direction, at: (field: string) => string): number | undefined {
+  #level(row: Row, direction: Direction, where: (field: string) => { path: string }): number | undefined {
     const { level, step } = row;
     if ((level === undefined) === (step === undefined)) {
-      this.#problems.content(at(""), `needs a level or a step${level === undefined ? "" : ", not both"}`);
+      this.#problems.add(levelOrStep({}, where("")));
       return undefined;
     }
     if (level !== undefined) {
-      return this.#problems.number(at("level"), level, levelLimits) ? level : undefined;
+      const good = this.#check((problems) => problems.number("level", level, levelLimits), where);
+      return good ? (level as number) : undefined;
     }
     const levels = this.#levels[direction];
     if (!levels) {
-      const text =
-        "needs the speed table that was in use while timing; give that, or levels instead of steps";
-      this.#problems.content(at("step"), text);
+      this.#problems.add(needsTable({}, where("step")));
       return undefined;
     }
     const limits: Limits = { min: 1, max: levels.length, whole: true };
-    return this.#problems.number(at("step"), step, limits) ? levels[step - 1] : undefined;
+    const good = this.#check((problems) => problems.number("step", step, limits), where);
+    return good ? levels[(step as number) - 1] : undefined;
   }
 
-  #speeds(row: Row, at: (field: string) => string): number[] | undefined {
+  #taken(
+    row: Row,
+    level: number,
+    where: (field: string) => { path: string },
+    place: (timing: string) => RunPlace,
+  ): Taken[] | undefined {
     const given = ["seconds", "mph", "kmh"].filter((field) => row[field] !== undefined);
     if (given.length !== 1) {
-      const text = given.length ? `not ${given.join(" and ")} together` : "one of the three";
-      this.#problems.content(at(""), `needs seconds, mph or kmh, ${text}`);
+      this.#problems.add(given.length ? oneSpeed({ given }, where("")) : noSpeed({}, where("")));
       return undefined;
     }
-    const field = given[0] as "seconds" | keyof typeof speeds;
+    const field = given[0] as "seconds" | keyof typeof speedUnits;
     const value = row[field];
     if (field !== "seconds") {
-      const speed = typeof value === "number" ? speeds[field](value) : Number.NaN;
-      const unit = { ...speedLimits, max: 1000, unit: field };
-      return this.#problems.number(at(field), value, unit) ? [speed] : undefined;
+      const limits: Limits = { ...speedLimits, unit: field };
+      if (!this.#check((problems) => problems.number(field, value, limits), where)) return undefined;
+      const shown = value as number;
+      return [{ sample: { level, speed: speedUnits[field](shown), ...place(field) }, shown, unit: field }];
     }
     const times = Array.isArray(value) ? (value as readonly unknown[]) : [value];
     if (times.length === 0) {
-      this.#problems.content(at(field), "needs one timing or more; there is none");
+      this.#problems.add(noTiming({}, where(field)));
       return undefined;
     }
-    const before = this.#problems.issues.length;
-    const stands = times.map((time) => time === standing);
+    let good = true;
+    const pathOf = (i: number): string => (Array.isArray(value) ? `${field}.${i}` : field);
     times.forEach((time, i) => {
-      const path = Array.isArray(value) ? `${at(field)}.${i}` : at(field);
-      if (typeof time !== "number" && time !== standing) {
-        const expected = `a number of seconds, or "${standing}"`;
-        this.#problems.issues.push({ code: "type", path, expected, found: time });
-      } else if (time !== standing) this.#problems.number(path, time, secondsLimits);
+      if (time === standing) return;
+      if (typeof time !== "number") {
+        this.#problems.add(notATime({ found: time }, where(pathOf(i))));
+        good = false;
+      } else {
+        const fine = this.#check((problems) => problems.number(pathOf(i), time, secondsLimits), where);
+        good &&= fine;
+      }
     });
-    if (stands.includes(true) && this.#problems.issues.length === before && stands.every(Boolean)) {
-      return times.map(() => 0);
-    }
-    const distance = this.#length(row, at) ?? this.#distance;
+    const own = this.#length(row, where, place(""));
+    const distance = own.given ? own : this.#distance;
     const { scale } = row;
-    const ratio = scale === undefined ? this.#sharedRatio : this.#ratio(at("scale"), scale);
-    const missing = [
-      ...(distance === undefined ? ["a length of track (mm, cm, m, inches or feet)"] : []),
-      ...(scale === undefined && !this.#hasScale ? ["a scale"] : []),
-    ];
-    if (missing.length && this.#problems.issues.length === before) {
-      this.#problems.content(at(field), `needs ${missing.join(" and ")} beside it, to become a speed`);
-    }
-    if (this.#problems.issues.length > before || distance === undefined || ratio === undefined) {
-      return undefined;
-    }
-    return times.map((time) => (time === standing ? 0 : (distance / (time as number)) * ratio));
+    const ratio = scale === undefined ? this.#scale.ratio : this.#ratio(scale, where("scale"));
+    const moves = times.some((time) => time !== standing);
+    if (good && moves && !distance.given) this.#problems.add(needsLength({}, where(field)));
+    if (good && moves && scale === undefined && !this.#scale.given)
+      this.#problems.add(needsScale({}, where(field)));
+    const { metres } = distance;
+    if (!good || (moves && (metres === undefined || ratio === undefined))) return undefined;
+    return times.map((time, i): Taken => {
+      const at = place(pathOf(i));
+      if (time === standing) return { sample: { level, speed: 0, ...at } };
+      const seconds = time as number;
+      return { sample: { level, speed: ((metres as number) / seconds) * (ratio as number), seconds, ...at } };
+    });
   }
 
   /** The length of track, m, from whichever unit is given. */
-  #length(row: Row, at: (field: string) => string): number | undefined {
-    const given = Object.keys(lengths).filter((unit) => row[unit] !== undefined);
-    const [unit, another] = given as (keyof typeof lengths)[];
-    if (unit === undefined) return undefined;
+  #length(
+    row: Row,
+    where: (field: string) => { path: string },
+    place: RunPlace,
+  ): { readonly metres?: number; readonly given: boolean } {
+    const given = (Object.keys(metresPer) as (keyof typeof metresPer)[]).filter(
+      (unit) => row[unit] !== undefined,
+    );
+    const [unit, another] = given;
+    if (unit === undefined) return { given: false };
     if (another !== undefined) {
-      this.#problems.content(at(another), `gives the length once more, beside ${unit}; give it once`);
-      return undefined;
+      this.#problems.add(lengthTwice({ unit }, where(another)));
+      return { given: true };
     }
     const value = row[unit];
-    const good = this.#problems.number(at(unit), value, { ...distanceLimits, unit });
-    return good ? lengths[unit](value) : undefined;
+    const limits: Limits = { ...distanceLimits, unit };
+    if (!this.#check((problems) => problems.number(unit, value, limits), where)) return { given: true };
+    const metres = (value as number) * metresPer[unit];
+    this.#checkLength(metres, place);
+    return { given: true, metres };
   }
 
-  #ratio(path: string, scale: unknown): number | undefined {
-    if (scale === undefined) return undefined;
-    const ratio = tryScaleRatio(scale);
-    if (ratio === undefined) this.#problems.issues.push(badScale(path, scale));
-    return ratio;
+  #checkLength(metres: number, place: RunPlace): void {
+    if (metres >= usualLength.min && metres <= usualLength.max) return;
+    const known = this.#warnings.some(
+      ({ code, params }) => code === "track-length" && params["length"] === metres,
+    );
+    if (!known) this.#warnings.push({ ...strangeLength({ length: metres }, { source }), ...place });
+  }
+
+  #ratio(scale: unknown, where: { path: string }): number | undefined {
+    const read = readScale(scale);
+    if (typeof read === "number") return read;
+    this.#problems.add({ ...read, ...where });
+    return undefined;
   }
 }
 
-/** Notes every field that is not one of the allowed ones. */
-export function unknownFields(
+/** The samples, those from a display with how exact its last digit is. */
+function withDisplay(taken: readonly Taken[]): SpeedSample[] {
+  const digits = { mph: 0, kmh: 0 };
+  for (const { shown, unit } of taken)
+    if (unit) digits[unit] = Math.max(digits[unit], decimalsOf(shown as number));
+  return taken.map(({ sample, unit }) =>
+    unit && sample.speed > 0
+      ? { ...sample, deviation: speedUnits[unit](10 ** -digits[unit]) / Math.sqrt(12) }
+      : sample,
+  );
+}
+
+/** A decoder that holds a speed table, which is in use, and nothing else. */
+function tableOnly(table: readonly number[]): KnownCvs {
+  return { get: (cv) => (cv === 29 ? 16 : table[cv - 67]) };
+}
+
+/** Reports every field that is not one of the allowed ones. */
+function unknownFields(
   fields: readonly string[],
   allowed: readonly string[],
-  at: (field: string) => string,
+  where: (field: string) => { path: string },
   problems: Problems,
 ): void {
   for (const field of fields) {
     if (allowed.includes(field)) continue;
-    const issue: Issue = { code: "name", path: at(field), expected: allowed.join(", ") };
-    problems.issues.push({ ...issue, nearest: nearestNames(field, allowed) });
+    problems.add(unknownName({ allowed, nearest: nearestNames(field, allowed) }, where(field)));
   }
 }
 
 function isObject(value: unknown): value is Row {
   return typeof value === "object" && value !== null;
-}
-
-function repeatedRuns(direction: Direction, samples: readonly SpeedSample[]): RepeatedRun[] {
-  const byLevel = new Map<number, number[]>();
-  for (const { level, speed } of samples) byLevel.set(level, [...(byLevel.get(level) ?? []), speed]);
-  return [...byLevel].flatMap(([level, all]) => {
-    const moving = all.filter((speed) => speed > 0);
-    if (all.length < 2 || moving.length < all.length) return [];
-    const { middle: speed, spread, outliers } = agreement(moving);
-    return [
-      { direction, level, count: all.length, speed, spread: spread / speed, outliers: outliers.length },
-    ];
-  });
-}
-
-/**
- * The responses of timed locomotives, ready for {@link matchSpeeds}.
- * @param timed What {@link readMeasurements} gave.
- * @throws `CvError` with everything that is wrong, by locomotive and direction.
- * @example
- * import { measuredLocomotives, readMeasurements } from "cvset/motion";
- * const read = readMeasurements([{ level: 30, mph: 2 }, { level: 230, mph: 42 }]);
- * const [one] = read.ok ? measuredLocomotives(read.value) : [];
- * one?.forward?.movesFrom; // 30
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function measuredLocomotives(timed: readonly TimedLocomotive[]): readonly MeasuredLocomotive[] {
-  const issues: Issue[] = [];
-  const all = timed.map((locomotive): MeasuredLocomotive => {
-    const { name, present } = locomotive;
-    const responses: Pick<{ -readonly [K in keyof MeasuredLocomotive]: MeasuredLocomotive[K] }, Direction> =
-      {};
-    for (const direction of ["forward", "reverse"] as const) {
-      if (locomotive[direction].length === 0) continue;
-      try {
-        responses[direction] = estimateResponse(locomotive[direction]);
-      } catch (error) {
-        if (!(error instanceof CvError)) throw error;
-        issues.push(...under(`${name}, ${direction}`, error.issues));
-      }
-    }
-    return { name, ...responses, ...(present && { present }) };
-  });
-  if (issues.length) throw new CvError(issues);
-  return all;
 }

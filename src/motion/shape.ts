@@ -1,16 +1,10 @@
+import { notAList, notAnObject } from "../cv/faults.js";
+import { fault } from "../cv/issue.js";
 import { monotoneCubic } from "./monotone.js";
 import type { Limits, Problems } from "./problems.js";
 
-/** How many entries the speed table has (S-9.2.2, CV 67-94). */
+/** How many entries the speed table has (S-9.2.2 (July 2012), CV 67-94). */
 export const tableSteps = 28;
-
-/** A point that a smooth curve goes through. */
-export interface CurvePoint {
-  /** The speed step, 1-28. */
-  readonly step: number;
-  /** The value there: a drive level, 0-255, or a speed in m/s. */
-  readonly value: number;
-}
 
 /** The ends of a curve over the 28 speed steps, and how it runs between them. */
 export interface CurveShape {
@@ -18,9 +12,9 @@ export interface CurveShape {
   readonly start: number;
   /** The value at step 28; not below `start`. */
   readonly top: number;
-  /** The value at the middle step; left out, the shape alone decides. */
+  /** The value at the middle step; when it is left out, the shape alone decides. */
   readonly mid?: number;
-  /** Which step is the middle one, above 1 and below 28. Default 14 (S-9.2.2, CV 25). */
+  /** Which step is the middle one, above 1 and below 28. Default 14 (S-9.2.2 (July 2012), CV 25). */
   readonly midStep?: number;
   /**
    * - `"linear"` (default): straight from start to top, or from start to mid to top.
@@ -35,38 +29,65 @@ export interface CurveShape {
   /** For `"s-shaped"`, 1 (straight) to 5, default 2. */
   readonly steepness?: number;
   /** For `"smooth"`: more points to go through, in any order, steps above 1 and below 28, none twice. */
-  readonly points?: readonly CurvePoint[];
+  readonly points?: readonly { readonly step: number; readonly value: number }[];
 }
 
-const shapes = ["linear", "power", "s-shaped", "smooth"];
+type CurvePoint = NonNullable<CurveShape["points"]>[number];
+
+export const shapes = ["linear", "power", "s-shaped", "smooth"] as const;
 const gammaLimits: Limits = { min: 0.2, max: 5 };
 const steepnessLimits: Limits = { min: 1, max: 5 };
+export const belowStart = /* @__PURE__ */ fault(
+  "below-start",
+  "expected a value that is not below the start, {start}, got {found}",
+);
+const lastMidStep = /* @__PURE__ */ fault("mid-step", "expected a step below {last}, got {found}");
+const outsideEnds = /* @__PURE__ */ fault(
+  "outside-ends",
+  "expected a value from the start to the top, {start} to {top}, got {found}",
+);
+const notBetweenEnds = /* @__PURE__ */ fault(
+  "not-between-ends",
+  "expected a value above the start, {start}, and below the top, {top}, for this shape, got {found}",
+);
+const otherShape = /* @__PURE__ */ fault(
+  "other-shape",
+  "this option is for the shape {shape} only; leave it out, or choose that shape",
+);
+const gammaFromMid = /* @__PURE__ */ fault("gamma-and-mid", "mid decides the gamma; give one of the two");
+const sameStep = /* @__PURE__ */ fault(
+  "same-step",
+  "expected another step than that of {other:text}, got {found}",
+);
+const belowEarlier = /* @__PURE__ */ fault(
+  "below-earlier",
+  "expected a value that is not below {value}, the value of {other:text}, an earlier step; got {found}",
+);
+
 const allSteps: readonly number[] = /* @__PURE__ */ Array.from({ length: tableSteps }, (_, i) => i + 1);
 
 /** The 28 values of a shape, not rounded; notes what is wrong with it, and then gives nothing. */
-export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems): number[] | undefined {
-  const before = problems.issues.length;
-  const { start, top, mid, midStep = 14, shape = "linear" } = wish;
+export function shapeValues(given: CurveShape, limits: Limits, problems: Problems): number[] | undefined {
+  const { start, top, mid, midStep = 14, shape = "linear" } = given;
   const ends = [problems.number("start", start, limits), problems.number("top", top, limits)];
-  if (!ends.includes(false) && top < start)
-    problems.content("top", `must not be below the start, which is ${start}`, top);
+  if (!ends.includes(false) && top < start) problems.add(belowStart({ found: top, start }, { path: "top" }));
   if (
     problems.number("midStep", midStep, { min: 1, max: tableSteps, above: true }) &&
     midStep === tableSteps
   ) {
-    problems.content("midStep", `must be below ${tableSteps}`, midStep);
+    problems.add(lastMidStep({ found: midStep, last: tableSteps }, { path: "midStep" }));
   }
   if (mid !== undefined && problems.number("mid", mid, limits) && (mid < start || mid > top)) {
-    problems.content("mid", `must not be outside start and top, ${start} to ${top}`, mid);
+    problems.add(outsideEnds({ found: mid, start, top }, { path: "mid" }));
   }
-  if (!shapes.includes(shape)) problems.option("shape", shapes, shape);
+  problems.option("shape", shapes, shape);
   const curved = shape === "power" || shape === "s-shaped";
   if (curved && mid !== undefined && top > start && (mid <= start || mid >= top)) {
-    problems.content("mid", `must lie between start and top, ${start} and ${top}, for this shape`, mid);
+    problems.add(notBetweenEnds({ found: mid, start, top }, { path: "mid" }));
   }
-  checkOwn(wish, shape, problems);
-  const points = shape === "smooth" ? smoothPoints(wish, midStep, limits, problems) : [];
-  if (problems.issues.length > before) return undefined;
+  checkOwn(given, shape, problems);
+  const points = shape === "smooth" ? smoothPoints(given, midStep, limits, problems) : [];
+  if (problems.some) return undefined;
   if (shape === "linear") {
     if (mid === undefined) return allSteps.map((step) => straight(step, 1, start, tableSteps, top));
     return allSteps.map((step) =>
@@ -87,8 +108,8 @@ export function shapeValues(wish: CurveShape, limits: Limits, problems: Problems
   const midFraction = (midStep - 1) / (tableSteps - 1);
   const curve =
     shape === "power"
-      ? power(bend === undefined ? (wish.gamma ?? 1.5) : Math.log(bend) / Math.log(midFraction))
-      : sigmoid(wish.steepness ?? 2, bend, midFraction);
+      ? power(bend === undefined ? (given.gamma ?? 1.5) : Math.log(bend) / Math.log(midFraction))
+      : sigmoid(given.steepness ?? 2, bend, midFraction);
   return allSteps.map((step) => start + rise * curve((step - 1) / (tableSteps - 1)));
 }
 
@@ -102,7 +123,7 @@ function power(gamma: number): (fraction: number) => number {
 }
 
 // t^k / (t^k + (1-t)^k): 0 to 1, and for k above 1 flat at both ends. To bend it through a given point,
-// t is first raised to the power that takes the middle step to where the curve has the wished value.
+// t is first raised to the power that takes the middle step to where the curve has that value.
 function sigmoid(k: number, bend: number | undefined, midFraction: number): (fraction: number) => number {
   let warp = 1;
   if (bend !== undefined) {
@@ -115,36 +136,36 @@ function sigmoid(k: number, bend: number | undefined, midFraction: number): (fra
   };
 }
 
-function checkOwn(wish: CurveShape, shape: string, problems: Problems): void {
-  const { gamma, steepness, points, mid } = wish;
+function checkOwn(given: CurveShape, shape: CurveShape["shape"] & string, problems: Problems): void {
+  const { gamma, steepness, points, mid } = given;
   const own = { gamma: "power", steepness: "s-shaped", points: "smooth" };
   for (const [option, owner] of Object.entries(own)) {
-    if (wish[option as keyof typeof own] !== undefined && shape !== owner && shapes.includes(shape)) {
-      problems.content(option, `is for the shape "${owner}" only; leave it out, or choose that shape`);
+    if (given[option as keyof typeof own] !== undefined && shape !== owner && shapes.includes(shape)) {
+      problems.add(otherShape({ shape: owner }, { path: option }));
     }
   }
   if (gamma !== undefined) problems.number("gamma", gamma, gammaLimits);
   if (gamma !== undefined && mid !== undefined && shape === "power") {
-    problems.content("gamma", "is decided by mid; give one of the two");
+    problems.add(gammaFromMid({}, { path: "gamma" }));
   }
   if (steepness !== undefined) problems.number("steepness", steepness, steepnessLimits);
   if (points !== undefined && !Array.isArray(points)) {
-    problems.issues.push({ code: "type", path: "points", expected: "a list of points", found: points });
+    problems.add(notAList({ found: points }, { path: "points" }));
   }
 }
 
 /** The points of a smooth curve with its ends and its middle, in order of steps. */
-function smoothPoints(wish: CurveShape, midStep: number, limits: Limits, problems: Problems): CurvePoint[] {
-  const { start, top, mid } = wish;
-  const given = Array.isArray(wish.points) ? (wish.points as readonly CurvePoint[]) : [];
-  const inner: { point: CurvePoint; path: string }[] = given.map((point, i) => ({
+function smoothPoints(given: CurveShape, midStep: number, limits: Limits, problems: Problems): CurvePoint[] {
+  const { start, top, mid } = given;
+  const points = Array.isArray(given.points) ? (given.points as readonly CurvePoint[]) : [];
+  const inner: { point: CurvePoint; path: string }[] = points.map((point, i) => ({
     point,
     path: `points.${i}`,
   }));
   if (mid !== undefined) inner.push({ point: { step: midStep, value: mid }, path: "mid" });
   const good = inner.filter(({ point, path }) => {
     if (typeof point !== "object" || point === null) {
-      problems.issues.push({ code: "type", path, expected: "a point with step and value", found: point });
+      problems.add(notAnObject({ found: point }, { path }));
       return false;
     }
     const step = problems.number(`${path}.step`, point.step, { min: 1, max: tableSteps });
@@ -160,13 +181,9 @@ function smoothPoints(wish: CurveShape, midStep: number, limits: Limits, problem
     const { point: a, path: pathA } = sorted[i - 1] as (typeof sorted)[number];
     const { point: b, path } = sorted[i] as (typeof sorted)[number];
     if (a.step === b.step) {
-      problems.content(`${path}.step`, `must not be the step of ${pathA} again`, b.step);
+      problems.add(sameStep({ found: b.step, other: pathA }, { path: `${path}.step` }));
     } else if (b.value < a.value && path !== "mid" && pathA !== "mid" && inner.length) {
-      problems.content(
-        `${path}.value`,
-        `must not be below the value ${a.value} of ${pathA}, an earlier step`,
-        b.value,
-      );
+      problems.add(belowEarlier({ found: b.value, value: a.value, other: pathA }, { path: `${path}.value` }));
     }
   }
   return sorted.map(({ point }) => point);

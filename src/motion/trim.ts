@@ -19,31 +19,32 @@ export interface Fit {
 /** The speeds that the entries 0-255 of a table give under one trim, and which of them may be used. */
 interface Speeds {
   readonly of: Float64Array;
+  /** The variance of each speed. */
+  readonly variance: Float64Array;
   /** The lowest entry that moves. */
   readonly low: number;
   /** The highest entry whose level was measured; below `low` when there is none. */
   readonly high: number;
 }
 
-/** The best table for one direction, untrimmed; undefined when no whole level was measured over. */
-export function directionFit({ response }: Target, wished: readonly number[]): Fit | undefined {
-  const speeds = speedsUnder(response, 128);
-  if (speeds.low > speeds.high) return undefined;
-  const table = wished.map((speed) =>
-    speed === 0 ? 0 : nearestEntry(speeds, speed, speeds.low, speeds.high),
-  );
+/** The best table for one direction, untrimmed; undefined when no whole level was measured. */
+export function directionFit({ response }: Target, speeds: readonly number[]): Fit | undefined {
+  const under = speedsUnder(response, 128);
+  if (under.low > under.high) return undefined;
+  const table = speeds.map((speed) => (speed === 0 ? 0 : nearestEntry(under, speed, under.low, under.high)));
   return { table, forward: 128, reverse: 128 };
 }
 
 /**
- * The best table and trims for both directions; undefined when the measured ranges cannot be brought
- * together. Every trim is tried, with the other one at 128: only their ratio matters, apart from rounding.
+ * The best table and trims for both directions, for the least expected squares of the errors: those of the expected
+ * speeds, and the variance of these; undefined when the measured ranges cannot be brought together. Every trim is
+ * tried, with the other one at 128: only their ratio matters, apart from rounding.
  */
-export function jointFit(first: Target, second: Target, wished: readonly number[]): Fit | undefined {
+export function jointFit(first: Target, second: Target, speeds: readonly number[]): Fit | undefined {
   const plain = { [first.direction]: speedsUnder(first.response, 128) } as Record<Direction, Speeds>;
   plain[second.direction] = speedsUnder(second.response, 128);
   let best: (Fit & { readonly cost: number }) | undefined;
-  const table: number[] = wished.map(() => 0);
+  const table: number[] = speeds.map(() => 0);
   // From no trim outwards, so that of equal fits the one with the smaller correction stays.
   for (let away = 0; away <= 127; away++) {
     for (const trim of away === 0 ? [128] : [128 - away, 128 + away]) {
@@ -53,7 +54,7 @@ export function jointFit(first: Target, second: Target, wished: readonly number[
       ] as const) {
         const a = speedsUnder(trimmed.response, trim);
         const b = plain[other.direction];
-        const cost = fillJoint(table, a, b, wished, best?.cost ?? Number.POSITIVE_INFINITY);
+        const cost = fillJoint(table, a, b, speeds, best?.cost ?? Number.POSITIVE_INFINITY);
         if (!(cost < (best?.cost ?? Number.POSITIVE_INFINITY))) continue;
         const trims = { forward: 128, reverse: 128, [trimmed.direction]: trim };
         best = { table: [...table], ...trims, cost };
@@ -64,13 +65,13 @@ export function jointFit(first: Target, second: Target, wished: readonly number[
 }
 
 /** Fills in the best table for two directions and returns its sum of squares; stops early above `limit`. */
-function fillJoint(table: number[], a: Speeds, b: Speeds, wished: readonly number[], limit: number): number {
+function fillJoint(table: number[], a: Speeds, b: Speeds, speeds: readonly number[], limit: number): number {
   const low = Math.max(a.low, b.low);
   const high = Math.min(a.high, b.high);
   if (low > high) return Number.POSITIVE_INFINITY;
   let sum = 0;
-  for (let i = 0; i < wished.length; i++) {
-    const speed = wished[i] as number;
+  for (let i = 0; i < speeds.length; i++) {
+    const speed = speeds[i] as number;
     if (speed === 0) {
       table[i] = 0;
       continue;
@@ -80,7 +81,7 @@ function fillJoint(table: number[], a: Speeds, b: Speeds, wished: readonly numbe
     const bestB = nearestEntry(b, speed, low, high);
     let least = Number.POSITIVE_INFINITY;
     for (let entry = Math.min(bestA, bestB); entry <= Math.max(bestA, bestB); entry++) {
-      const cost = ((a.of[entry] as number) - speed) ** 2 + ((b.of[entry] as number) - speed) ** 2;
+      const cost = squares(a, entry, speed) + squares(b, entry, speed);
       if (cost < least) {
         least = cost;
         table[i] = entry;
@@ -92,18 +93,25 @@ function fillJoint(table: number[], a: Speeds, b: Speeds, wished: readonly numbe
   return sum;
 }
 
+/** The expected square of the error of an entry. */
+function squares({ of, variance }: Speeds, entry: number, speed: number): number {
+  return ((of[entry] as number) - speed) ** 2 + (variance[entry] as number);
+}
+
 function speedsUnder(response: SpeedResponse, trim: number): Speeds {
   const of = new Float64Array(256);
+  const variance = new Float64Array(256);
   let low = 256;
   let high = -1;
   for (let entry = 0; entry < 256; entry++) {
     const level = Math.min(255, (entry * trim) / 128);
     of[entry] = response.speedAt(level);
+    variance[entry] = response.deviationAt(level) ** 2;
     if (level < response.movesFrom || level > response.measuredTo) continue;
     low = Math.min(low, entry);
     high = entry;
   }
-  return { of, low, high };
+  return { of, variance, low, high };
 }
 
 /** The entry from `low` to `high` whose speed is nearest; of equals, the lowest. */

@@ -1,11 +1,9 @@
-// Inside, everything is metres, seconds and metres a second. These convert at the edge. The factors
-// are exact: the international inch is 25.4 mm, the foot 12 of them, the mile 5,280 feet.
-
-const metresPerInch = 0.0254;
+// The library computes in metres, seconds, and metres a second at full size. The mile has 1,609.344 m by
+// definition, so one mile an hour is 0.44704 m/s exactly.
 const metresPerSecondPerMph = 0.44704;
 
 /**
- * Miles an hour, in metres a second.
+ * Converts miles an hour to metres a second.
  * @param speed Miles an hour.
  * @example
  * import { mph } from "cvset/motion";
@@ -17,7 +15,7 @@ export function mph(speed: number): number {
 }
 
 /**
- * Kilometres an hour, in metres a second.
+ * Converts kilometres an hour to metres a second.
  * @param speed Kilometres an hour.
  * @example
  * import { kmh } from "cvset/motion";
@@ -29,7 +27,7 @@ export function kmh(speed: number): number {
 }
 
 /**
- * Metres a second, in miles an hour.
+ * Converts metres a second to miles an hour.
  * @param speed Metres a second.
  * @example
  * import { toMph } from "cvset/motion";
@@ -41,7 +39,7 @@ export function toMph(speed: number): number {
 }
 
 /**
- * Metres a second, in kilometres an hour.
+ * Converts metres a second to kilometres an hour.
  * @param speed Metres a second.
  * @example
  * import { toKmh } from "cvset/motion";
@@ -52,38 +50,18 @@ export function toKmh(speed: number): number {
   return speed * 3.6;
 }
 
-/**
- * Inches, in metres.
- * @param length Inches.
- * @example
- * import { inches } from "cvset/motion";
- * inches(100); // 2.54
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function inches(length: number): number {
-  return length * metresPerInch;
+/** The units of length that files and options may use, in metres. The international inch is 25.4 mm. */
+export const metresPer = { mm: 0.001, cm: 0.01, m: 1, inches: 0.0254, feet: 0.3048 } as const;
+
+/** The units of speed that are shown, and how metres a second become them. */
+export const speedUnits = { mph: toMph, "km/h": toKmh } as const;
+export type SpeedUnit = keyof typeof speedUnits;
+
+/** A full-size speed in both units, for messages: `12.3 mph (19.8 km/h)`. */
+export function speedText(speed: number): string {
+  return `${rounded(toMph(speed))} mph (${rounded(toKmh(speed))} km/h)`;
 }
 
-/**
- * Feet, in metres.
- * @param length Feet.
- * @example
- * import { feet } from "cvset/motion";
- * feet(10); // 3.048
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function feet(length: number): number {
-  return (length * 12 * 254) / 10000;
-}
-
-/**
- * Centimetres, in metres.
- * @param length Centimetres.
- * @example
- * import { centimetres } from "cvset/motion";
- * centimetres(150); // 1.5
- */
-/* @__NO_SIDE_EFFECTS__ */
-export function centimetres(length: number): number {
-  return length / 100;
+function rounded(value: number): number {
+  return Number(value.toPrecision(3));
 }

@@ -1,17 +1,17 @@
 import { choice } from "../codec/choice.js";
 import { flag } from "../codec/flag.js";
+import { flags } from "../codec/flags.js";
 import { level } from "../codec/level.js";
 import { record } from "../codec/record.js";
-import { several } from "../codec/several.js";
 import { variant } from "../codec/variant.js";
 import { cv } from "../cv/place.js";
 import { addressRanges } from "./address.js";
 
-// The CVs of an accessory decoder. Each codec is made for the CVs as they are numbered today, and for
-// their aliases 512 above; `first` is 0 or 512.
+// The CVs of an accessory decoder. Each codec is made twice: for the CVs from 1 up (`first` is 0), and for
+// their aliases 512 above (`first` is 512).
 
-/** Where a codec stands in the standard. */
-function clause(first: number, what: string): string {
+/** The citation of a codec. */
+function sourceOf(first: number, what: string): string {
   return `S-9.2.2 (July 2012), ${what}${first ? ", as an alias (Table 3)" : ""}`;
 }
 
@@ -19,8 +19,8 @@ function clause(first: number, what: string): string {
 function addressAt(first: number) {
   const low = cv(first + 1);
   const high = cv(first + 9);
-  // These bits hold no decoder address, but may hold what is left of an output address. As the top of the
-  // number, its range keeps them 0.
+  // These bits are no part of a decoder address, but may be left from an output address. As the highest bits
+  // of the number, they must be 0 for a number in range.
   const spare = high.bits(3, 7).with(low.bits(6, 7));
   return variant(
     cv(first + 29).bit(6),
@@ -32,7 +32,7 @@ function addressAt(first: number) {
           number: level(spare.with(high.bits(0, 2)).with(low.bits(0, 5)), {
             ...addressRanges.accessory,
             label: "Decoder address",
-            clause: clause(first, "accessory CV 1 and 9"),
+            source: sourceOf(first, "accessory CV 1 and 9"),
           }),
         },
       },
@@ -43,20 +43,20 @@ function addressAt(first: number) {
           number: level(high.with(low), {
             ...addressRanges["accessory-output"],
             label: "Output address",
-            clause: clause(first, "accessory CV 1 and 9"),
+            source: sourceOf(first, "accessory CV 1 and 9"),
           }),
         },
       },
     },
-    { label: "Address", clause: clause(first, "accessory CV 29 bit 6, CV 1 and 9") },
+    { label: "Address", source: sourceOf(first, "accessory CV 29 bit 6, CV 1 and 9") },
   );
 }
 
 /* @__NO_SIDE_EFFECTS__ */
 function auxiliaryAt(first: number) {
-  return several(cv(first + 2), [1, 2, 3, 4, 5, 6, 7, 8], {
+  return flags(cv(first + 2), [1, 2, 3, 4, 5, 6, 7, 8], {
     label: "Outputs with an auxiliary input",
-    clause: clause(first, "accessory CV 2"),
+    source: sourceOf(first, "accessory CV 2"),
   });
 }
 
@@ -67,11 +67,11 @@ function timeOnAt(first: number) {
       min: 1,
       names: { continuous: 0 },
       label: `Time on F${output}`,
-      clause: clause(first, `accessory CV ${2 + output}`),
+      source: sourceOf(first, `accessory CV ${2 + output}`),
     });
   return record(
     { F1: time(1), F2: time(2), F3: time(3), F4: time(4) },
-    { label: "Time on", clause: clause(first, "accessory CV 3-6") },
+    { label: "Time on", source: sourceOf(first, "accessory CV 3-6") },
   );
 }
 
@@ -80,7 +80,7 @@ function versionAt(first: number) {
   return level(cv(first + 7), {
     label: "Maker's version number",
     note: "Read-only.",
-    clause: clause(first, "accessory CV 7"),
+    source: sourceOf(first, "accessory CV 7"),
   });
 }
 
@@ -89,16 +89,16 @@ function manufacturerAt(first: number) {
   return level(cv(first + 8), {
     label: "Maker's number",
     note: "Read-only.",
-    clause: clause(first, "accessory CV 8"),
+    source: sourceOf(first, "accessory CV 8"),
   });
 }
 
 /* @__NO_SIDE_EFFECTS__ */
 function biDirectionalConfigAt(first: number) {
-  return several(
+  return flags(
     cv(first + 28).bits(0, 2),
     ["unsolicited", "asymmetrical-broadcast", "signal-controlled-broadcast"],
-    { label: "Bi-directional communication (2012)", clause: clause(first, "accessory CV 28") },
+    { label: "Bi-directional communication (2012)", source: sourceOf(first, "accessory CV 28") },
   );
 }
 
@@ -106,7 +106,7 @@ function biDirectionalConfigAt(first: number) {
 function biDirectionalAt(first: number) {
   return flag(cv(first + 29).bit(3), {
     label: "Bi-directional communication",
-    clause: clause(first, "accessory CV 29 bit 3"),
+    source: sourceOf(first, "accessory CV 29 bit 3"),
   });
 }
 
@@ -115,14 +115,16 @@ function packetsAt(first: number) {
   return choice(
     cv(first + 29).bit(5),
     { basic: { value: 0, label: "basic packets" }, extended: { value: 1, label: "extended packets" } },
-    { label: "Packets", clause: clause(first, "accessory CV 29 bit 5") },
+    { label: "Packets", source: sourceOf(first, "accessory CV 29 bit 5") },
   );
 }
 
 /**
- * The address of an accessory decoder, CV 1 and 9, told apart by CV 29 bit 6. By decoder address: 0-511,
- * the low six bits in CV 1, the high three in CV 9, all others 0. By output address: CV 1 + 256 * CV 9 - 1, which is
- * 0-2047 (nine bits of decoder address and two for the pair of outputs, as in the packet).
+ * The address of an accessory decoder, CV 1 and 9. CV 29 bit 6 chooses between a decoder address, 0-511
+ * (the low six bits in CV 1, the high three in CV 9, all others 0), and an output address, 0-2047
+ * (CV 1 + 256 * CV 9 - 1: nine bits of decoder address and two for the pair of outputs, as in the packet).
+ * With extended packets (CV 29 bit 5) the decoder answers to an extended accessory address:
+ * `accessoryAddressInUse` gives it.
  *
  * S-9.2.2 (July 2012), accessory CV 1, 9 and 29 bit 6; S-9.2.1 (July 2012), D.
  * @example
@@ -134,47 +136,12 @@ function packetsAt(first: number) {
 export const accessoryAddress = /* @__PURE__ */ addressAt(0);
 
 /**
- * The outputs that an auxiliary input also works, accessory CV 2, by number, 1-8. What the bits mean is
- * from memory; the standard's table has only the name.
- *
- * S-9.2.2 (July 2012), Table 3, CV 2.
- * @example
- * import { CvSet } from "cvset";
- * import { auxiliaryActivation } from "cvset/standard";
- * auxiliaryActivation.decode(CvSet.from({ 2: 5 })); // [1, 3]
- */
-export const auxiliaryActivation = /* @__PURE__ */ auxiliaryAt(0);
-
-/**
- * How long the functions F1-F4 of an accessory decoder stay on, CV 3-6: 1-255 (the maker gives the unit),
- * or `"continuous"`, which is 0.
- *
- * S-9.2.2 (July 2012), accessory CV 3-6.
- * @example
- * import { timeOn } from "cvset/standard";
- * timeOn.encode({ F1: 20, F2: "continuous" }).toJSON().cvs; // { "3": 20, "4": 0 }
- */
-export const timeOn = /* @__PURE__ */ timeOnAt(0);
-
-/**
- * Which packets an accessory decoder obeys, CV 29 bit 5: `"basic"` or `"extended"`.
- *
- * S-9.2.2 (July 2012), accessory CV 29 bit 5.
- * @example
- * import { CvSet } from "cvset";
- * import { accessoryPackets } from "cvset/standard";
- * accessoryPackets.decode(CvSet.from({ 29: 160 })); // "extended"
- */
-export const accessoryPackets = /* @__PURE__ */ packetsAt(0);
-
-/**
- * Everything of the standard that sets up an accessory decoder, as features to spread into a description:
- * its address, its packets, the times that outputs stay on, auxiliary inputs, and bi-directional
- * communication.
+ * The settings that the standard gives an accessory decoder, as features to spread into a description or to
+ * take one by one.
  *
  * S-9.2.2 (July 2012), Table 3.
  * @example
- * import { cv, defineDecoder, flag } from "cvset";
+ * import { cv, CvSet, defineDecoder, flag } from "cvset";
  * import { accessory } from "cvset/standard";
  * const decoder = defineDecoder({
  *   id: "example-a1", name: "Example A1", kind: "accessory",
@@ -182,19 +149,48 @@ export const accessoryPackets = /* @__PURE__ */ packetsAt(0);
  *   factory: { 1: 1, 9: 0, 29: 128, 40: 0 },
  * });
  * decoder.encode({ address: { kind: "accessory", number: 69 } }).toJSON(); // { "1": 5, "9": 1, "29": 128, "40": 0 }
+ * accessory.packets.decode(CvSet.from({ 29: 160 })); // "extended"
+ * accessory.auxiliaryActivation.decode(CvSet.from({ 2: 5 })); // [1, 3]
+ * accessory.timeOn.encode({ F1: 20, F2: "continuous" }).toJSON().cvs; // { "3": 20, "4": 0 }
  */
 export const accessory = {
   address: accessoryAddress,
-  packets: accessoryPackets,
+  /**
+   * The packets that the decoder obeys, CV 29 bit 5: `"basic"` or `"extended"`.
+   *
+   * S-9.2.2 (July 2012), accessory CV 29 bit 5.
+   */
+  packets: /* @__PURE__ */ packetsAt(0),
+  /**
+   * Whether the decoder uses bi-directional communication, CV 29 bit 3. CV 28 chooses how.
+   *
+   * S-9.2.2 (July 2012), accessory CV 29 bit 3.
+   */
   biDirectional: /* @__PURE__ */ biDirectionalAt(0),
+  /**
+   * Bi-directional communication, CV 28, as the 2012 edition prints it.
+   *
+   * S-9.2.2 (July 2012), accessory CV 28.
+   */
   biDirectionalConfig: /* @__PURE__ */ biDirectionalConfigAt(0),
-  auxiliaryActivation,
-  timeOn,
+  /**
+   * The outputs that an auxiliary input also works, CV 2, by number, 1-8. The meaning of the bits is from
+   * memory; the standard's table has only the name.
+   *
+   * S-9.2.2 (July 2012), Table 3, CV 2.
+   */
+  auxiliaryActivation: /* @__PURE__ */ auxiliaryAt(0),
+  /**
+   * How long the functions F1-F4 stay on, CV 3-6: 1-255 (the maker gives the unit), or `"continuous"`, 0.
+   *
+   * S-9.2.2 (July 2012), accessory CV 3-6.
+   */
+  timeOn: /* @__PURE__ */ timeOnAt(0),
 };
 
 /**
- * The same settings as {@link accessory}, in the CVs 512 above (513 and up), where decoders may show
- * them a second time or, being older, only.
+ * The settings of {@link accessory} in the CVs 512 above (513 and up). Decoders may show them there a second
+ * time; older ones have them there only.
  *
  * S-9.2.2 (July 2012), Table 3.
  * @example

@@ -1,9 +1,10 @@
-import { CvError, type Issue } from "../cv/issue.js";
+import { notAnOption, outOfRange } from "../cv/faults.js";
+import { CvError, fault } from "../cv/issue.js";
 import { type Address, addressRanges, type KnownCvs } from "./address.js";
 
 type Kind = Exclude<Address["kind"], "broadcast">;
 
-/** The address of a kind whose stored number is `stored`; undefined when it is out of range. */
+/** The address of a kind with a stored number; undefined when it is out of range. */
 function within<K extends Kind>(kind: K, stored: number): { kind: K; number: number } | undefined {
   const { min, max, offset = 0 }: { min: number; max: number; offset?: number } = addressRanges[kind];
   const number = stored + offset;
@@ -11,26 +12,34 @@ function within<K extends Kind>(kind: K, stored: number): { kind: K; number: num
 }
 
 /**
+ * The kind of address that a multi-function decoder answers to: CV 29 bit 5 (S-9.2.2 (July 2012), CV 29);
+ * undefined when CV 29 is not known.
+ */
+export function addressKindOf(cvs: KnownCvs): "primary" | "extended" | undefined {
+  const configuration = cvs.get(29);
+  return configuration === undefined ? undefined : configuration & 32 ? "extended" : "primary";
+}
+
+/**
  * The address that a multi-function decoder answers to: CV 29 bit 5 chooses CV 1 or CV 17 and 18.
  *
  * S-9.2.2 (July 2012), CV 1, 17, 18 and 29 bit 5.
  * @param cvs The CVs, as far as they are known.
- * @returns The address; undefined when a CV that it depends on is not known, or when the CVs hold no
- * address: CV 1 outside 1-127 (0 is the alternate power source), CV 17 outside 192-231.
+ * @returns The address; undefined when a CV that it depends on is not known, CV 1 is outside 1-127 (0 is the
+ * alternate power source), or CV 17 is outside 192-231.
  * @example
  * import { CvSet } from "cvset";
  * import { addressInUse } from "cvset/standard";
  * addressInUse(CvSet.from({ 17: 196, 18: 210, 29: 34 })); // { kind: "extended", number: 1234 }
  */
 export function addressInUse(cvs: KnownCvs): Extract<Address, { kind: "primary" | "extended" }> | undefined {
-  const configuration = cvs.get(29);
-  if (configuration === undefined) return undefined;
-  if (configuration & 32) return extendedAddressOf(cvs.get(17), cvs.get(18));
-  const primary = cvs.get(1);
+  const kind = addressKindOf(cvs);
+  if (kind === "extended") return extendedAddressOf(cvs.get(17), cvs.get(18));
+  const primary = kind && cvs.get(1);
   return primary === undefined ? undefined : within("primary", primary);
 }
 
-/** The extended address that CV 17 and 18 hold, in use or not; undefined when they hold none. */
+/** The extended address in CV 17 and 18, in use or not; undefined when they are not known or out of range. */
 export function extendedAddressOf(
   high: number | undefined,
   low: number | undefined,
@@ -63,7 +72,7 @@ export function accessoryAddressInUse(
   const stored =
     configuration & 64
       ? within("accessory-output", 256 * high + low)
-      : // The bits that hold no decoder address count as its highest ones, so that they must be 0.
+      : // The bits that are no part of a decoder address count as its highest ones, so that they must be 0.
         within("accessory", ((high >> 3) << 11) | ((low >> 6) << 9) | ((high & 7) << 6) | (low & 63));
   if (!stored || !(configuration & 32)) return stored;
   const number = stored.kind === "accessory" ? 4 * stored.number : stored.number;
@@ -71,11 +80,11 @@ export function accessoryAddressInUse(
 }
 
 /**
- * The consist that a decoder is in: CV 19 bits 0-6.
+ * The address of the consist that a decoder runs in: CV 19 bits 0-6.
  *
  * S-9.2.2 (July 2012), CV 19.
  * @param cvs The CVs, as far as they are known.
- * @returns The address of the consist; undefined when there is none (0) or CV 19 is not known.
+ * @returns The consist address; undefined when it is 0, no consist, or CV 19 is not known.
  * @example
  * import { CvSet } from "cvset";
  * import { consistInUse } from "cvset/standard";
@@ -101,7 +110,7 @@ export function addressText(address: Address): string {
         : `all ${address.to === "accessory" ? "accessory" : "multi-function"} decoders`;
     case "accessory": {
       const { number, output } = address;
-      return `accessory decoder ${number}${output === undefined ? "" : `, output ${output}`}`;
+      return `accessory decoder address ${number}${output === undefined ? "" : `, output ${output}`}`;
     }
     case "accessory-output":
       return `accessory output address ${address.number}`;
@@ -112,75 +121,63 @@ export function addressText(address: Address): string {
   }
 }
 
-/**
- * Whether two addresses are the same: of the same kind, with the same numbers.
- * @param a One address.
- * @param b The other address.
- * @example
- * import { sameAddress } from "cvset/standard";
- * sameAddress({ kind: "primary", number: 3 }, { kind: "extended", number: 3 }); // false
- */
+/** Whether two addresses are the same: of the same kind, with the same numbers. */
 export function sameAddress(a: Address, b: Address): boolean {
-  // The text holds everything that an address has.
+  // The text shows every part of an address.
   return addressText(a) === addressText(b);
 }
 
-/** What can be given where one decoder's address is needed; see {@link toAddress}. */
+const notAWholeNumber = /* @__PURE__ */ fault(
+  "expected-address-number",
+  "expected a whole number from {min} to {max}, got {found}",
+);
+
+/**
+ * One decoder's address as an argument: an address, a decoded address setting, or a bare number (1-127
+ * primary, 128-10239 extended).
+ */
 export type AddressLike =
   | number
   | Address
   | { readonly kind: "primary"; readonly number: number | "alternate-power" };
 
 /**
- * The address that a value stands for: an address, a decoded address setting, or a bare number (1-127
- * primary, 128-10239 extended).
+ * The address that an argument means.
  *
  * S-9.2.2 (July 2012), CV 1, 17 and 18.
- * @param address The value.
- * @param path Where it stands, for the error.
- * @throws `CvError` when it is no address, out of range, or `"alternate-power"` (CV 1 = 0), which is none.
- * @example
- * import { toAddress } from "cvset/standard";
- * toAddress(1234); // { kind: "extended", number: 1234 }
+ * @param address The argument.
+ * @param path The path of the argument, for the error.
+ * @throws `CvError` when it is not an address, a number is out of range, or it is `"alternate-power"` (CV 1
+ * is 0: the decoder has no address).
  */
 export function toAddress(address: AddressLike, path = "address"): Address {
   if (typeof address === "number") {
     checkNumber(address, 1, addressRanges.extended.max, path);
     return { kind: address <= addressRanges.primary.max ? "primary" : "extended", number: address };
   }
-  const kind: unknown = (address as { kind?: unknown } | null | undefined)?.kind;
+  // Callers in JavaScript may give anything.
+  const { kind, number, output, to } = (address ?? {}) as Readonly<Record<string, unknown>>;
   if (kind === "broadcast") {
-    const { to } = address as { to?: unknown };
     if (to === undefined || to === "multifunction" || to === "accessory") return address as Address;
-    throw bad("option", `${path}.to`, "multifunction, accessory", to);
+    throw badOption(to, ["multifunction", "accessory"], `${path}.to`);
   }
   if (typeof kind !== "string" || !Object.hasOwn(addressRanges, kind)) {
-    throw bad(
-      "option",
-      `${path}.kind`,
-      `${Object.keys(addressRanges).join(", ")}, broadcast`,
-      kind ?? address,
-    );
+    throw badOption(kind ?? address, [...Object.keys(addressRanges), "broadcast"], `${path}.kind`);
   }
-  const { number, output } = address as { number?: unknown; output?: unknown };
   const { min, max } = addressRanges[kind as Kind];
   checkNumber(number, min, max, `${path}.number`);
   if (kind === "accessory" && output !== undefined) checkNumber(output, 0, 7, `${path}.output`);
   return address as Address;
 }
 
+const source = "S-9.2.2 (July 2012), CV 1, 9, 17 to 19 and 29";
+
 function checkNumber(found: unknown, min: number, max: number, path: string): void {
-  if (Number.isInteger(found) && Number(found) >= min && Number(found) <= max) return;
-  throw bad(
-    typeof found === "number" ? "range" : "type",
-    path,
-    `a whole number from ${min} to ${max}`,
-    found,
-  );
+  if (!Number.isInteger(found)) throw new CvError([notAWholeNumber({ found, min, max }, { path })]);
+  if (Number(found) >= min && Number(found) <= max) return;
+  throw new CvError([outOfRange({ found, min, max, unit: "" }, { path, source })]);
 }
 
-function bad(code: Issue["code"], path: string, expected: string, found: unknown): CvError {
-  return new CvError([
-    { code, path, expected, found, clause: "S-9.2.2 (July 2012), CV 1, 9, 17 to 19 and 29" },
-  ]);
+function badOption(found: unknown, allowed: readonly string[], path: string): CvError {
+  return new CvError([notAnOption({ found, allowed }, { path })]);
 }

@@ -1,52 +1,53 @@
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { aliasOf, originalOf } from "./aliases.js";
-import { type BitMeaning, contentsOf, reservedBitsOf } from "./contents.js";
+import { type BitMeaning, contentsOf } from "./contents.js";
+import { factsOf } from "./cv-facts.js";
+import { firstFreePage } from "./index-page.js";
+import { reservedBitsOf } from "./reserved-bits.js";
 import { type CvRow, type CvStatus, rowOf } from "./tables.js";
 
-export { type CvRow, type CvStatus, catalogue } from "./tables.js";
-
-/** What the standard says of one CV. */
+/** The facts of the standard about one CV. */
 export interface CvHelp {
   /** The CV as text: `"29"` or `"300@16.0"`. */
   readonly cv: string;
   /** Its number, 1-1024. */
   readonly number: number;
-  /** The kind of decoder that this is about. */
+  /** The kind of decoder. */
   readonly kind: DecoderKind;
-  /** Its name; `"Reserved"` for a CV that has none. */
+  /** Its name; `"Reserved"` for a CV without one. */
   readonly name: string;
-  /** Whether a decoder must have it; null where the standard says nothing. */
-  readonly requirement: "mandatory" | "recommended" | "optional" | null;
-  /** Its value when the decoder leaves the factory; null where the standard gives none. */
-  readonly default: number | null;
+  /** Whether a decoder must have it; absent where the standard does not tell. */
+  readonly requirement?: "mandatory" | "recommended" | "optional";
+  /** Its factory value; absent where the standard gives none. */
+  readonly factory?: number;
   /** It cannot be written. */
   readonly readOnly: boolean;
   /** Its contents are the same for every maker. */
   readonly uniform: boolean;
-  /** It changes by itself. */
+  /** The decoder changes it by itself. */
   readonly volatile: boolean;
-  /** What may be done with it. */
+  /** Whether it is defined, reserved, free for makers, or on index pages. */
   readonly status: CvStatus;
-  /** What its values mean, in words. */
+  /** The meaning of its values, in words. */
   readonly text: string;
-  /** What its bits mean one by one, the lowest first; empty where the byte is one number. */
+  /** The meaning of its bits, the lowest first; empty where the byte is one number. */
   readonly bits: readonly BitMeaning[];
-  /** The mask of the bits that the standard gives no meaning. */
+  /** The mask of the bits that have no meaning. */
   readonly reservedBits: number;
-  /** A remark; empty without one. */
-  readonly note: string;
-  /** Accessory decoders: the CV that may show the same byte a second time; null where there is none. */
-  readonly alias: number | null;
-  /** Accessory decoders: the CV that this one may be an alias of; null where there is none. */
-  readonly aliasOf: number | null;
-  /** Where it is laid down. */
-  readonly clause: string;
+  /** A remark; absent without one. */
+  readonly note?: string;
+  /** Accessory decoders: the CV that may show the same byte a second time; absent where there is none. */
+  readonly alias?: number;
+  /** Accessory decoders: the CV whose alias it may be; absent where there is none. */
+  readonly aliasOf?: number;
+  /** Where it is laid down: document, edition, section. */
+  readonly source: string;
 }
 
 /**
- * What the standard says of a CV: its name, whether decoders must have it, its factory value, what each
- * bit means, and where that is laid down. An alias of an accessory CV is described as what it shows.
+ * The facts of the standard about a CV: its name, whether decoders must have it, its factory value, the
+ * meaning of each bit. An alias of an accessory CV has the facts of that CV.
  *
  * S-9.2.2 (July 2012), Table 1 and Table 3.
  * @param cv The CV: its number, or `"300@16.0"` for one of an index page.
@@ -56,34 +57,40 @@ export interface CvHelp {
  * import { describeCv } from "cvset/standard";
  * const help = describeCv(29);
  * help.name; // "Configuration Data #1"
- * help.bits[5]?.text; // "0: short address in CV 1, 1: long address in CV 17 and 18"
+ * help.bits[5]?.text; // "0: primary address in CV 1, 1: extended address in CV 17 and 18"
  * describeCv(29, "accessory").reservedBits; // 23
+ * describeCv(8).readOnly; // true
+ * describeCv(894).volatile; // true
  */
 export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvHelp {
   const key = toKey(cv);
   const number = numberOf(key);
-  const shown = kind === "accessory" ? originalOf(number) : null;
-  const row = rowOf(shown ?? number, kind);
-  const contents = contentsOf(shown ?? number, kind);
-  const table = kind === "accessory" ? 3 : 1;
+  const isAccessory = kind === "accessory";
+  const original = isAccessory ? originalOf(number) : undefined;
+  const alias = isAccessory ? aliasOf(number) : undefined;
+  const row = rowOf(original ?? number, kind);
+  const contents = contentsOf(original ?? number, kind);
+  const { status, readOnly, volatile } = factsOf(key, kind);
+  const factory = row.factory ?? contents?.factory;
+  const note = noteOf(row, key, original);
   return {
     cv: nameOf(key),
     number,
     kind,
     name: contents?.name ?? (row.name || "Reserved"),
-    requirement: row.requirement ?? null,
-    default: row.default ?? contents?.default ?? null,
-    readOnly: row.readOnly ?? false,
+    ...(row.requirement && { requirement: row.requirement }),
+    ...(factory !== undefined && { factory }),
+    readOnly,
     uniform: row.uniform ?? false,
-    volatile: row.volatile ?? false,
-    status: row.status,
+    volatile,
+    status,
     text: contents?.text ?? textOf(row),
     bits: contents?.bits ?? [],
-    reservedBits: reservedBitsOf(contents),
-    note: noteOf(row, key, shown),
-    alias: kind === "accessory" ? aliasOf(number) : null,
-    aliasOf: shown,
-    clause: `S-9.2.2 (July 2012), ${contents && kind === "multifunction" ? `CV ${number}` : `Table ${table}`}`,
+    reservedBits: reservedBitsOf(key, kind),
+    ...(note && { note }),
+    ...(alias !== undefined && { alias }),
+    ...(original !== undefined && { aliasOf: original }),
+    source: `S-9.2.2 (July 2012), ${contents && !isAccessory ? `CV ${number}` : `Table ${isAccessory ? 3 : 1}`}`,
   };
 }
 
@@ -93,13 +100,13 @@ function textOf({ status }: CvRow): string {
   return "a CV of an index page";
 }
 
-function noteOf(row: CvRow, key: number, shown: number | null): string {
+function noteOf(row: CvRow, key: number, original: number | undefined): string {
   const notes = row.note ? [row.note] : [];
   const page = pageOf(key);
   if (page >= 0) {
-    const reserved = page < 4096 ? ", which is reserved for the NMRA" : "";
+    const reserved = page < 256 * firstFreePage ? ", which is reserved for the NMRA" : "";
     notes.push(`on page ${page >> 8}.${page & 255}${reserved}`);
   }
-  if (shown !== null) notes.push(`an optional alias of CV ${shown}`);
+  if (original !== undefined) notes.push(`an optional alias of CV ${original}`);
   return notes.join("; ");
 }

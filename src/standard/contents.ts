@@ -2,41 +2,32 @@ import type { DecoderKind } from "../decoder/decoder.js";
 import { accessoryContents } from "./contents-accessory.js";
 import { multifunctionContents } from "./contents-multifunction.js";
 
-/** What some bits of a CV mean. */
+/** The meaning of some bits of a CV. */
 export interface BitMeaning {
   /** The lowest and the highest bit, 0-7; 0 is the least significant. */
   readonly bits: readonly [low: number, high: number];
-  /** What their values mean, in words. */
+  /** The meaning of their values, in words. */
   readonly text: string;
-  /** The standard gives them no meaning: leave them as they are. */
+  /** They have no meaning and must stay as they are. */
   readonly reserved?: true;
 }
 
-/** What the standard says of the contents of one CV, or of each CV of a range. */
+/** The meaning of the contents of one CV, or of each CV of a range. */
 export interface CvContents {
   /** The first and the last CV. */
   readonly cvs: readonly [first: number, last: number];
   /** The CV's own name, where its row in the table has only one for several. */
   readonly name?: string;
-  /** What its values mean, in words. */
+  /** The meaning of its values, in words. */
   readonly text: string;
-  /** What its bits mean one by one; absent where the byte is one number. */
+  /** The meaning of its bits, one by one; absent where the byte is one number. */
   readonly bits?: readonly BitMeaning[];
-  /** Its value when the decoder leaves the factory, where the text gives one and the table does not. */
-  readonly default?: number;
+  /** Its factory value, where the text gives one and the table does not. */
+  readonly factory?: number;
 }
 
-/** What the standard says of the contents of a CV; undefined for those that it says nothing of. */
+/** The meaning of the contents of a CV; undefined where the standard gives none. */
 export function contentsOf(number: number, kind: DecoderKind): CvContents | undefined {
   const all = kind === "accessory" ? accessoryContents : multifunctionContents;
   return all.find(({ cvs: [first, last] }) => first <= number && number <= last);
-}
-
-/** The mask of the bits of a CV that have no meaning. */
-export function reservedBitsOf(contents: CvContents | undefined): number {
-  let mask = 0;
-  for (const { bits, reserved } of contents?.bits ?? []) {
-    if (reserved) for (let bit = bits[0]; bit <= bits[1]; bit++) mask |= 1 << bit;
-  }
-  return mask;
 }

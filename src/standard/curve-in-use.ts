@@ -3,6 +3,9 @@ import type { KnownCvs } from "./address.js";
 /** The CVs of the speed table, steps 1-28 (S-9.2.2 (July 2012), CV 67-94). */
 export const speedTableCvs: readonly number[] = /* @__PURE__ */ Array.from({ length: 28 }, (_, i) => 67 + i);
 
+/** The CVs that a speed curve is made of, in CV order (S-9.2.2 (July 2012), CV 2, 5, 6, 25, 66-95). */
+export const curveCvs: readonly number[] = /* @__PURE__ */ [2, 5, 6, 25, 66].concat(speedTableCvs, 95);
+
 /** The largest drive level: all of the available voltage. */
 const fullLevel = 255;
 
@@ -70,6 +73,12 @@ export function trimmedLevel(level: number, trim: number): number {
   return trim === 0 ? level : (level * trim) / 128;
 }
 
+/** The kind of speed curve: CV 29 bit 4 (S-9.2.2 (July 2012), CV 29); undefined when CV 29 is not known. */
+export function curveKindOf(cvs: KnownCvs): "three-point" | "table" | undefined {
+  const configuration = cvs.get(29);
+  return configuration === undefined ? undefined : configuration & 16 ? "table" : "three-point";
+}
+
 /**
  * The drive levels of speed steps 1-28: CV 29 bit 4 chooses the speed table with its trim (CV 66-95) or the
  * three points (CV 2, 6, 5, 25). The trims are taken to belong to the table.
@@ -90,9 +99,9 @@ export function curveInUse(
   cvs: KnownCvs,
   direction: "forward" | "reverse" = "forward",
 ): readonly number[] | undefined {
-  const configuration = cvs.get(29);
-  if (configuration === undefined) return undefined;
-  if (configuration & 16) {
+  const kind = curveKindOf(cvs);
+  if (kind === undefined) return undefined;
+  if (kind === "table") {
     const trim = cvs.get(direction === "forward" ? 66 : 95) ?? 0;
     return speedTableOf(cvs)?.map((level) => Math.min(fullLevel, trimmedLevel(level, trim)));
   }

@@ -6,9 +6,9 @@ import { momentum } from "./momentum.js";
 import { speed } from "./speed.js";
 
 /**
- * Everything of the standard that sets up a locomotive, as features to spread into a description: its
- * address, consist, speed curve, momentum, function map, and the bits of CV 29. The rarer CVs are
- * exported one by one, and all together in the decoder `nmra`.
+ * The settings that most locomotive decoders have, as features to spread into a description or to take one
+ * by one: address, consist, speed curve, momentum, function map, and the bits of CV 29. Others are in
+ * `motor`, `power`, `identity` and `status`; the decoder `nmra` has all of them.
  *
  * S-9.2.2 (July 2012).
  * @example
@@ -35,8 +35,8 @@ export const locomotive = {
 };
 
 /**
- * The values that the standard gives a multi-function decoder when it leaves the factory: address 3, and
- * each function on its own output.
+ * The factory values that the standard gives for a multi-function decoder: address 3, and each function on
+ * its own output.
  *
  * S-9.2.2 (July 2012), Table 1 and CV 33-46.
  * @example

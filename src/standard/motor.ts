@@ -1,116 +1,134 @@
-import { defineCodec, typeError } from "../codec/codec.js";
+import { choice } from "../codec/choice.js";
 import { level } from "../codec/level.js";
-import { CvError } from "../cv/issue.js";
+import { record } from "../codec/record.js";
+import { variant } from "../codec/variant.js";
 import { cv } from "../cv/place.js";
-
-/** The highest byte. */
-const top = 255;
-
-/** The period in microseconds that a byte in CV 9 stands for; it grows with the byte, all 256 of them. */
-function periodOf(byte: number): number {
-  return (131 + 4 * (byte & 31)) * 2 ** (byte >> 5);
-}
+import { momentumScale } from "./momentum.js";
+import { pwmPeriodCodec } from "./pwm-period.js";
 
 /**
- * The value of CV 9 whose pulse width modulation period is nearest to a wanted one, and that period. Of
- * two that are equally near, the shorter.
+ * Settings of the motor drive that not every decoder has, as features to spread into a description or to
+ * take one by one.
  *
- * S-9.2.2 (July 2012), CV 9.
- * @param microseconds The wanted period, 131-32640 microseconds.
- * @throws `CvError` when it is not a number or out of range.
- * @example
- * import { nearestPwmPeriod } from "cvset/standard";
- * nearestPwmPeriod(1000); // { value: 94, microseconds: 1004 }
- */
-export function nearestPwmPeriod(microseconds: number): { value: number; microseconds: number } {
-  const range = `${periodOf(0)} to ${periodOf(top)} us`;
-  if (typeof microseconds !== "number" || Number.isNaN(microseconds)) {
-    throw typeError(`a number, ${range}`, microseconds);
-  }
-  if (microseconds < periodOf(0) || microseconds > periodOf(top)) {
-    throw new CvError([{ code: "range", path: "", expected: range, found: microseconds }]);
-  }
-  const below = lastNotAbove(microseconds);
-  const above = Math.min(below + 1, top);
-  const value = microseconds - periodOf(below) <= periodOf(above) - microseconds ? below : above;
-  return { value, microseconds: periodOf(value) };
-}
-
-/** The highest byte whose period is not above a period. */
-function lastNotAbove(microseconds: number): number {
-  let low = 0;
-  let high = top;
-  while (low < high) {
-    const middle = (low + high + 1) >> 1;
-    if (periodOf(middle) <= microseconds) low = middle;
-    else high = middle - 1;
-  }
-  return low;
-}
-
-/**
- * The total pulse width modulation period of the motor drive, CV 9, in microseconds: (131 + 4m) * 2^e,
- * with m in bits 0-4 and e in bits 5-7, so 131-32640 in 256 steps. Another period is an error that names
- * its neighbours, unless the nearest is asked for.
- *
- * Printed copies of the standard lose the superscript and read "2e". It is taken as a power: only then
- * does 0 give the 131 microseconds that the standard states for it.
- *
- * S-9.2.2 (July 2012), CV 9.
+ * S-9.2.2 (July 2012), CV 9, 10, 23, 24, 25 and 65.
  * @example
  * import { CvSet } from "cvset";
- * import { pwmPeriod } from "cvset/standard";
- * pwmPeriod.decode(CvSet.from({ 9: 0 })); // 131
- * pwmPeriod.encode(1000, { nearest: true }).toJSON().cvs; // { "9": 94 }
+ * import { motor } from "cvset/standard";
+ * motor.pwmPeriod.decode(CvSet.from({ 9: 0 })); // 131
+ * motor.pwmPeriod.encode(1000, { nearest: true }).toJSON().cvs; // { "9": 94 }
+ * motor.feedbackCutout.encode(64).toJSON().cvs; // { "10": 64 }
+ * motor.kickStart.encode(20).toJSON().cvs; // { "65": 20 }
+ * motor.speedTableOrMidStep.decode(CvSet.from({ 25: 2 })); // { kind: "factory-table", number: "linear" }
+ * motor.speedTableOrMidStep.decode(CvSet.from({ 25: 137 })); // { kind: "mid-step", step: 10 }
+ * motor.momentumAdjustment.decode(CvSet.from({ 23: 138, 24: 1 })).acceleration; // { seconds: 8.96, direction: "subtract" }
  */
-export const pwmPeriod = /* @__PURE__ */ definePwmPeriod();
+export const motor = {
+  /**
+   * The total pulse width modulation period of the motor drive, CV 9, in microseconds: (131 + 4m) * 2^e,
+   * with m in bits 0-4 and e in bits 5-7; 131-32640 in 256 steps. Another period is an error that names its
+   * neighbours, unless the nearest is asked for.
+   *
+   * Printed copies of the standard lose the superscript and read "2e". It is taken as a power: only then
+   * does 0 give the 131 microseconds that the standard states for it.
+   *
+   * S-9.2.2 (July 2012), CV 9.
+   */
+  pwmPeriod: /* @__PURE__ */ pwmPeriodCodec(),
+  /**
+   * The speed step above which back-EMF control cuts off, CV 10: 1-128. The standard gives 0 no meaning;
+   * `"not-used"` for it is common practice.
+   *
+   * S-9.2.2 (July 2012), CV 10.
+   */
+  feedbackCutout: /* @__PURE__ */ level(/* @__PURE__ */ cv(10), {
+    min: 1,
+    max: 128,
+    names: { "not-used": 0 },
+    label: "EMF feedback cutout",
+    note: "Speed step above which back-EMF control cuts off.",
+    source: "S-9.2.2 (July 2012), CV 10",
+  }),
+  /**
+   * The kick start, CV 65: extra drive from stop to step 1, 0-255. The standard gives no unit.
+   *
+   * S-9.2.2 (July 2012), CV 65.
+   */
+  kickStart: /* @__PURE__ */ level(/* @__PURE__ */ cv(65), {
+    label: "Kick start",
+    source: "S-9.2.2 (July 2012), CV 65",
+  }),
+  /**
+   * The speed table of the decoder, or the step at which Vmid applies: CV 25. 2-127 choose one of the
+   * decoder's own speed tables (2 is `"linear"`; 0 and 1 are unused). 128-153 give the step of 28 at which
+   * Vmid applies, 1-26: the value minus 127.
+   *
+   * The standard prints the second range as 128-154, but names 26 positions; 154 would be a 27th. So 154 is
+   * out of range here, as 155-255 are.
+   *
+   * S-9.2.2 (July 2012), CV 25.
+   */
+  speedTableOrMidStep: /* @__PURE__ */ variant(
+    /* @__PURE__ */ cv(25).bit(7),
+    {
+      "factory-table": {
+        value: 0,
+        label: "a speed table of the decoder's own",
+        fields: {
+          number: /* @__PURE__ */ level(/* @__PURE__ */ cv(25).bits(0, 6), {
+            min: 3,
+            max: 127,
+            names: { unused: 0, "unused-1": 1, linear: 2 },
+            label: "Number of the table",
+            source: "S-9.2.2 (July 2012), CV 25",
+          }),
+        },
+      },
+      "mid-step": {
+        value: 1,
+        label: "the step at which Vmid applies",
+        fields: {
+          step: /* @__PURE__ */ level(/* @__PURE__ */ cv(25).bits(0, 6), {
+            min: 1,
+            max: 26,
+            // 128 is step 1: bit 7 alone, so 0 in these bits.
+            offset: 1,
+            label: "Step of 28",
+            source: "S-9.2.2 (July 2012), CV 25",
+          }),
+        },
+      },
+    },
+    { label: "Speed table or mid step", source: "S-9.2.2 (July 2012), CV 25" },
+  ),
+  /**
+   * The adjustments of momentum: CV 23 is added to CV 3 or subtracted from it, CV 24 to or from CV 4. Each
+   * is an amount in seconds between stop and full speed, 0 to 113.792, and a direction. They are two
+   * values, because there are two zeros. `adjustedMomentum` gives the sum.
+   *
+   * S-9.2.2 (July 2012), CV 23 and 24.
+   */
+  momentumAdjustment: /* @__PURE__ */ record(
+    { acceleration: /* @__PURE__ */ adjustment(23, 3), deceleration: /* @__PURE__ */ adjustment(24, 4) },
+    { label: "Adjustment of momentum", source: "S-9.2.2 (July 2012), CV 23 and 24" },
+  ),
+};
 
 /* @__NO_SIDE_EFFECTS__ */
-function definePwmPeriod() {
-  const place = cv(9);
-  const about = {
-    label: "Total PWM period",
-    clause: "S-9.2.2 (July 2012), CV 9",
-  };
-  return defineCodec<number>({
-    kind: "pwm-period",
-    places: [place],
-    about,
-    read: (cvs) => periodOf(place.read(cvs)),
-    write(cvs, microseconds) {
-      const { value, microseconds: stored } = nearestPwmPeriod(microseconds);
-      if (stored !== microseconds && !cvs.nearest) {
-        const below = lastNotAbove(microseconds);
-        const expected = `${periodOf(below)} us and ${periodOf(below + 1)} us`;
-        throw new CvError([{ code: "between", path: "", expected, found: microseconds }]);
-      }
-      place.write(cvs, value);
+function adjustment(number: number, base: number) {
+  const source = `S-9.2.2 (July 2012), CV ${number}`;
+  return record(
+    {
+      seconds: level(cv(number).bits(0, 6), {
+        ...momentumScale,
+        label: `Adjustment of CV ${base}`,
+        source: `${source} bits 0-6`,
+      }),
+      direction: choice(
+        cv(number).bit(7),
+        { add: 0, subtract: 1 },
+        { label: "Added or subtracted", source: `${source} bit 7` },
+      ),
     },
-    text: (microseconds) => `${microseconds} us`,
-    schema: () => ({ type: "integer", minimum: periodOf(0), maximum: periodOf(top) }),
-    // In JSON it is the same list of values, pair by pair; only the search for the nearest is lost.
-    describe: () => ({
-      codec: "converted",
-      item: level(place).describe(),
-      pairs: Array.from({ length: top + 1 }, (_, byte) => [byte, periodOf(byte)]),
-    }),
-  });
+    { label: `Adjustment of CV ${base}`, source },
+  );
 }
-
-/**
- * The speed step above which back-EMF control cuts off, CV 10: 1-128. The standard gives 0 no meaning;
- * `"not-used"` for it is common practice.
- *
- * S-9.2.2 (July 2012), CV 10.
- * @example
- * import { feedbackCutout } from "cvset/standard";
- * feedbackCutout.encode(64).toJSON().cvs; // { "10": 64 }
- */
-export const feedbackCutout = /* @__PURE__ */ level(/* @__PURE__ */ cv(10), {
-  min: 1,
-  max: 128,
-  names: { "not-used": 0 },
-  label: "EMF feedback cutout",
-  note: "Speed step above which back-EMF control cuts off.",
-  clause: "S-9.2.2 (July 2012), CV 10",
-});

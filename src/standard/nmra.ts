@@ -1,55 +1,19 @@
-import { choice } from "../codec/choice.js";
 import { record } from "../codec/record.js";
-import { cv } from "../cv/place.js";
 import { defineDecoder } from "../decoder/decoder.js";
 import { accessory, accessoryAliases } from "./accessory.js";
-import { speedTableOrMidStep } from "./cv25.js";
 import { biDirectional2012 } from "./cv28.js";
-import { expandedManufacturer, manufacturer, userIdentification, version } from "./identity.js";
+import { accessoryType, multifunctionType } from "./decoder-type.js";
+import { identity } from "./identity.js";
 import { indexPage } from "./index-page.js";
 import { lock } from "./lock.js";
 import { factoryDefaults, locomotive } from "./locomotive.js";
-import { accelerationAdjustment, decelerationAdjustment } from "./momentum.js";
-import { feedbackCutout, pwmPeriod } from "./motor.js";
-import { alternateModeFunctions, automaticStopping, packetTimeout, powerSources } from "./power.js";
-import { kickStart } from "./speed.js";
-import { decoderLoad, dynamicFlags, errorInformation, fuel, water } from "./status.js";
+import { motor } from "./motor.js";
+import { power } from "./power.js";
+import { status } from "./status.js";
 
 /**
- * What kind of decoder this is, CV 29 bit 7, as a multi-function decoder has it: 0. The bit of an accessory
- * decoder is an error here, and is never written.
- *
- * S-9.2.2 (July 2012), CV 29 bit 7.
- * @example
- * import { CvSet } from "cvset";
- * import { decoderType } from "cvset/standard";
- * decoderType.decode(CvSet.from({ 29: 6 })); // "multifunction"
- */
-export const decoderType = /* @__PURE__ */ choice(
-  /* @__PURE__ */ cv(29).bit(7),
-  { multifunction: 0 },
-  { label: "Kind of decoder", clause: "S-9.2.2 (July 2012), CV 29 bit 7" },
-);
-
-/**
- * What kind of decoder this is, CV 29 bit 7, as an accessory decoder has it: 1. The bit of a
- * multi-function decoder is an error here, and is never written.
- *
- * S-9.2.2 (July 2012), accessory CV 29 bit 7.
- * @example
- * import { CvSet } from "cvset";
- * import { accessoryType } from "cvset/standard";
- * accessoryType.decode(CvSet.from({ 29: 128 })); // "accessory"
- */
-export const accessoryType = /* @__PURE__ */ choice(
-  /* @__PURE__ */ cv(29).bit(7),
-  { accessory: 1 },
-  { label: "Kind of decoder", clause: "S-9.2.2 (July 2012), accessory CV 29 bit 7" },
-);
-
-/**
- * A multi-function decoder that knows the standard and nothing else: it reads the CVs of any such decoder
- * as far as the standard goes. CV 28 is read by the 2012 edition.
+ * A multi-function decoder with all features of the standard and no others. It reads the CVs of any
+ * multi-function decoder as far as the standard goes. CV 28 has the meaning of the 2012 edition.
  *
  * S-9.2.2 (July 2012), Table 1.
  * @example
@@ -68,8 +32,8 @@ export const nmra = /* @__PURE__ */ defineDecoder({
 });
 
 /**
- * An accessory decoder that knows the standard and nothing else: it reads the CVs of any such decoder as
- * far as the standard goes, the aliases from CV 513 up included.
+ * An accessory decoder with all features of the standard and no others, the aliases from CV 513 up
+ * included. It reads the CVs of any accessory decoder as far as the standard goes.
  *
  * S-9.2.2 (July 2012), Table 3.
  * @example
@@ -88,37 +52,23 @@ export const nmraAccessory = /* @__PURE__ */ defineDecoder({
   factory: { 1: 1, 9: 0 },
 });
 
-// A spread is no constant to a bundler; within a function it can be dropped with it.
+// Bundlers drop a call that is marked as pure, but no object with a spread.
 function multifunctionFeatures() {
   return {
     ...locomotive,
-    decoderType,
-    version,
-    manufacturer,
-    expandedManufacturer,
-    userIdentification,
-    pwmPeriod,
-    feedbackCutout,
-    kickStart,
-    speedTableOrMidStep,
-    accelerationAdjustment,
-    decelerationAdjustment,
-    packetTimeout,
-    powerSources,
-    alternateModeFunctions,
-    automaticStopping,
+    decoderType: multifunctionType,
+    ...identity,
+    ...motor,
+    ...power,
     biDirectionalConfig: biDirectional2012,
     lock,
     indexPage,
-    errorInformation,
-    decoderLoad,
-    dynamicFlags,
-    fuel,
-    water,
+    ...status,
   };
 }
 
 function accessoryFeatures() {
+  const { version, manufacturer } = identity;
   return {
     ...accessory,
     decoderType: accessoryType,

@@ -1,18 +1,27 @@
 import type { CvSet } from "../cv/cvset.js";
-import type { Issue } from "../cv/issue.js";
+import { fault, type Issue } from "../cv/issue.js";
 import { numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { originalOf } from "./aliases.js";
-import { contentsOf, reservedBitsOf } from "./contents.js";
-import { rowOf } from "./tables.js";
+import { isReserved } from "./cv-facts.js";
+import { reservedBitsOf } from "./reserved-bits.js";
+
+const reservedPage = /* @__PURE__ */ fault(
+  "reserved-page",
+  "index pages with CV 31 = 0 to 15 are reserved; found {found}",
+);
+const reservedCv = /* @__PURE__ */ fault("reserved-cv", "the CV is reserved; found {found}");
+const reservedBit = /* @__PURE__ */ fault("reserved-bit", "the bit is reserved; found {found}");
+const reservedBits = /* @__PURE__ */ fault("reserved-bits", "the bits are reserved; found {found}");
 
 /**
- * What a CV set has in places that the standard reserves: whole CVs, bits of CVs, and index pages below
- * 16.0. A 0 there is no use. Nothing of it is ever changed by encoding; this only says that it is there.
+ * The values other than 0 that a CV set has in places that the standard reserves: whole CVs, bits of CVs,
+ * and index pages with CV 31 below 16. Encoding never changes them.
  *
  * S-9.2.2 (July 2012), Table 1, Table 3 and the paragraphs of the CVs.
  * @param cvs The decoder's CVs.
  * @param kind The kind of decoder.
+ * @returns One issue for each place, in CV order.
  * @example
  * import { CvSet } from "cvset";
  * import { reservedUse } from "cvset/standard";
@@ -20,38 +29,26 @@ import { rowOf } from "./tables.js";
  */
 export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Issue[] {
   const issues: Issue[] = [];
-  for (const [cv, value] of cvs) {
+  for (const [cv, found] of cvs) {
     const key = toKey(cv);
-    const number = numberOf(key);
-    const say = (mask: number, found: number, expected: string, clause: string): void => {
-      if (!found) return;
-      issues.push({ code: "stored", path: "", places: [{ cv, mask }], expected, found, clause });
-    };
-    const page = pageOf(key);
-    if (page >= 0) {
-      if (page < 4096) {
-        say(255, value, "index pages with CV 31 = 0 to 15 are reserved", "S-9.2.2 (July 2012), CV 31 and 32");
-      }
+    if (isReserved(key, cvs, kind)) {
+      if (!found) continue;
+      const isPage = pageOf(key) >= 0;
+      const document = isPage ? "CV 31 and 32" : `Table ${kind === "accessory" ? 3 : 1}`;
+      const where = { places: [{ cv, mask: 255 }], source: `S-9.2.2 (July 2012), ${document}` };
+      issues.push((isPage ? reservedPage : reservedCv)({ found }, where));
       continue;
     }
-    const shown = (kind === "accessory" ? originalOf(number) : null) ?? number;
-    const { status } = rowOf(shown, kind);
-    if (status === "reserved" && !isExpandedId(number, cvs, kind)) {
-      say(255, value, "the CV is reserved", `S-9.2.2 (July 2012), Table ${kind === "accessory" ? 3 : 1}`);
-    }
-    const mask = reservedBitsOf(contentsOf(shown, kind));
-    const clause = `S-9.2.2 (July 2012), ${kind === "accessory" ? "accessory " : ""}CV ${shown}`;
-    for (const [low, high] of runs(mask)) {
+    const number = numberOf(key);
+    const shown = kind === "accessory" ? `accessory CV ${originalOf(number) ?? number}` : `CV ${number}`;
+    for (const [low, high] of runs(reservedBitsOf(key, kind))) {
       const run = (2 << high) - (1 << low);
-      say(run, (value & run) >> low, low === high ? "the bit is reserved" : "the bits are reserved", clause);
+      if ((found & run) === 0) continue;
+      const where = { places: [{ cv, mask: run }], source: `S-9.2.2 (July 2012), ${shown}` };
+      issues.push((low === high ? reservedBit : reservedBits)({ found: (found & run) >> low }, where));
     }
   }
   return issues;
-}
-
-/** Whether a CV is one of the two that hold the maker's number while CV 8 = 238. */
-function isExpandedId(number: number, cvs: CvSet, kind: DecoderKind): boolean {
-  return kind === "multifunction" && (number === 107 || number === 108) && cvs.get(8) === 238;
 }
 
 /** The runs of bits of a mask, the lowest first. */

@@ -6,7 +6,7 @@ export const table1: readonly CvRow[] = [
     cvs: [1, 1],
     name: "Primary Address",
     requirement: "mandatory",
-    default: 3,
+    factory: 3,
     uniform: true,
     status: "defined",
   },

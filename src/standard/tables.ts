@@ -2,7 +2,7 @@ import type { DecoderKind } from "../decoder/decoder.js";
 import { table1 } from "./table1.js";
 import { table3 } from "./table3.js";
 
-/** What may be done with a CV: it has a meaning, must not be used, is free for makers, or lies on index pages. */
+/** Whether a CV is defined, reserved (it must not be used), free for makers, or on index pages. */
 export type CvStatus = "defined" | "reserved" | "manufacturer" | "indexed";
 
 /** A row of Table 1 or Table 3 of S-9.2.2 (July 2012): one CV, or a range of CVs. */
@@ -11,17 +11,17 @@ export interface CvRow {
   readonly cvs: readonly [first: number, last: number];
   /** Its name in the table; empty where it has none. */
   readonly name: string;
-  /** Whether a decoder must have it; absent where the table says nothing. */
+  /** Whether a decoder must have it; absent where the table does not tell. */
   readonly requirement?: "mandatory" | "recommended" | "optional";
-  /** Its value when the decoder leaves the factory; absent where the table gives none. */
-  readonly default?: number;
+  /** Its factory value; absent where the table gives none. */
+  readonly factory?: number;
   /** It cannot be written. */
   readonly readOnly?: true;
   /** Its contents are the same for every maker. */
   readonly uniform?: true;
-  /** It changes by itself. */
+  /** The decoder changes it by itself. */
   readonly volatile?: true;
-  /** What may be done with it. */
+  /** Whether it is defined, reserved, free for makers, or on index pages. */
   readonly status: CvStatus;
   /** Accessory decoders: the first CV of its aliases. */
   readonly alias?: number;
@@ -30,21 +30,15 @@ export interface CvRow {
 }
 
 /**
- * Both tables of the standard, row by row, in CV order: every CV from 1 to 1024 is in exactly one row of
- * each.
- *
- * S-9.2.2 (July 2012), Table 1 and Table 3.
- * @example
- * import { catalogue } from "cvset/standard";
- * catalogue.multifunction[0]; // { cvs: [1, 1], name: "Primary Address", requirement: "mandatory", default: 3, uniform: true, status: "defined" }
+ * The table of a kind of decoder, in CV order: Table 1 for multi-function decoders, Table 3 for accessory
+ * decoders. Every CV from 1 to 1024 is in exactly one row of each.
  */
-export const catalogue: Readonly<Record<DecoderKind, readonly CvRow[]>> = {
-  multifunction: table1,
-  accessory: table3,
-};
+export function rowsOf(kind: DecoderKind): readonly CvRow[] {
+  return kind === "accessory" ? table3 : table1;
+}
 
 /** The row of a CV number, 1-1024. */
 export function rowOf(number: number, kind: DecoderKind): CvRow {
   // Both tables are complete, so there is one.
-  return catalogue[kind].find(({ cvs }) => number <= cvs[1]) as CvRow;
+  return rowsOf(kind).find(({ cvs }) => number <= cvs[1]) as CvRow;
 }

@@ -11,9 +11,11 @@ import {
   defineDecoder,
   describe as describeDecoder,
   flag,
+  flags,
+  type Issue,
   level,
+  messageOf,
   record,
-  several,
   switched,
   tryDecoderFromJson,
 } from "cvset";
@@ -23,7 +25,7 @@ const features = {
   firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }),
   injector: flag(cv(152).bit(4)),
   drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
-  lamp: record({ outputs: several(cv(170), [1, 2, 3, 4, 5, 6, 7, 8]), dim: flag(cv(171).bit(0)) }),
+  lamp: record({ outputs: flags(cv(170), [1, 2, 3, 4, 5, 6, 7, 8]), dim: flag(cv(171).bit(0)) }),
 };
 const own = defineCodec<number>({ kind: "own", places: [cv(50)], read: () => 1, write: () => {} });
 const define = (rules: readonly DecoderRule[]) =>
@@ -35,8 +37,8 @@ const good: readonly DecoderRule[] = [
     name: "oil-needs-injector",
     severity: "warning",
     why: "An oil burner's pump sound follows the injector.",
-    mend: "Switch the injector on.",
-    clause: "common practice",
+    fix: "Switch the injector on.",
+    source: "common practice",
     when: { path: "firing", is: "oil" },
     needs: { path: "injector", is: true },
   },
@@ -70,7 +72,12 @@ describe("rules of a description", () => {
   });
   // [what is wrong, the rules, path of the issue, what its text says]
   const bad: [string, DecoderRule[], string, RegExp][] = [
-    ["an unknown feature", [when({ path: "fireing", is: "oil" })], "rules.0.when.path", /is "firing" meant/],
+    [
+      "an unknown feature",
+      [when({ path: "fireing", is: "oil" })],
+      "rules.0.when.path",
+      /no setting "fireing"; nearest: "firing"/,
+    ],
     [
       "an unknown field",
       [when({ path: "lamp.dimm", is: true })],
@@ -118,7 +125,7 @@ describe("rules of a description", () => {
     ["an output 0", [{ rule: "outputs", outputs: [0] }], "rules.0.outputs", /from 1/],
   ];
   test.each(bad)("%s is refused", (_name, rules, path, text) => {
-    let issues: readonly { path: string; expected: string }[] = [];
+    let issues: readonly Issue[] = [];
     try {
       define(rules);
     } catch (error) {
@@ -126,7 +133,7 @@ describe("rules of a description", () => {
       issues = error.issues;
     }
     expect(issues.map((issue) => issue.path)).toEqual([path]);
-    expect(issues[0]?.expected).toMatch(text);
+    expect(issues.map((issue) => messageOf(issue)).join()).toMatch(text);
   });
 });
 

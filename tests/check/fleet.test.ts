@@ -1,8 +1,9 @@
 import { CvSet } from "cvset";
-import { checkFleet, type Finding, Fleet, type FleetMember } from "cvset/check";
-import { nmraAccessory } from "cvset/standard";
+import { checkFleet, type Finding, type FleetMember } from "cvset/check";
+import { type Address, addressText, nmra, nmraAccessory } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, it, test } from "vitest";
+import { Fleet } from "../../src/check/fleet.js";
 import { decoder, good } from "./locomotive.js";
 
 async function all(
@@ -28,15 +29,26 @@ const long = (file: string, address: number): FleetMember => ({
   cvs: CvSet.from({ 1: 3, 17: 192 + (address >> 8), 18: address & 255, 29: 34 }),
 });
 
+/** The address that decoded settings give; with extended packets, that of the accessory decoder. */
+function expectedAddress(
+  set: Readonly<Record<string, unknown>> | undefined,
+  isExtended: boolean,
+): Address | undefined {
+  const { kind, number } = set ?? {};
+  if (typeof number !== "number") return undefined;
+  if (!isExtended) return { kind, number } as Address;
+  return { kind: "extended-accessory", number: kind === "accessory" ? 4 * number : number };
+}
+
 describe("the same address", () => {
   it("is an error in each of the files that have it", async () => {
     expect(
       await across([short("a", 5), short("b", 6), long("c", 500), short("d", 5), long("e", 500)]),
     ).toEqual([
-      ["a", "same-address", "error", "short address 5 is also that of d"],
-      ["d", "same-address", "error", "short address 5 is also that of a"],
-      ["c", "same-address", "error", "long address 500 is also that of e"],
-      ["e", "same-address", "error", "long address 500 is also that of c"],
+      ["a", "same-address", "error", "primary address 5 is also the address of d"],
+      ["d", "same-address", "error", "primary address 5 is also the address of a"],
+      ["c", "same-address", "error", "extended address 500 is also the address of e"],
+      ["e", "same-address", "error", "extended address 500 is also the address of c"],
     ]);
   });
 
@@ -46,7 +58,7 @@ describe("the same address", () => {
     expect(await across([short("a", 3), long("b", 500)])).toEqual([]);
   });
 
-  it("says nothing of addresses that are none", async () => {
+  it("finds nothing for bytes that are no address", async () => {
     expect(await across([short("a", 0), short("b", 0), { file: "c", cvs: CvSet.empty }])).toEqual([]);
     const none = CvSet.from({ 17: 0, 18: 1, 29: 34 });
     expect(
@@ -57,20 +69,20 @@ describe("the same address", () => {
     ).toEqual([]);
   });
 
-  it("is only worth a note when both files have the name of one locomotive", async () => {
+  it("is a note when both files have the name of one locomotive", async () => {
     const named = (file: string, name: string): FleetMember => ({ ...short(file, 5), name });
     expect(await across([named("a", "No. 9"), named("b", "No. 9")])).toEqual([
       [
         "a",
         "same-address",
         "note",
-        "short address 5 is also that of b; by their name they may be two files of one locomotive",
+        "primary address 5 is also the address of b; by their name they may be two files of one locomotive",
       ],
       [
         "b",
         "same-address",
         "note",
-        "short address 5 is also that of a; by their name they may be two files of one locomotive",
+        "primary address 5 is also the address of a; by their name they may be two files of one locomotive",
       ],
     ]);
     const errors = async (members: FleetMember[]) =>
@@ -89,16 +101,16 @@ describe("the same address", () => {
       await across([short("a", 127), short("b", 127), long("c", 10239), long("d", 10239)])
     ).map(([, , , message]) => message);
     expect(messages.filter((_, i) => i % 2 === 0)).toEqual([
-      "short address 127 is also that of b",
-      "long address 10239 is also that of d",
+      "primary address 127 is also the address of b",
+      "extended address 10239 is also the address of d",
     ]);
   });
 
   it("names three others at most", async () => {
     const members = ["a", "b", "c", "d", "e", "f"].map((file) => short(file, 7));
     const messages = (await across(members)).map(([, , , message]) => message);
-    expect(messages[0]).toBe("short address 7 is also that of b, c, d and 2 more");
-    expect(messages[5]).toBe("short address 7 is also that of a, b, c and 2 more");
+    expect(messages[0]).toBe("primary address 7 is also the address of b, c, d and 2 more");
+    expect(messages[5]).toBe("primary address 7 is also the address of a, b, c and 2 more");
   });
 
   it("is a note where CV 16 tells the decoders of one locomotive apart", async () => {
@@ -122,33 +134,74 @@ describe("the same address", () => {
         short("loco", 5),
         turnout("a", { 1: 5, 9: 1, 29: 128 }),
         turnout("b", { 1: 5, 9: 1, 29: 192 }),
-        turnout("c", { 1: 69, 9: 1, 29: 128 }),
+        turnout("c", { 1: 5, 9: 1, 29: 136 }),
         turnout("d", { 1: 5, 9: 2, 29: 128 }),
       ]),
     ).toEqual([
-      ["a", "same-address", "error", "accessory decoder address 69 is also that of c"],
-      ["c", "same-address", "error", "accessory decoder address 69 is also that of a"],
+      ["a", "same-address", "error", "accessory decoder address 69 is also the address of c"],
+      ["c", "same-address", "error", "accessory decoder address 69 is also the address of a"],
     ]);
+    // The addresses that are out of range for the settings are none here either, however many have them.
+    for (const cvs of [
+      { 1: 0, 9: 0, 29: 192 },
+      { 1: 255, 9: 255, 29: 192 },
+      { 1: 69, 9: 1, 29: 128 },
+    ]) {
+      expect(nmraAccessory.tryDecode(CvSet.from(cvs)).value?.address).toBe(undefined);
+      expect(await across([turnout("a", cvs), turnout("b", cvs)])).toEqual([]);
+    }
+    // A basic and an extended decoder get different packets.
+    const extended = turnout("b", { 1: 5, 9: 1, 29: 160 });
+    expect(await across([turnout("a", { 1: 5, 9: 1, 29: 128 }), extended])).toEqual([]);
   });
 
   it("can be silenced in a file, for that file", async () => {
     const silence = [{ rule: "same-address", reason: "never out together" }];
     expect(await across([{ ...short("a", 5), silence }, short("b", 5)])).toEqual([
-      ["a", "same-address", "never out together", "short address 5 is also that of b"],
-      ["b", "same-address", "error", "short address 5 is also that of a"],
+      ["a", "same-address", "never out together", "primary address 5 is also the address of b"],
+      ["b", "same-address", "error", "primary address 5 is also the address of a"],
     ]);
   });
 
-  it("leaves a note where a silence for it was of no use", async () => {
+  it("reports an entry of silence for it that was not used", async () => {
     const silence = [
       { rule: "same-address", reason: "x" },
       { rule: "decoder-lock", reason: "y" },
     ];
     const findings = await all([{ ...short("a", 5), silence }, short("b", 6)]);
     expect(findings.map(({ file, rule, message }) => [file, rule, message])).toEqual([
-      ["a", "silence-unused", "silence 2: rule decoder-lock has nothing to say here"],
-      ["a", "silence-unused", "silence 1: rule same-address has nothing to say here"],
+      ["a", "silence-unused", "silence.1: rule decoder-lock found nothing here"],
+      ["a", "silence-unused", "silence.0: rule same-address found nothing here"],
     ]);
+  });
+
+  // S-9.2.2 (July 2012), CV 1, 17, 18 and 29; accessory CV 1, 9 and 29: all 256 values of CV 29 with the edges
+  // of the others.
+  test("is that of the settings, whatever the bytes are", () => {
+    const edges = [0, 1, 63, 64, 127, 128, 255];
+    const wrong: unknown[] = [];
+    for (let configuration = 0; configuration < 256; configuration++) {
+      for (const low of edges) {
+        for (const high of [0, 7, 8, 192, 231, 232]) {
+          const pairs = [
+            { one: nmra, cvs: CvSet.from({ 1: low, 17: high, 18: 210, 29: configuration }) },
+            { one: nmraAccessory, cvs: CvSet.from({ 1: low, 9: high, 29: configuration }) },
+          ] as const;
+          for (const { one, cvs } of pairs) {
+            const fleet = new Fleet({ decoder: one, rules: [] });
+            fleet.add({ file: "a", cvs });
+            fleet.add({ file: "b", cvs });
+            const [finding] = fleet.finish();
+            const set = one.features.address.tryDecode(cvs).value;
+            const isExtended = one === nmraAccessory && (configuration & 32) !== 0;
+            const address = expectedAddress(set, isExtended);
+            const expected = address && `${addressText(address)} is also the address of b`;
+            if (finding?.message !== expected) wrong.push([cvs.toJSON(), finding?.message, expected]);
+          }
+        }
+      }
+    }
+    expect(wrong).toEqual([]);
   });
 
   // The slow and obvious way: every pair.
@@ -181,7 +234,7 @@ describe("members of one consist", () => {
     expect(await across([member("a", one), member("b", other)])).toEqual([]);
   });
 
-  it("are told of the step where they differ most", async () => {
+  it("differ most at the step that is named", async () => {
     expect(
       await across([
         member("a", one),
@@ -252,7 +305,7 @@ describe("members of one consist", () => {
         "in consist 20 with a, but at step 26 it has level 121 and the other one 229",
       ],
     ]);
-    expect((await at(128))[0]?.[3]).toContain("at step 1 it has level 121 and the other one 4");
+    expect((await at(128))[0]?.[3]).toContain("at step 2 it has level 126 and the other one 13");
     // Vmid left out: CV 25 then moves nothing.
     expect(await across([member("a", one), member("b", points.with(6, 0).with(25, 150))])).toEqual([]);
     const [finding] = (await all([member("a", one), member("b", points.with(25, 153))])).filter(
@@ -261,7 +314,7 @@ describe("members of one consist", () => {
     expect(finding?.cvs).toEqual(["19", "2", "5", "6", "25"]);
   });
 
-  it("say nothing where a table of the decoder's own is picked", async () => {
+  it("are not compared where a table of the decoder's own is selected", async () => {
     const points = other.with(29, 0b100010).with(2, 4).with(6, 9).with(5, 247);
     for (const value of [2, 127]) {
       expect(await across([member("a", one), member("b", points.with(25, value))])).toEqual([]);
@@ -271,7 +324,7 @@ describe("members of one consist", () => {
     expect(await across([member("a", one), member("b", other.with(80, 122).with(25, 2))])).toHaveLength(1);
   });
 
-  it("say nothing where a curve is not known", async () => {
+  it("are not compared where a curve is not known", async () => {
     expect(await across([member("a", one), member("b", other.without(70))])).toEqual([]);
     expect(await across([member("a", one), member("b", CvSet.from({ 19: 20 }))])).toEqual([]);
   });
@@ -290,19 +343,18 @@ describe("a fleet", () => {
     expect(order).toEqual(["read 0", "primary-address", "read 5", "read 5", "same-address", "same-address"]);
   });
 
-  it("counts its sets, and gives the line of those that come later", () => {
+  it("gives the line of those that come later", () => {
     const fleet = new Fleet();
     const locate = () => ({ line: 4, column: 2 });
     fleet.add({ ...short("a", 5), locate });
     fleet.add({ ...short("b", 5), locate });
-    expect(fleet.size).toBe(2);
     expect(fleet.finish().map(({ file, line, column, cvs }) => [file, line, column, cvs])).toEqual([
       ["a", undefined, undefined, ["1"]],
       ["b", 4, 2, ["1"]],
     ]);
   });
 
-  it("looks lines up at once, so that no text need be kept, and only where one is needed", () => {
+  it("looks lines up at once, so that no text is kept, and only where one is needed", () => {
     const fleet = new Fleet();
     const seen: number[] = [];
     for (const [i, address] of [4, 5, 6, 5, 5].entries()) {

@@ -1,8 +1,7 @@
 import { CvSet, choice, cv, defineDecoder, flag, level, page, record, switched } from "cvset";
 import { locomotive } from "cvset/standard";
 
-// An invented decoder and an invented locomotive that is set up well: no rule has anything to say. Tests
-// break one thing at a time.
+// An invented decoder and an invented locomotive without any finding. Tests break one thing at a time.
 
 export const decoder = defineDecoder({
   id: "teal-t4",
@@ -22,8 +21,8 @@ export const decoder = defineDecoder({
       rule: "needs",
       name: "oil-needs-injector",
       why: "An oil burner has no other feed.",
-      mend: "Switch the injector on.",
-      clause: "manual, page 12",
+      fix: "Switch the injector on.",
+      source: "manual, page 12",
       when: { path: "firing", is: "oil" },
       needs: { path: "injector", is: true },
     },

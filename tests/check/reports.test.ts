@@ -3,25 +3,25 @@ import { createRequire } from "node:module";
 import AjvDraft4 from "ajv-draft-04";
 import addFormats from "ajv-formats";
 import {
+  type CheckReport,
   checkSet,
   countFindings,
-  countsText,
   type Finding,
-  findingText,
   formatGithub,
   formatJson,
   formatJunit,
   formatSarif,
   formatText,
-  githubCommand,
   hasFailed,
-  type Report,
   ruleList,
 } from "cvset/check";
 import fc from "fast-check";
 import { beforeAll, describe, expect, it, test } from "vitest";
 import { validateXML } from "xmllint-wasm";
+import { countsText } from "../../src/check/finding.js";
+import { githubCommand } from "../../src/check/report/github.js";
 import { uriOf } from "../../src/check/report/sarif.js";
+import { findingText } from "../../src/check/report/text.js";
 import { decoder, good } from "./locomotive.js";
 
 const { resolve } = createRequire(import.meta.url);
@@ -37,14 +37,14 @@ const findings = [
     silence: [{ rule: "consist-address", reason: "double-headed for good" }],
   }),
 ];
-const report: Report = {
+const report: CheckReport = {
   files: ["club/no9.json", "club/no10.json"],
   findings,
   rules: ruleList(),
   version: "1.2.3",
 };
 
-/** A finding with everything in it that could go wrong. */
+/** A finding with every character that needs an escape in some format. */
 const nasty: Finding = {
   file: 'a,b:c%41 "q" <x>&\u0007\u001b[31m\ud800.json',
   rule: "club/odd",
@@ -52,10 +52,10 @@ const nasty: Finding = {
   message: 'one\r\ntwo ::warning::three 100% <failure>]]>&amp; "\u0000\ufffe\ud800 \u{1f682}',
   cvs: ["29", "300@16.0"],
   source: "a\tb",
-  mend: "mend\nit",
+  fix: "fix\nit",
   line: 7,
 };
-const nastyReport: Report = {
+const nastyReport: CheckReport = {
   files: [nasty.file],
   findings: [nasty, { ...nasty, severity: "note", silenced: "x\n::error::y" }],
 };
@@ -73,7 +73,7 @@ const anyFinding: fc.Arbitrary<Finding> = fc
     message: text,
     cvs: fc.array(fc.constantFrom("1", "29", "300@16.0")),
     source: text,
-    mend: text,
+    fix: text,
     place: fc.option(fc.record({ line: fc.integer({ min: 1 }), column: fc.integer({ min: 1 }) }), {
       nil: undefined,
     }),
@@ -84,7 +84,7 @@ const anyFinding: fc.Arbitrary<Finding> = fc
     ...place,
     ...(silenced !== undefined && { silenced }),
   }));
-const anyReport: fc.Arbitrary<Report> = fc.record({
+const anyReport: fc.Arbitrary<CheckReport> = fc.record({
   files: fc.subarray(["a.json", "b.json", "-", nasty.file]),
   findings: fc.array(anyFinding, { maxLength: 6 }),
   strict: fc.boolean(),
@@ -110,7 +110,7 @@ describe("counting", () => {
     }
   });
 
-  it("is said in words", () => {
+  it("is written in words", () => {
     expect(countsText({ errors: 2, warnings: 1, notes: 0, silenced: 1 })).toBe(
       "2 errors, 1 warning, 1 silenced",
     );
@@ -121,7 +121,7 @@ describe("counting", () => {
 });
 
 describe("text", () => {
-  it("has place, severity, message, rule, mend and source, and a last line that counts", () => {
+  it("has place, severity, message, rule, fix and source, and a last line that counts", () => {
     expect(formatText(report)).toBe(
       [
         "club/no9.json:2:5: error: CV 1 is 0: the decoder leaves digital mode for the power source that CV 12 names [primary-address]",
@@ -130,7 +130,7 @@ describe("text", () => {
         "    double-headed for good",
         "club/no9.json:4:5: warning: CV 29 bit 2 allows analogue operation: without a DCC signal the locomotive may start by itself [analogue-on]",
         "    Clear CV 29 bit 2, unless the locomotive also runs on analogue track. (S-9.2.2 (July 2012), CV 29 bit 2; that it is a danger is common practice)",
-        "club/no9.json: note: key F1 works no output [key-works-nothing]",
+        "club/no9.json: note: key F1 switches no output [key-works-nothing]",
         "    Give the key an output in its CV, unless it plays a sound or is free on purpose. (S-9.2.2 (July 2012), CV 33-46; that each key should do something is common practice)",
         "2 files checked: 1 error, 1 warning, 1 note, 1 silenced",
         "",
@@ -138,13 +138,13 @@ describe("text", () => {
     );
   });
 
-  it("paints what it is asked to, and nothing else", () => {
+  it("paints the severity and nothing else", () => {
     const [first] = findings as [Finding];
     const paint = (word: string, look: string) => `<${look}>${word}</${look}>`;
-    expect(findingText(first, { paint })).toBe(findingText(first).replace("error", "<error>error</error>"));
+    expect(findingText(first, paint)).toBe(findingText(first).replace("error", "<error>error</error>"));
   });
 
-  it("never lets a file or message write on the terminal by itself", () => {
+  it("writes no control character of a file or message", () => {
     fc.assert(
       fc.property(anyFinding, (finding) => {
         expect(findingText(finding).split("\n").length).toBe(2);
@@ -158,20 +158,20 @@ describe("text", () => {
 
 describe("JSON", () => {
   it("has the keys that programs rely on", () => {
-    const json: unknown = JSON.parse(JSON.stringify(formatJson(report)));
+    const json = JSON.parse(formatJson(report));
     expect(json).toMatchObject({ files: 2, errors: 1, warnings: 1, notes: 1, silenced: 1 });
-    expect(formatJson(report).findings[0]).toEqual({
+    expect(json.findings[0]).toEqual({
       file: "club/no9.json",
       rule: "primary-address",
       severity: "error",
       message: "CV 1 is 0: the decoder leaves digital mode for the power source that CV 12 names",
       cvs: ["1"],
       source: "S-9.2.2 (July 2012), CV 1",
-      mend: "Give CV 1 an address from 1 to 127.",
+      fix: "Give CV 1 an address from 1 to 127.",
       line: 2,
       column: 5,
     });
-    expect(formatJson(report).findings[1]?.silenced).toBe("double-headed for good");
+    expect(json.findings[1].silenced).toBe("double-headed for good");
   });
 });
 
@@ -180,13 +180,13 @@ describe("workflow commands", () => {
     expect(formatGithub(report).split("\n")).toEqual([
       "::error file=club/no9.json,line=2,col=5,title=primary-address::CV 1 is 0: the decoder leaves digital mode for the power source that CV 12 names. Give CV 1 an address from 1 to 127.",
       "::warning file=club/no9.json,line=4,col=5,title=analogue-on::CV 29 bit 2 allows analogue operation: without a DCC signal the locomotive may start by itself. Clear CV 29 bit 2, unless the locomotive also runs on analogue track.",
-      "::notice file=club/no9.json,title=key-works-nothing::key F1 works no output. Give the key an output in its CV, unless it plays a sound or is free on purpose.",
+      "::notice file=club/no9.json,title=key-works-nothing::key F1 switches no output. Give the key an output in its CV, unless it plays a sound or is free on purpose.",
       "2 files checked: 1 error, 1 warning, 1 note, 1 silenced",
       "",
     ]);
   });
 
-  it("stay one command each, and read back what was said", () => {
+  it("stay one command each, and can be read back", () => {
     // How the runner takes a command apart: at the first "::" after the properties; then it unescapes.
     const readBack = (value: string, more: boolean): string =>
       value
@@ -209,11 +209,31 @@ describe("workflow commands", () => {
         );
         expect(read["file"]).toBe(finding.file);
         expect(read["line"]).toBe(finding.line === undefined ? undefined : String(finding.line));
-        expect(readBack(data, false)).toBe(`${finding.message}. ${finding.mend}`);
+        expect(readBack(data, false)).toBe(`${finding.message}. ${finding.fix}`);
       }),
     );
   });
 });
+
+/** The parts of a SARIF run that the tests look at. */
+interface SarifRun {
+  readonly tool: {
+    readonly driver: { readonly version?: string; readonly rules: readonly { readonly id: string }[] };
+  };
+  readonly artifacts: readonly { readonly location: { readonly uri: string } }[];
+  readonly results: readonly {
+    readonly ruleId: string;
+    readonly ruleIndex: number;
+    readonly level: string;
+    readonly locations: readonly {
+      readonly physicalLocation: {
+        readonly artifactLocation: { readonly uri: string; readonly index?: number };
+        readonly region?: unknown;
+      };
+    }[];
+    readonly suppressions?: readonly { readonly justification: string }[];
+  }[];
+}
 
 describe("SARIF 2.1.0", () => {
   // The schema as published (2.1.0-rtm.5, JSON Schema draft-04), from the npm package @microsoft/jest-sarif.
@@ -221,26 +241,28 @@ describe("SARIF 2.1.0", () => {
   const ajv = new AjvDraft4.default({ strict: false, allErrors: true, unicodeRegExp: false });
   addFormats.default(ajv);
   const valid = ajv.compile(JSON.parse(read("@microsoft/jest-sarif/lib/schemas/sarif-2.1.0-rtm.5.json")));
-  const errors = (log: unknown): unknown => {
-    valid(JSON.parse(JSON.stringify(log)));
+  const errors = (text: string): unknown => {
+    valid(JSON.parse(text));
     return valid.errors ?? [];
   };
+  const errorsIn = (log: unknown): unknown => errors(JSON.stringify(log));
+  /** The run of a report. */
+  const runOf = (one: CheckReport): SarifRun => JSON.parse(formatSarif(one)).runs[0];
 
-  it("is valid against the published schema, which does refuse things", () => {
+  it("is valid by the published schema, which refuses other things", () => {
     expect(errors(formatSarif(report))).toEqual([]);
     expect(errors(formatSarif({ files: [], findings: [] }))).toEqual([]);
     expect(errors(formatSarif(nastyReport))).toEqual([]);
-    expect(errors({ ...formatSarif(report), version: "2.2" })).not.toEqual([]);
-    const [run] = formatSarif(report).runs;
-    expect(errors({ ...formatSarif(report), runs: [{ ...run, results: [{ level: "error" }] }] })).not.toEqual(
+    expect(errorsIn({ ...JSON.parse(formatSarif(report)), version: "2.2" })).not.toEqual([]);
+    const log = JSON.parse(formatSarif(report));
+    const run = runOf(report);
+    expect(errorsIn({ ...log, runs: [{ ...run, results: [{ level: "error" }] }] })).not.toEqual([]);
+    expect(errorsIn({ ...log, runs: [{ ...run, artifacts: [{ location: { uri: "a b" } }] }] })).not.toEqual(
       [],
     );
-    expect(
-      errors({ ...formatSarif(report), runs: [{ ...run, artifacts: [{ location: { uri: "a b" } }] }] }),
-    ).not.toEqual([]);
   });
 
-  it("is valid whatever the findings say", () => {
+  it("is valid for any findings", () => {
     fc.assert(
       fc.property(anyReport, (one) => {
         expect(errors(formatSarif(one))).toEqual([]);
@@ -250,7 +272,7 @@ describe("SARIF 2.1.0", () => {
   });
 
   it("points every result to its rule and file", () => {
-    const [run] = formatSarif(report).runs;
+    const run = runOf(report);
     for (const result of run?.results ?? []) {
       expect(run?.tool.driver.rules[result.ruleIndex]?.id).toBe(result.ruleId);
       const at = result.locations[0]?.physicalLocation.artifactLocation;
@@ -266,8 +288,8 @@ describe("SARIF 2.1.0", () => {
     expect(run?.tool.driver.version).toBe("1.2.3");
   });
 
-  it("knows a rule that nobody described by its name alone", () => {
-    const [run] = formatSarif(nastyReport).runs;
+  it("has only the name of a rule that is not in the list", () => {
+    const run = runOf(nastyReport);
     expect(run?.tool.driver.rules).toEqual([{ id: "club/odd" }]);
   });
 
@@ -319,13 +341,13 @@ describe("JUnit XML", () => {
       formatJunit({ files: [], findings: [] }),
       formatJunit(nastyReport),
       formatJunit({ ...nastyReport, strict: true }),
-      // Whatever the findings say.
+      // Any findings.
       ...fc.sample(anyReport, 30).map((one) => formatJunit(one)),
     ];
     expect(await errors(documents)).toEqual(documents.map(() => []));
   });
 
-  it("is not valid when something is wrong with it, so the schemas do look", async () => {
+  it("is refused by the schemas when it is changed", async () => {
     const xml = formatJunit(report, { timestamp: "2026-05-01T12:00:00" });
     const [fine, noOutput, oddDate, oddElement, cut] = await errors([
       xml,

@@ -10,11 +10,11 @@ const cell = (text: string): string => text.replaceAll("|", "\\|").replaceAll("\
 
 function table(rules: readonly RuleInfo[]): string {
   return [
-    "| Rule | Severity | What it finds | How to mend it | Source |",
+    "| Rule | Severity | What it finds | How to fix it | Source |",
     "|---|---|---|---|---|",
     ...rules.map(
-      ({ name, severity, summary, mend, source }) =>
-        `| \`${name}\` | ${severity} | ${cell(summary)} | ${cell(mend)} | ${cell(source)} |`,
+      ({ name, severity, summary, fix, source }) =>
+        `| \`${name}\` | ${severity} | ${cell(summary)} | ${cell(fix)} | ${cell(source)} |`,
     ),
   ].join("\n");
 }
@@ -30,11 +30,11 @@ function made(): string {
 This page is made by \`tests/check/rules-page.test.ts\`; \`CVSET_UPDATE=1\` writes it anew.
 
 A finding names its rule. An *error* will not work, a *warning* may not be meant, a *note* is worth knowing. Some
-rules give single findings another severity than the one here, and say why in the message. "Common practice" means
-that no published standard says so. How to run the check, and how to silence a finding, is in
+findings have another severity than their rule; the message gives the reason. "Common practice" means that no
+published standard lays it down. How to run the check, and how to silence a finding, is in
 [check-in-ci.md](check-in-ci.md).
 
-What a set does not hold is not judged: a rule that needs CV 29 says nothing about a set without it.
+A rule needs its CVs: a rule about CV 29 finds nothing in a set without it.
 
 ## One CV set of a locomotive
 
@@ -63,25 +63,25 @@ A decoder description may carry rules of its own. In JSON:
   { "rule": "outputs", "outputs": [1, 2, 3, 4, 5, 6, 7, 8] },
   { "rule": "needs", "name": "oil-needs-injector", "severity": "warning",
     "when": { "path": "firing", "is": "oil" }, "needs": { "path": "injector", "is": true },
-    "why": "An oil burner has no other feed.", "mend": "Switch the injector on." },
+    "why": "An oil burner has no other feed.", "fix": "Switch the injector on." },
   { "rule": "at-most-one", "name": "one-steam-effect",
     "of": [ { "path": "drains", "not": "off" }, { "path": "blower", "is": true } ] }
 ]
 \`\`\`
 
-- \`outputs\`: these outputs exist, and no others. \`output-missing\` and \`output-without-key\` need to know.
+- \`outputs\`: these outputs exist, and no others. The rules \`output-missing\` and \`output-without-key\` use the list.
 - \`needs\`: where \`when\` holds, \`needs\` must hold too.
 - \`at-most-one\`: of these conditions at most one may hold.
 
-A condition is the path of a setting with \`is\` or \`not\` and a value; for a list of names or numbers it asks whether
-the value is among them. A setting that is not there at the moment, such as a field of something that is off, neither
-is nor is not anything; and where the set does not hold the CVs, the rule says nothing. \`severity\` is \`"error"\`
-without it; \`why\`, \`mend\` and \`clause\` are for people. Findings name such a rule with the decoder's id in front:
+A condition is the path of a setting with \`is\` or \`not\` and a value; for a list of names or numbers \`is\` means that
+the value is among them. For a setting that does not exist at the moment, such as a field of something that is off,
+neither \`is\` nor \`not\` holds. Where the set does not have the CVs, the rule finds nothing. \`severity\` is \`"error"\`
+without it; \`why\`, \`fix\` and \`source\` are for people. Findings name such a rule with the decoder's id in front:
 \`quillback-s8/oil-needs-injector\`. A path or value that the decoder does not have is an error of the description.
 
 ## Your own rules
 
-A rule is data and a pure function; rules from outside are made as the built-in ones are, and passed along:
+A rule is data and a pure function. Your own rules are made in the same way as the built-in ones:
 
 \`\`\`ts
 import { CvSet } from "cvset";
@@ -92,7 +92,7 @@ const clubAddress = defineRule({
   severity: "warning",
   summary: "The club's own locomotives have addresses from 50 up.",
   source: "club rules, page 2",
-  mend: "Ask for a number.",
+  fix: "Ask for a number.",
   find: ({ cvs }) =>
     (cvs.get(1) ?? 99) < 50 ? [{ message: \`CV 1 is \${cvs.get(1)}, below 50\`, places: [{ cv: "1", mask: 255 }] }] : [],
 });

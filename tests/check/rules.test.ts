@@ -30,7 +30,7 @@ const points = 0b100010; // ... but with CV 2, 5 and 6 instead of the table
 const table = (level: (step: number) => number): Change =>
   Object.fromEntries(Array.from({ length: 28 }, (_, i) => [String(67 + i), level(i + 1)]));
 
-// [rule, severity, what is broken, the CVs that the finding names, text, what else is to be said (notes)]
+// [rule, severity, what is broken, the CVs that the finding names, text, options and other findings]
 const mutations: [
   string,
   Finding["severity"],
@@ -41,16 +41,16 @@ const mutations: [
 ][] = [
   ["primary-address", "error", { 1: 0 }, ["1"], /leaves digital mode/],
   ["primary-address", "error", { 1: 0, 29: short }, ["1"], /leaves digital mode/],
-  ["primary-address", "error", { 1: 128, 29: short }, ["1"], /is 128, which is no address/],
+  ["primary-address", "error", { 1: 128, 29: short }, ["1"], /is 128, which is not an address/],
   ["primary-address", "error", { 1: 255 }, ["1"], /is 255/],
   ["service-mode-address", "warning", { 1: 112, 29: short }, ["1"], /address 112/],
   ["service-mode-address", "warning", { 1: 127, 29: short }, ["1"], /address 127/],
   ["extended-address", "error", { 17: 191 }, ["17", "18"], /CV 17 is 191/],
   ["extended-address", "error", { 17: 232 }, ["17", "18"], /CV 17 is 232/],
-  ["extended-address", "note", { 17: 0, 29: short }, ["17", "18"], /does not call for one/],
+  ["extended-address", "note", { 17: 0, 29: short }, ["17", "18"], /does not select one/],
   ["extended-address", "error", { 17: 192, 18: 0 }, ["17", "18"], /address is 0/],
-  ["extended-address-low", "warning", { 17: 192, 18: 1 }, ["17", "18"], /long address 1:/],
-  ["extended-address-low", "warning", { 17: 192, 18: 127 }, ["17", "18"], /long address 127:/],
+  ["extended-address-low", "warning", { 17: 192, 18: 1 }, ["17", "18"], /extended address 1:/],
+  ["extended-address-low", "warning", { 17: 192, 18: 127 }, ["17", "18"], /extended address 127:/],
   ["extended-address-missing", "error", { 17: null, 18: null }, ["29", "17", "18"], /lacks CV 17 and 18/],
   ["extended-address-missing", "error", { 18: null }, ["29", "18"], /lacks CV 18/],
   [
@@ -65,7 +65,7 @@ const mutations: [
     "error",
     { 29: 0b10110010 },
     ["29"],
-    /says an accessory decoder; Teal T4 is a multi-function/,
+    /means an accessory decoder; Teal T4 is a multi-function/,
   ],
   ["speed-curve-order", "warning", { 29: points, 2: 91 }, ["2", "6"], /Vstart \(CV 2\) is 91, above Vmid/],
   ["speed-curve-order", "warning", { 29: points, 6: 221 }, ["6", "5"], /Vmid \(CV 6\) is 221, above Vhigh/],
@@ -146,15 +146,21 @@ const mutations: [
   ["consist-functions", "warning", { 21: 1, 22: 32, 19: 128 }, ["21", "22"], /CV 21 and 22 give/],
   ["analogue-on", "warning", { 29: 0b110110 }, ["29"], /analogue/],
   ["decoder-lock", "warning", { 15: 3 }, ["15", "16"], /CV 15 is 3 and CV 16 is 1/],
-  ["key-works-nothing", "note", { 35: 0, 33: 0b101 }, ["35"], /key F1 works no output/],
-  ["key-works-nothing", "note", { 35: 0, 36: 0, 33: 0b1101 }, ["35", "36"], /the keys F1, F2 work no output/],
-  ["output-two-keys", "warning", { 36: 0b1001 }, ["33", "36"], /output 1 is worked by the keys FL and F2/],
+  ["key-works-nothing", "note", { 35: 0, 33: 0b101 }, ["35"], /key F1 switches no output/],
+  [
+    "key-works-nothing",
+    "note",
+    { 35: 0, 36: 0, 33: 0b1101 },
+    ["35", "36"],
+    /the keys F1, F2 switch no output/,
+  ],
+  ["output-two-keys", "warning", { 36: 0b1001 }, ["33", "36"], /output 1 is switched by the keys FL and F2/],
   [
     "output-without-key",
     "warning",
     { 46: 64, 45: 64 },
     ["43", "44", "45", "46"],
-    /no key works output 14/,
+    /no key switches output 14/,
     { also: ["output-two-keys"] },
   ],
   [
@@ -162,7 +168,7 @@ const mutations: [
     "warning",
     { 46: 0 },
     ["43", "44", "45", "46"],
-    /no key works output 14/,
+    /no key switches output 14/,
     { also: ["key-works-nothing"] },
   ],
   ["reserved-cv", "warning", { 20: 1, 111: 255 }, ["20", "111"], /CV 20 is reserved/],
@@ -193,10 +199,28 @@ const mutations: [
   ],
   ["read-only-cv", "error", { 7: null, 8: 8 }, ["8"], /factory reset/, { options: { forWriting: true } }],
   ["page-missing", "warning", { 301: 4 }, ["301"], /no index page/],
-  ["unknown-cv", "warning", { 150: 4, "301@16.0": 1 }, ["150", "301@16.0"], /CV 150 is none that Teal T4/],
-  ["setting-out-of-range", "error", { 160: 8, 161: 61 }, ["161"], /CV 161 holds 61, allowed is 1 to 60 s/],
-  ["setting-unreadable", "error", { 152: 0b10011 }, ["152"], /CV 152 bits 0-1 hold 3/],
-  ["setting-incomplete", "note", { 66: null }, ["66"], /part of speed cannot be told/],
+  [
+    "unknown-cv",
+    "warning",
+    { 150: 4, "301@16.0": 1 },
+    ["150", "301@16.0"],
+    /CV 150 is not in the description of Teal T4/,
+  ],
+  [
+    "setting-out-of-range",
+    "error",
+    { 160: 8, 161: 61 },
+    ["161"],
+    /CV 161: the stored number 61 is out of range; allowed is 1 to 60 s/,
+  ],
+  [
+    "setting-unreadable",
+    "error",
+    { 152: 0b10011 },
+    ["152"],
+    /CV 152 bits 0-1: no option has the stored number 3/,
+  ],
+  ["setting-incomplete", "note", { 66: null }, ["66"], /part of speed cannot be read/],
   [
     "teal-t4/oil-needs-injector",
     "error",
@@ -209,7 +233,7 @@ const mutations: [
     "warning",
     { 160: 9 },
     ["160", "161"],
-    /drains is not "off" and blower is true: at most one/,
+    /drains is not "off" and blower is true: at most one of these is allowed/,
   ],
 ];
 
@@ -220,7 +244,7 @@ describe("a good locomotive", () => {
   });
 
   test.each(mutations)(
-    "%s (%s) speaks about %o",
+    "%s (%s) finds %o",
     (rule, severity, change, cvs, text, { options, also = [] } = {}) => {
       const findings = checkSet(broken(change), { decoder, file: "no9.json", ...options });
       const mine = findings.filter((finding) => finding.rule === rule);
@@ -229,7 +253,7 @@ describe("a good locomotive", () => {
       expect(mine.map(({ message }) => message).join("\n")).toMatch(text);
       for (const finding of mine) {
         expect(finding.file).toBe("no9.json");
-        expect(finding.mend).not.toBe("");
+        expect(finding.fix).not.toBe("");
         expect(finding.source).not.toBe("");
       }
       const others = findings.filter((finding) => finding.rule !== rule).map((finding) => finding.rule);
@@ -238,7 +262,7 @@ describe("a good locomotive", () => {
     },
   );
 
-  it("is broken above in each way that a rule for one set knows", () => {
+  it("is broken above once for each rule about one set", () => {
     const tried = new Set(mutations.map(([rule]) => rule));
     // A key for an output that the decoder lacks needs a decoder that lacks one: see below.
     const known = [...standardRules.map(({ name }) => name).filter((name) => name !== "output-missing")];
@@ -290,11 +314,11 @@ describe("outputs that a decoder lacks", () => {
     });
     const findings = checkSet(good, { decoder: small });
     expect(findings.map(({ rule, cvs, message }) => [rule, cvs, message])).toEqual([
-      ["output-missing", ["46"], "F12 works output 14, which Small does not have"],
+      ["output-missing", ["46"], "F12 switches output 14, which Small does not have"],
     ]);
   });
 
-  it("have no say over bits that the description has, reserved or not", async () => {
+  it("do not matter for bits that the description has, reserved or not", async () => {
     const { cv, defineDecoder, flag } = await import("cvset");
     const later = defineDecoder({
       id: "later",
@@ -328,8 +352,8 @@ describe("outputs that a decoder lacks", () => {
     expect(reserved({ 8: 13, 107: 1, 108: 2 }, own)).toEqual(["108"]);
   });
 
-  it("have the reserved bits of the catalogue, each CV by itself", () => {
-    // The catalogue says it bit by bit; here each bit of each CV is tried alone.
+  it("have the reserved bits of describeCv, each CV by itself", () => {
+    // Each bit of each CV is tried alone.
     for (const [kind, one] of [
       ["multifunction", nmra],
       ["accessory", nmraAccessory],
@@ -342,10 +366,11 @@ describe("outputs that a decoder lacks", () => {
         for (let bit = 0; bit < 8; bit++) {
           if (!(((reservedBits & ~(owned.get(String(cv)) ?? 0)) >> bit) & 1)) continue;
           expected.push(`${kind} ${cv} ${bit}`);
-          const said = checkSet(CvSet.from({ [cv]: 1 << bit }), { decoder: one }).filter(
+          const reported = checkSet(CvSet.from({ [cv]: 1 << bit }), { decoder: one }).filter(
             ({ rule }) => rule === "reserved-bit",
           );
-          if (said.length === 1 && said[0]?.cvs.join() === String(cv)) found.push(`${kind} ${cv} ${bit}`);
+          if (reported.length === 1 && reported[0]?.cvs.join() === String(cv))
+            found.push(`${kind} ${cv} ${bit}`);
         }
       }
       expect(found).toEqual(expected);
@@ -353,7 +378,7 @@ describe("outputs that a decoder lacks", () => {
     }
   });
 
-  it("say nothing where the description does not say which there are", () => {
+  it("are not looked for where the description does not list them", () => {
     const rules = checkSet(good.with(46, 64), { decoder: nmra }).map(({ rule }) => rule);
     expect(rules).toEqual(["output-two-keys"]);
   });
@@ -368,7 +393,7 @@ describe("an accessory decoder", () => {
       ...cvs,
     ]);
 
-  it("is not judged as a locomotive", () => {
+  it("is not checked as a locomotive", () => {
     expect(check(accessory)).toEqual([]);
     expect(check(accessory.with(1, 0))).toEqual([]);
     expect(check(accessory.with(33, 0))).toEqual([]);
@@ -387,7 +412,7 @@ describe("an accessory decoder", () => {
 });
 
 describe("part of a set", () => {
-  it("is judged as far as it goes", () => {
+  it("is checked as far as it goes", () => {
     expect(checkSet(CvSet.empty)).toEqual([]);
     expect(checkSet(CvSet.from({ 29: 34 })).map(({ rule, severity }) => [rule, severity])).toEqual([
       ["extended-address-missing", "error"],
@@ -396,7 +421,10 @@ describe("part of a set", () => {
     // What the light key works in the other direction is not known.
     expect(checkSet(CvSet.from({ 33: 0 })).map(({ rule }) => rule)).toEqual(["setting-incomplete"]);
     expect(checkSet(CvSet.from({ 1: 3, 6: 7 })).map(({ rule, message }) => [rule, message])).toEqual([
-      ["setting-incomplete", "part of address, speed cannot be told, for these CVs are not in the set: 29"],
+      [
+        "setting-incomplete",
+        "part of address, speed cannot be read, because these CVs are not in the set: 29",
+      ],
     ]);
     // A table on its own is there to be used.
     expect(
@@ -413,7 +441,7 @@ describe("part of a set", () => {
 describe("the ends of the CV space", () => {
   const rules = (change: Change) =>
     checkSet(broken(change), { decoder }).map(({ rule, cvs }) => [rule, ...cvs]);
-  it("belong to what they end", () => {
+  it("belong to the range that they end", () => {
     expect(rules({ 256: 1, 257: 1, 512: 1, 513: 1, 1024: 1 })).toEqual([
       ["unknown-cv", "256"],
       ["page-missing", "257"],
@@ -435,13 +463,13 @@ describe("the ends of the CV space", () => {
     ]);
   });
 
-  it("are mended with the page that the set points to", () => {
-    const mend = (change: Change) =>
+  it("are fixed with the page that the set points to", () => {
+    const fix = (change: Change) =>
       checkSet(broken(change), { decoder })
-        .map((finding) => finding.mend)
+        .map((finding) => finding.fix)
         .join();
-    expect(mend({ 301: 4, 31: 17, 32: 5 })).toContain('"301@17.5"');
-    expect(mend({ 301: 4, 32: null })).not.toContain("301@");
+    expect(fix({ 301: 4, 31: 17, 32: 5 })).toContain('"301@17.5"');
+    expect(fix({ 301: 4, 32: null })).not.toContain("301@");
   });
 
   it("are named only as far as they are in the set", () => {
@@ -456,7 +484,7 @@ describe("rules from outside", () => {
     severity: "note",
     summary: "CV 3 is even.",
     source: "club rules",
-    mend: "Make it even.",
+    fix: "Make it even.",
     kind: "multifunction",
     find: ({ cvs, settings }) =>
       (cvs.get(3) ?? 0) % 2
@@ -464,7 +492,7 @@ describe("rules from outside", () => {
         : [],
   });
 
-  it("stand beside the built-in ones", () => {
+  it("are applied beside the built-in ones", () => {
     const findings = checkSet(broken({ 3: 11, 19: 3 }), { decoder, rules: [...standardRules, silly] });
     expect(findings.map(({ rule, message }) => [rule, message])).toEqual([
       ["club/even", "CV 3 is odd, firing coal"],
@@ -472,7 +500,7 @@ describe("rules from outside", () => {
     ]);
   });
 
-  it("may look last, know what was said of which bits, and share their work", () => {
+  it("may be applied last, know which bits are reported, and share their work", () => {
     let worked = 0;
     const count = () => ++worked;
     const seen: boolean[][] = [];
@@ -482,7 +510,9 @@ describe("rules from outside", () => {
       last,
       find: (set: Parameters<typeof silly.find>[0]) => {
         set.remember(count);
-        seen.push([0b100, 0b1000000, 0b1000100, 0b1000101].map((mask) => set.spoken([{ cv: "29", mask }])));
+        seen.push(
+          [0b100, 0b1000000, 0b1000100, 0b1000101].map((mask) => set.isReported([{ cv: "29", mask }])),
+        );
         return [];
       },
     });
@@ -498,7 +528,7 @@ describe("rules from outside", () => {
     expect(worked).toBe(1);
   });
 
-  it("that throw are an error among the findings, and stop nothing", () => {
+  it("that throw are an error among the findings, and do not stop others", () => {
     const faulty = {
       ...silly,
       find: () => {
@@ -507,7 +537,7 @@ describe("rules from outside", () => {
     };
     const findings = checkSet(broken({ 19: 3 }), { decoder, rules: [faulty, ...standardRules] });
     expect(findings.map(({ rule, severity, message }) => [rule, severity, message])).toEqual([
-      ["club/even", "error", "the rule itself failed: oh"],
+      ["club/even", "error", "the rule failed: oh"],
       [
         "consist-address",
         "warning",
@@ -517,13 +547,15 @@ describe("rules from outside", () => {
   });
 
   it("are refused where they make no sense", () => {
-    expect(() => defineRule({ ...silly, name: "Club Even" })).toThrow(/cannot be the name of a rule/);
-    expect(() => defineRule({ ...silly, severity: "fatal" as never })).toThrow(/severity/);
-    expect(() => defineRule({ ...silly, mend: " " })).toThrow(/its mend is missing/);
+    expect(() => defineRule({ ...silly, name: "Club Even" })).toThrow(/^name: expected a name such as/);
+    expect(() => defineRule({ ...silly, severity: "fatal" as never })).toThrow(/^severity: expected/);
+    expect(() => defineRule({ ...silly, fix: " " })).toThrow(/^fix: expected a sentence/);
     expect(() => checkSet(good, { rules: [silly, silly] })).toThrow(CvError);
-    expect(() => checkSet(good, { stopping: { withinMm: 0, topSpeedMmPerS: 100 } })).toThrow(/withinMm/);
+    expect(() => checkSet(good, { stopping: { withinMm: 0, topSpeedMmPerS: 100 } })).toThrow(
+      /^stopping.withinMm: expected a number above 0, got 0/,
+    );
     expect(() => checkSet(good, { stopping: { withinMm: 5, topSpeedMmPerS: Number.NaN } })).toThrow(
-      /topSpeedMmPerS/,
+      /^stopping.topSpeedMmPerS: expected/,
     );
   });
 });
@@ -537,7 +569,7 @@ describe("silencing", () => {
     ]);
   const lock = [
     "decoder-lock",
-    "CV 15 is 2 and CV 16 is 1: while they differ, the decoder obeys no CV write",
+    "CV 15 is 2 and CV 16 is 1: while they differ, the decoder ignores every CV write",
   ];
   const consist = [
     "consist-address",
@@ -557,52 +589,64 @@ describe("silencing", () => {
     expect(check([{ ...entry, cvs: ["15"] }])).toEqual([
       lock,
       consist,
-      ["silence-unused", "silence 1: rule decoder-lock has nothing to say here about CV 15 alone"],
+      ["silence-unused", "silence.0: rule decoder-lock found nothing here that is only about CV 15"],
     ]);
   });
 
-  it("is noted when it is of no use", () => {
+  it("is reported when it silences nothing", () => {
     expect(
       check([
         { rule: "analogue-on", reason: "x" },
         { rule: "consist-adress", reason: "x" },
       ]).slice(2),
     ).toEqual([
-      ["silence-unused", "silence 1: rule analogue-on has nothing to say here"],
-      ["silence-unused", 'silence 2: there is no rule "consist-adress"; is "consist-address" meant?'],
+      ["silence-unused", "silence.0: rule analogue-on found nothing here"],
+      ["silence-unused", 'silence.1: there is no rule "consist-adress"; nearest: "consist-address"'],
     ]);
-    // A rule across files may still speak.
+    // A rule across files is applied later.
     expect(check([{ rule: "same-address", reason: "x" }])).toEqual([lock, consist]);
     expect(check([{ rule: "teal-t4/one-steam-effect", reason: "x" }]).slice(2)).toEqual([
-      ["silence-unused", "silence 1: rule teal-t4/one-steam-effect has nothing to say here"],
+      ["silence-unused", "silence.0: rule teal-t4/one-steam-effect found nothing here"],
     ]);
   });
 
-  // [what is wrong, the entry, what is said of it]
+  // [what is wrong, the entry, the message]
   const bad: [string, unknown, string][] = [
     [
       "no list",
       { rule: "decoder-lock", reason: "x" },
-      '"silence" must be a list, not {"rule":"decoder-lock","reason":"x"}',
+      'silence: expected a list of entries, got {"rule":"decoder-lock","reason":"x"}',
     ],
-    ["no object", ["decoder-lock"], 'silence 1: "decoder-lock" is not an object'],
-    ["no reason", [{ rule: "decoder-lock" }], 'silence 1: "reason" must say why, not undefined'],
-    ["a blank reason", [{ rule: "decoder-lock", reason: " " }], 'silence 1: "reason" must say why, not " "'],
-    ["no rule", [{ reason: "x" }], 'silence 1: "rule" must be the name of a rule, not undefined'],
+    [
+      "no object",
+      ["decoder-lock"],
+      'silence.0: expected an object with the keys rule, cvs, reason, got "decoder-lock"',
+    ],
+    [
+      "no reason",
+      [{ rule: "decoder-lock" }],
+      "silence.0.reason: expected the reason as a text, got undefined",
+    ],
+    [
+      "a blank reason",
+      [{ rule: "decoder-lock", reason: " " }],
+      'silence.0.reason: expected the reason as a text, got " "',
+    ],
+    ["no rule", [{ reason: "x" }], "silence.0.rule: expected the name of a rule, got undefined"],
     [
       "no CVs",
       [{ rule: "decoder-lock", cvs: [], reason: "x" }],
-      'silence 1: "cvs" must be a list of CVs, not []',
+      "silence.0.cvs: expected a list of CVs, got []",
     ],
     [
       "a CV that is none",
       [{ rule: "decoder-lock", cvs: ["1025"], reason: "x" }],
-      'silence 1: "cvs" has "1025", which is no CV',
+      'silence.0.cvs.0: expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "1025"',
     ],
     [
       "an unknown key",
       [{ rule: "decoder-lock", because: "x" }],
-      'silence 1: the key "because" is not known (rule, cvs, reason)',
+      "silence.0.because: there is no such key; the keys are rule, cvs, reason",
     ],
   ];
   test.each(bad)("%s is an error, and silences nothing", (_name, silence, text) => {
@@ -622,7 +666,7 @@ describe("silencing", () => {
 });
 
 describe("places in the file", () => {
-  it("come from whoever read it", () => {
+  it("come from the reader of the file", () => {
     const file = readCvSet("CV1 = 3\nCV19 = 7\n\n  CV 29: 2\nCV2 = 3\nCV5=0\nCV6=0\n");
     if (!file.ok) throw new Error("not read");
     const { cvs, locate } = file.value;
@@ -643,7 +687,9 @@ describe("input that cannot be read", () => {
     ["a text", '{"1": "3"}', "value-out-of-range", 1],
     ["true", '{"1": true}', "value-out-of-range", 1],
     ["a repeated CV", '{"1": 3,\n"1": 4}', "file-unreadable", 2],
-    ["a prototype", '{"__proto__": {"1": 3}}', "cv-out-of-range", 1],
+    ["a prototype", '{"__proto__": {"1": 3}, "2": 3}', "cv-out-of-range", 1],
+    ["nothing but a prototype", '{"__proto__": {"1": 3}}', "file-unreadable", 1],
+    ["settings that are no settings", '{"settings": 5}', "file-unreadable", 1],
     ["deep nesting", "[".repeat(10_000), "file-unreadable", 1],
     ["a line that is nothing", "CV1 = 3\nhello", "file-unreadable", 2],
     ["nothing at all", "", "file-unreadable", 1],
@@ -669,7 +715,7 @@ describe("input that cannot be read", () => {
       { firing: "gas", injector: true, whistle: 1, drains: { seconds: 90 } },
       good,
     );
-    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json");
+    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json", "settings");
     expect(findings.map(({ rule, message }) => `${rule}: ${message.split(":")[0]}`).sort()).toEqual([
       "setting-unusable: drains.seconds",
       "setting-unusable: firing",
@@ -677,7 +723,7 @@ describe("input that cannot be read", () => {
     ]);
   });
 
-  it("includes what never was a file", () => {
+  it("includes maps that are not files", () => {
     const result = CvSet.tryFrom({ 29: 256, "300@16": 1 });
     const findings = readingFindings(result.ok ? [] : result.issues, "map");
     expect(findings.map(({ rule, cvs, line }) => [rule, cvs, line])).toEqual([
@@ -695,18 +741,18 @@ describe("the list of rules", () => {
     expect(names).not.toContain("undefined");
   });
 
-  it("says of each where it is laid down and how to mend it", () => {
-    for (const { name, summary, source, mend, severity } of ruleList(standardRules, [decoder])) {
+  it("has the source of each and how to fix it", () => {
+    for (const { name, summary, source, fix, severity } of ruleList(standardRules, [decoder])) {
       expect(name).toMatch(/^[a-z0-9-]+(\/[a-z0-9-]+)?$/);
       expect(source, name).toMatch(/S-9\.|common practice|description of|manual|format of/);
       expect(summary, name).toMatch(/[.)]$/);
-      expect(mend, name).toMatch(/[.]$/);
+      expect(fix, name).toMatch(/[.]$/);
       expect(["error", "warning", "note"]).toContain(severity);
     }
   });
 });
 
-test("a fleet of one is judged as a set of one", async () => {
+test("a fleet of one is checked as one set", async () => {
   const cvs = broken({ 19: 3, 1: 0 });
   const findings: Finding[] = [];
   for await (const finding of checkFleet([{ file: "a", cvs }], { decoder })) findings.push(finding);

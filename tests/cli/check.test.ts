@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
-import { examples, run } from "./run.js";
+import { command, examples, run } from "./run.js";
 
 const scratch = mkdtempSync(join(tmpdir(), "cvset-check-"));
 let folders = 0;
@@ -191,19 +191,26 @@ describe("input that nobody vouches for", () => {
     expect((await run(["check", folder({ "a.png": "" })])).status).toBe(2);
   });
 
-  test("a reader that closes the pipe ends it quietly", async () => {
-    const lines = Array.from({ length: 3000 }, () => '{"cvs":{"1":0,"29":2}}\n').join("");
-    const path = join(folder({ "a.jsonl": lines }), "a.jsonl");
-    const child = spawn(process.execPath, [`${examples}../../dist/cli/cli.js`, "check", path]);
-    let stderr = "";
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    child.stdout.once("data", () => child.stdout.destroy());
-    const status = await new Promise((resolve) => child.on("close", resolve));
-    expect(stderr).toBe("");
-    expect(status).toBe(0);
-  });
+  test.each([
+    ["its error is the first", '{"cvs":{"1":0,"29":2}}\n', ""],
+    ["its error is the last", "", '{"cvs":{"1":0,"29":2}}\n'],
+  ])(
+    "a reader that closes the pipe ends it quietly, and the status tells of the whole file: %s",
+    async (_, first, last) => {
+      // Address 120 is a warning in each of these lines.
+      const lines = Array.from({ length: 3000 }, () => '{"cvs":{"1":120,"29":2}}\n').join("");
+      const path = join(folder({ "a.jsonl": `${first}${lines}${last}` }), "a.jsonl");
+      const child = spawn(process.execPath, [command, "check", path]);
+      let stderr = "";
+      child.stderr.on("data", (chunk) => {
+        stderr += chunk;
+      });
+      child.stdout.once("data", () => child.stdout.destroy());
+      const status = await new Promise((resolve) => child.on("close", resolve));
+      expect(stderr).toBe("");
+      expect(status).toBe(1);
+    },
+  );
 
   test("--rules lists every rule with its source", async () => {
     const { stdout } = await run(["check", "--rules"]);

@@ -56,7 +56,7 @@ describe("curve", () => {
     [["--start", "200", "--top", "100"], /top/],
     [["--start", "4", "--top", "255", "--shape", "zigzag"], /linear, power, s-shaped, smooth/],
     [["--start", "4", "--top", "255", "--shape", "smooth", "--points", "8-40"], /8:40,20:180/],
-    [["--start", "four", "--top", "255"], /--start four: a number is needed/],
+    [["--start", "four", "--top", "255"], /--start four: expected a whole number/],
   ])("%j is refused", async (args, reason) => {
     const ran = await run(["curve", ...args]);
     expect(ran).toMatchObject(refused);

@@ -2,7 +2,8 @@ import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 
-const command = fileURLToPath(new URL("../../dist/cli/cli.js", import.meta.url));
+/** The built command. */
+export const command: string = fileURLToPath(new URL("../../dist/cli/cli.js", import.meta.url));
 /** The folder of example files, where command lines of the docs run. */
 export const examples: string = fileURLToPath(new URL("../../docs/examples/", import.meta.url));
 

@@ -18,29 +18,33 @@ const dunlin = file("dunlin.json", '{"decoder":"dunlin-m6","cvs":{"1":3}}');
 describe("a command line that cannot be meant is refused, and says why", () => {
   test.each([
     ["a value with a dash", ["curve", "--start", "-5", "--top", "9"], /--start needs a value; .*--start=-/],
-    ["a misspelt option", ["encode", "x.json", "--nearst"], /is --nearest meant/],
+    ["a misspelt option", ["encode", "x.json", "--nearst"], /did you mean --nearest\?/],
     ["too few files", ["diff", "a.json"], /1 given \(cvset diff A B\)/],
     ["two formats", ["encode", "no9.settings.json", "--json", "-f", "csv"], /contradict/],
     ["two formats of a check", ["check", "no9.cvs.json", "--json", "-f", "sarif"], /contradict/],
-    ["two decoders to describe", ["describe", "nmra", "-d", "dunlin-m6"], /1 given/],
+    [
+      "two decoders to describe",
+      ["describe", "nmra", "-d", "dunlin-m6"],
+      /expected one decoder, and 2 given/,
+    ],
     ["--json and --schema", ["describe", "nmra", "--json", "--schema"], /one of them/],
     ["standard input twice", ["encode", "-", "--decoder", "-"], /standard input can be read only once/],
     ["no file name", ["encode", ""], /"" is no name/],
     [
       "a picture on standard output",
       ["curve", "--start", "4", "--top", "9", "--svg", "-"],
-      /no name for a file/,
+      /"-" is not the name of a file/,
     ],
     [
       "a folder that is not there",
       ["curve", "--start", "4", "--top", "9", "--svg", "no/x.svg"],
       /no such folder/,
     ],
-    ["half a level", ["curve", "--start", "4.5", "--top", "9"], /--start 4.5: a whole number/],
+    ["half a level", ["curve", "--start", "4.5", "--top", "9"], /--start 4.5: expected a whole number/],
     [
       "a falling curve",
       ["curve", "--start", "9", "--top", "4"],
-      /^--top must not be below the start, which is 9/,
+      /^--top: must not be below the start, which is 9/,
     ],
     ["--mid-step alone", ["curve", "--start", "4", "--top", "9", "--mid-step", "3"], /only with --mid/],
     [

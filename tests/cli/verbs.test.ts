@@ -418,10 +418,10 @@ describe("the command line itself", () => {
 
   test.each([
     ["no verb", [], /Usage/],
-    ["an unknown verb", ["encod"], /is "encode" meant/],
+    ["an unknown verb", ["encod"], /did you mean "encode"\?/],
     ["an unknown option", ["encode", "x.json", "--bases", "y"], /--bases/],
     ["an option without its value", ["encode", "x.json", "--base"], /--base/],
-    ["too few arguments", ["diff", "a.json"], /needed/],
+    ["too few arguments", ["diff", "a.json"], /expected a CV set and another, and 1 given/],
     ["too many arguments", ["decode", "a", "b"], /2 given/],
     ["an unknown format", ["encode", "no9.settings.json", "--format", "xml"], /json, list, csv/],
     ["an unknown decoder", ["decode", "no9.cvs.json", "-d", "quilback-s8"], /is "quillback-s8" meant/],

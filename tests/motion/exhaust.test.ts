@@ -1,9 +1,13 @@
-import { beatFit, beatPattern, beatRate, beatsPerTurn, inches, mph } from "cvset/motion";
+import { beatFit, beatsPerTurn, mph } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { pathsOf, real } from "./helpers.js";
 
+const inches = (length: number): number => 0.0254 * length;
 const wheel = { diameter: inches(42) };
+/** The true beats a second at a speed. */
+const beatRate = (speed: number, of: { diameter: number; beats?: number }): number =>
+  beatFit({ levels: [1, 1], speeds: [speed, 1], wheel: of }).steps[0]?.wanted ?? -1;
 
 describe("beats for each turn", () => {
   // Common practice: one beat for each end of each cylinder.
@@ -41,8 +45,15 @@ describe("the beat rate", () => {
     );
   });
   it("rejects wheels that are none", () => {
-    expect(pathsOf(() => beatRate(-1, { diameter: 0, beats: 0 }))).toEqual(["speed", "diameter", "beats"]);
-    expect(pathsOf(() => beatRate(Number.NaN, { diameter: Number.NaN }))).toEqual(["speed", "diameter"]);
+    expect(pathsOf(() => beatRate(-1, { diameter: 0, beats: 0 }))).toEqual([
+      "speeds.0",
+      "wheel.diameter",
+      "wheel.beats",
+    ]);
+    expect(pathsOf(() => beatRate(Number.NaN, { diameter: Number.NaN }))).toEqual([
+      "speeds.0",
+      "wheel.diameter",
+    ]);
   });
 });
 
@@ -98,71 +109,5 @@ describe("a stored beat rate", () => {
     expect(pathsOf(() => beatFit({ levels: [], speeds: [], wheel }))).toEqual(["speeds"]);
     const bad = { levels: [256], speeds: [-1], wheel: { diameter: 99 }, perLevel: 0 };
     expect(pathsOf(() => beatFit(bad))).toEqual(["levels.0", "speeds.0", "wheel.diameter", "perLevel"]);
-  });
-});
-
-describe("two engines", () => {
-  it("alike beat together, and never drift", () => {
-    const { beats, driftSeconds, rates } = beatPattern([wheel, wheel], { speed: 5, seconds: 3 });
-    expect(driftSeconds).toBeUndefined();
-    expect(rates[0]).toBe(rates[1]);
-    const [first, second] = [0, 1].map((n) =>
-      beats.filter(({ engine }) => engine === n).map((b) => b.seconds),
-    );
-    expect(first).toEqual(second);
-    expect(first).toHaveLength(Math.ceil(3 * (rates[0] ?? 0)));
-  });
-  it("that are one do not drift", () => {
-    expect("driftSeconds" in beatPattern([wheel], { speed: 5, seconds: 3 })).toBe(false);
-  });
-  it("drift apart and together again in 1 / (difference of their rates)", () => {
-    fc.assert(
-      fc.property(real(0.01, 0.2), (slip) => {
-        const engines = [wheel, { ...wheel, slip }];
-        const { driftSeconds = 0 } = beatPattern(engines, { speed: 10, seconds: 1 });
-        const rate = beatRate(10, wheel);
-        expect(driftSeconds).toBeCloseTo(1 / (rate * slip), 6);
-        // By then the faster engine is one whole beat ahead.
-        expect(driftSeconds * rate * (1 + slip) - driftSeconds * rate).toBeCloseTo(1, 6);
-      }),
-    );
-  });
-  it("beat in order of time, evenly, from their phases on", () => {
-    const phase = real(0, 1);
-    fc.assert(
-      fc.property(phase, phase, (a, b) => {
-        const engines = [
-          { ...wheel, phase: a },
-          { diameter: 1, beats: 6, phase: b },
-        ];
-        const { beats, rates } = beatPattern(engines, { speed: 4, seconds: 5 });
-        const times = beats.map(({ seconds }) => seconds);
-        expect(times).toEqual([...times].sort((x, y) => x - y));
-        [a, b].forEach((part, n) => {
-          const own = beats.filter(({ engine }) => engine === n);
-          const rate = rates[n] as number;
-          expect(own[0]?.seconds).toBeCloseTo((part === 0 ? 0 : 1 - part) / rate, 9);
-          expect(Math.abs(own.length - 5 * rate)).toBeLessThanOrEqual(1);
-          const gaps = own.slice(1).map(({ seconds }, i) => seconds - (own[i]?.seconds ?? 0));
-          expect(gaps.filter((gap) => Math.abs(gap - 1 / rate) > 1e-9)).toEqual([]);
-          expect(own.every(({ seconds }) => seconds >= 0 && seconds < 5)).toBe(true);
-        });
-      }),
-    );
-  });
-  it("reject what cannot be, and what would fill the memory", () => {
-    expect(pathsOf(() => beatPattern([], { speed: 0, seconds: 601 }))).toEqual([
-      "speed",
-      "seconds",
-      "engines",
-    ]);
-    const bad = [{ diameter: 0, phase: 2, slip: -1 }];
-    expect(pathsOf(() => beatPattern(bad, { speed: 1, seconds: 1 }))).toEqual([
-      "engines.0.diameter",
-      "engines.0.phase",
-      "engines.0.slip",
-    ]);
-    const many = [{ diameter: 0.1, beats: 500 }];
-    expect(pathsOf(() => beatPattern(many, { speed: 200, seconds: 600 }))).toEqual(["seconds"]);
   });
 });

@@ -1,9 +1,8 @@
-import { monotoneCubic } from "cvset/motion";
 import { curveMonotoneX } from "d3-shape";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { monotoneCurve } from "../../src/motion/monotone.js";
-import { pathsOf, real, steps } from "./helpers.js";
+import { monotoneCubic } from "../../src/motion/monotone.js";
+import { real, steps } from "./helpers.js";
 
 /** The Bezier pieces that d3-shape draws, as values at chosen places: x runs evenly within a piece. */
 function d3Values(xs: readonly number[], ys: readonly number[], at: readonly number[]): number[] {
@@ -107,42 +106,8 @@ describe("the monotone cubic", () => {
     );
   });
 
-  it("is the same prepared or walked", () => {
-    fc.assert(
-      fc.property(points, fractions, ({ xs, ys }, parts) => {
-        const curve = monotoneCurve(xs, ys);
-        const at = spread(xs, parts);
-        monotoneCubic(xs, ys, at).forEach((value, i) => {
-          expect(curve.at(at[i] as number)).toBeCloseTo(value, 10);
-        });
-      }),
-    );
-  });
-
   it("keeps the value of its ends outside", () => {
     expect(monotoneCubic([2, 3, 5], [1, 4, 6], [-9, 2, 5, 80])).toEqual([1, 1, 6, 6]);
     expect(monotoneCubic([1, 28], [0, 27], steps)).toEqual(steps.map((step) => step - 1));
-    const curve = monotoneCurve([2, 3], [1, 4]);
-    expect([curve.at(0), curve.at(9)]).toEqual([1, 4]);
-  });
-
-  const { NaN: nan, POSITIVE_INFINITY: infinity } = Number;
-  it.each([
-    ["one point", [1], [1], [1], ["points"]],
-    ["no point", [], [], [], ["points"]],
-    ["more places than values", [1, 2], [1], [1], ["points"]],
-    ["the same place twice", [1, 1], [1, 2], [1], ["points.1"]],
-    ["places that fall, twice", [3, 2, 1], [1, 2, 3], [1], ["points.1", "points.2"]],
-    ["a late place that falls", [1, 2, 3, 4, 3], [1, 2, 3, 4, 5], [4], ["points.4"]],
-    ["a value that is no number", [1, 2, 3], [1, nan, 3], [3], ["points.1"]],
-    ["an infinite value", [1, 2, 3, 4], [1, 2, 3, infinity], [4], ["points.3"]],
-    ["an infinite place", [1, infinity], [1, 2], [1], ["points.1"]],
-    ["an infinite last place", [1, 2, infinity], [1, 2, 3], [1], ["points.2"]],
-    ["points too far apart", [1, 2], [-1e308, 1e308], [1], ["points"]],
-    ["a wanted place that falls", [1, 2], [1, 2], [2, 1], ["at.1"]],
-    ["a wanted place that is no number", [1, 2], [1, 2], [nan], ["at.0"]],
-  ])("rejects %s", (_, xs, ys, at, paths) => {
-    expect(pathsOf(() => monotoneCubic(xs, ys, at))).toEqual(paths);
-    if (!paths[0]?.startsWith("at")) expect(pathsOf(() => monotoneCurve(xs, ys))).toEqual(paths);
   });
 });

@@ -1,7 +1,8 @@
 import type { DecoderKind } from "cvset";
-import { catalogue, describeCv, nmra, nmraAccessory } from "cvset/standard";
+import { describeCv, nmra, nmraAccessory } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 import { contentsOf } from "../../src/standard/contents.js";
+import { rowsOf } from "../../src/standard/tables.js";
 
 /** A table of the standard, typed from the document row by row. */
 interface Table {
@@ -21,26 +22,26 @@ interface Table {
 const need: Readonly<Record<string, string>> = { M: "mandatory", R: "recommended", O: "optional" };
 
 /**
- * Compares the catalogue, and the help for each CV, with a table.
+ * Compares the rows, and the help for each CV, with a table.
  * @param own The names of CVs that share a row.
- * @param defaults The factory values that stand in the text and not in the table.
+ * @param factory The factory values that stand in the text and not in the table.
  */
 export function compareTable(
   kind: DecoderKind,
   table: Table,
   own: Readonly<Record<number, string>>,
-  defaults: Readonly<Record<number, number>>,
+  factory: Readonly<Record<number, number>>,
 ): void {
   describe(table.document, () => {
-    test("every row of the catalogue says what the table says", () => {
+    test("every row has what the table has", () => {
       expect(
-        catalogue[kind].map((row) => ({
+        rowsOf(kind).map((row) => ({
           first: row.cvs[0],
           last: row.cvs[1],
           alias: row.alias ?? null,
           title: row.name,
           need: row.requirement ?? null,
-          factory: row.default ?? null,
+          factory: row.factory ?? null,
           flags: ["readOnly", "uniform", "volatile"].filter((flag) => flag in row),
           use: row.status,
         })),
@@ -62,7 +63,7 @@ export function compareTable(
       const values = table.rows.flatMap((row) => (row.factory === null ? [] : [[row.first, row.factory]]));
       const decoder = kind === "accessory" ? nmraAccessory : nmra;
       expect(decoder.kind).toBe(kind);
-      expect(decoder.defaults().toJSON()).toEqual({ ...Object.fromEntries(values), ...defaults });
+      expect(decoder.defaults().toJSON()).toEqual({ ...Object.fromEntries(values), ...factory });
     });
 
     test("all 1,024 CVs are in it once, and have help in words", () => {
@@ -71,24 +72,24 @@ export function compareTable(
         expect(row.first).toBe(next);
         for (; next <= row.last; next++) {
           const help = describeCv(next, kind);
-          if (help.aliasOf !== null) continue;
+          if (help.aliasOf !== undefined) continue;
           expect(help, `CV ${next}`).toMatchObject({
             cv: String(next),
             number: next,
             kind,
-            requirement: row.need === null ? null : need[row.need],
             readOnly: row.flags.includes("readOnly"),
             uniform: row.flags.includes("uniform"),
             volatile: row.flags.includes("volatile"),
             status: row.use,
             name: own[next] ?? (row.title || "Reserved"),
-            default: row.factory ?? defaults[next] ?? null,
           });
+          expect(help.requirement, `CV ${next}`).toBe(row.need === null ? undefined : need[row.need]);
+          expect(help.factory, `CV ${next}`).toBe(row.factory ?? factory[next]);
           expect(help.text, `CV ${next}`).not.toBe("");
           const paragraph =
             kind === "multifunction" && (row.use === "defined" || next === 107 || next === 108);
-          const clause = paragraph ? `CV ${next}` : table.document.slice(table.document.indexOf("Table"));
-          expect(help.clause).toBe(`S-9.2.2 (July 2012), ${clause}`);
+          const source = paragraph ? `CV ${next}` : table.document.slice(table.document.indexOf("Table"));
+          expect(help.source).toBe(`S-9.2.2 (July 2012), ${source}`);
         }
       }
       expect(next).toBe(1025);

@@ -1,4 +1,4 @@
-import { defineDecoder } from "cvset";
+import { type AnyCodec, defineDecoder, jsonOf } from "cvset";
 import { factoryDefaults, locomotive } from "cvset/standard";
 import { expect, test } from "vitest";
 
@@ -72,9 +72,9 @@ test("a speed table is decoded with its trims", () => {
 
 test("every feature can be written as JSON", () => {
   for (const codec of Object.values(locomotive)) {
-    const json = codec.describe();
+    const json = jsonOf(codec as AnyCodec);
     expect(JSON.parse(JSON.stringify(json))).toEqual(json);
-    expect(json.clause).toMatch(/^S-9\.2\.2 \(July 2012\), CV /);
+    expect(json["source"]).toMatch(/^S-9\.2\.2 \(July 2012\), CV /);
   }
 });
 

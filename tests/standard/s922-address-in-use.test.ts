@@ -1,18 +1,17 @@
 import { CvSet } from "cvset";
 import {
   type Address,
+  accessory,
   accessoryAddress,
   accessoryAddressInUse,
-  accessoryPackets,
   address,
   addressInUse,
   addressText,
   consist,
   consistInUse,
-  sameAddress,
-  toAddress,
 } from "cvset/standard";
 import { describe, expect, test } from "vitest";
+import { sameAddress, toAddress } from "../../src/standard/address-in-use.js";
 
 // The facts and the settings codecs give one answer, whatever the bytes are.
 
@@ -28,8 +27,8 @@ describe("multi-function: CV 1, 17, 18, 29", () => {
     const wrong: unknown[] = [];
     for (const configuration of bytes) {
       for (const primary of edges) {
-        for (const high of edges) {
-          for (const low of [0, 1, 127, 128, 210, 255]) {
+        for (const high of [0, 191, 192, 196, 231, 232, 255]) {
+          for (const low of [0, 127, 210]) {
             const cvs = { 1: primary, 17: high, 18: low, 29: configuration };
             const { value, ok } = address.tryDecode(CvSet.from(cvs));
             const settings = ok && value?.number !== "alternate-power" ? value : undefined;
@@ -75,7 +74,7 @@ describe("accessory: CV 1, 9, 29", () => {
     const { value, ok } = accessoryAddress.tryDecode(set);
     const found = accessoryAddressInUse(known(cvs));
     if (!ok || !value) return found === undefined;
-    if (accessoryPackets.decode(set) === "basic") {
+    if (accessory.packets.decode(set) === "basic") {
       return found?.kind === value.kind && found.number === value.number;
     }
     const number = value.kind === "accessory" ? 4 * value.number : value.number;
@@ -140,8 +139,8 @@ const addresses: readonly [Address, string][] = [
   [{ kind: "primary", number: 3 }, "primary address 3"],
   [{ kind: "extended", number: 3 }, "extended address 3"],
   [{ kind: "consist", number: 3 }, "consist address 3"],
-  [{ kind: "accessory", number: 3 }, "accessory decoder 3"],
-  [{ kind: "accessory", number: 3, output: 0 }, "accessory decoder 3, output 0"],
+  [{ kind: "accessory", number: 3 }, "accessory decoder address 3"],
+  [{ kind: "accessory", number: 3, output: 0 }, "accessory decoder address 3, output 0"],
   [{ kind: "accessory-output", number: 3 }, "accessory output address 3"],
   [{ kind: "extended-accessory", number: 3 }, "extended accessory address 3"],
   [{ kind: "broadcast" }, "all decoders"],

@@ -1,5 +1,5 @@
 import { CvSet } from "cvset";
-import { speedTableOrMidStep } from "cvset/standard";
+import { motor } from "cvset/standard";
 import { expect, test } from "vitest";
 import { midStepOf } from "../../src/standard/curve-in-use.js";
 import { runVectors } from "./run-vectors.js";
@@ -10,7 +10,7 @@ runVectors("s922-cv25");
 // of 28; 154 is printed in the range, but would be a 27th of 26 positions.
 test("the mid step of every byte", () => {
   for (let byte = 0; byte < 256; byte++) {
-    const result = speedTableOrMidStep.tryDecode(CvSet.from({ 25: byte }));
+    const result = motor.speedTableOrMidStep.tryDecode(CvSet.from({ 25: byte }));
     expect(result.ok, `CV 25 = ${byte}`).toBe(byte <= 153);
     const step = byte >= 2 && byte <= 127 ? undefined : byte >= 128 && byte <= 153 ? byte - 127 : 14;
     expect(midStepOf(byte), `CV 25 = ${byte}`).toBe(step);

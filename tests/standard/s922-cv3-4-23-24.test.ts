@@ -1,11 +1,5 @@
 import { CvSet } from "cvset";
-import {
-  acceleration,
-  accelerationAdjustment,
-  adjustedMomentum,
-  deceleration,
-  momentumInUse,
-} from "cvset/standard";
+import { adjustedMomentum, momentum, momentumInUse, motor } from "cvset/standard";
 import { expect, test } from "vitest";
 import { runVectors } from "./run-vectors.js";
 
@@ -13,14 +7,14 @@ runVectors("s922-cv3-4-23-24");
 
 // S-9.2.2 (July 2012), CV 3: seconds per step = CV * 0.896 / steps in use.
 test("CV 3 = 2 is 0.064 s a step at 28 steps", () => {
-  expect(acceleration.decode(CvSet.from({ 3: 2 })) / 28).toBeCloseTo(0.064, 12);
+  expect((momentum.tryDecode(CvSet.from({ 3: 2 })).value?.acceleration ?? 0) / 28).toBeCloseTo(0.064, 12);
 });
 
 test("all 256 rates are clean multiples of 0.896 s", () => {
   for (let byte = 0; byte < 256; byte++) {
     const seconds = (byte * 896) / 1000;
-    expect(acceleration.decode(CvSet.from({ 3: byte }))).toBe(seconds);
-    expect(deceleration.encode(seconds).toJSON().cvs).toEqual({ 4: byte });
+    expect(momentum.tryDecode(CvSet.from({ 3: byte })).value).toEqual({ acceleration: seconds });
+    expect(momentum.encode({ deceleration: seconds }).toJSON().cvs).toEqual({ 4: byte });
   }
 });
 
@@ -39,12 +33,13 @@ test("the momentum in use, for each CV 3 with each CV 23, from bytes and from se
     }
     // The codecs have the same seconds.
     const cvs = CvSet.from({ 3: rate, 4: rate, 23: rate, 24: rate });
-    const { seconds, direction } = accelerationAdjustment.decode(cvs);
+    const { acceleration } = momentum.decode(cvs);
+    const { seconds, direction } = motor.momentumAdjustment.decode(cvs).acceleration;
     const change = direction === "add" ? seconds : -seconds;
-    const sum = Math.max(0, Math.min(228.48, acceleration.decode(cvs) + change));
+    const sum = Math.max(0, Math.min(228.48, acceleration + change));
     expect(momentumInUse(cvs, "acceleration")?.seconds).toBeCloseTo(sum, 9);
     expect(momentumInUse(cvs, "deceleration")).toEqual(momentumInUse(cvs, "acceleration"));
-    expect(momentumInUse(CvSet.from({ 3: rate }), "acceleration")?.seconds).toBe(acceleration.decode(cvs));
+    expect(momentumInUse(CvSet.from({ 3: rate }), "acceleration")?.seconds).toBe(acceleration);
     expect(momentumInUse(CvSet.from({ 3: rate, 23: rate }), "deceleration")).toBe(undefined);
   }
 });

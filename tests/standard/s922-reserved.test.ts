@@ -49,11 +49,11 @@ test.each([
 });
 
 test("it says what is there and where that is laid down", () => {
-  expect(reservedUse(CvSet.from({ 20: 5, 29: 66, 27: 200 })).map(messageOf)).toEqual([
-    "CV 20 holds 5, which stands for nothing (the CV is reserved) (S-9.2.2 (July 2012), Table 1)",
-    "CV 27 bit 3 holds 1, which stands for nothing (the bit is reserved) (S-9.2.2 (July 2012), CV 27)",
-    "CV 27 bits 6-7 hold 3, which stands for nothing (the bits are reserved) (S-9.2.2 (July 2012), CV 27)",
-    "CV 29 bit 6 holds 1, which stands for nothing (the bit is reserved) (S-9.2.2 (July 2012), CV 29)",
+  expect(reservedUse(CvSet.from({ 20: 5, 29: 66, 27: 200 })).map((issue) => messageOf(issue))).toEqual([
+    "CV 20: the CV is reserved; found 5 (S-9.2.2 (July 2012), Table 1)",
+    "CV 27 bit 3: the bit is reserved; found 1 (S-9.2.2 (July 2012), CV 27)",
+    "CV 27 bits 6-7: the bits are reserved; found 3 (S-9.2.2 (July 2012), CV 27)",
+    "CV 29 bit 6: the bit is reserved; found 1 (S-9.2.2 (July 2012), CV 29)",
   ]);
 });
 

@@ -1,47 +1,39 @@
 import type { Finding } from "../finding.js";
-import { type Report, visible } from "./report.js";
+import type { CheckReport } from "./report.js";
 import { summaryLine } from "./text.js";
 
-const commands = { error: "error", warning: "warning", note: "notice" } satisfies Record<
-  Finding["severity"],
-  string
->;
+const commands = { error: "error", warning: "warning", note: "notice" } as const;
 
-/**
- * One finding as a workflow command, which GitHub shows beside the line of the file.
- * @param finding The finding.
- * @example
- * import { CvSet } from "cvset";
- * import { checkSet, githubCommand } from "cvset/check";
- * const [finding] = checkSet(CvSet.from({ 19: 5 }), { file: "no9.json" });
- * finding && githubCommand(finding).slice(0, 60); // "::warning file=no9.json,title=consist-address::CV 19 holds c"
- */
-export function githubCommand({ file, line, column, severity, rule, message, mend }: Finding): string {
+/** One finding as a workflow command. */
+export function githubCommand({ file, line, column, severity, rule, message, fix }: Finding): string {
   const properties = [
     ["file", file],
     ["line", line],
     ["col", line === undefined ? undefined : column],
     ["title", rule],
   ].flatMap(([name, value]) => (value === undefined ? [] : [`${name}=${property(String(value))}`]));
-  return `::${commands[severity]} ${properties.join(",")}::${data(`${message}. ${mend}`)}`;
+  return `::${commands[severity]} ${properties.join(",")}::${data(`${message}. ${fix}`)}`;
 }
 
 /**
- * A report as workflow commands, and a last line that counts. Silenced findings are only counted.
- * @param report What the check has come to.
+ * A report as workflow commands, which GitHub shows beside the lines of the files, and a last line with the
+ * counts. Silenced findings are only counted.
+ * @param report The result of the check.
  * @example
- * import { formatGithub } from "cvset/check";
- * formatGithub({ files: ["a.json"], findings: [] }); // "1 file checked: nothing to report\n"
+ * import { CvSet } from "cvset";
+ * import { checkSet, formatGithub } from "cvset/check";
+ * const findings = checkSet(CvSet.from({ 19: 5 }), { file: "no9.json" });
+ * formatGithub({ files: ["no9.json"], findings }).slice(0, 60); // "::warning file=no9.json,title=consist-address::CV 19 holds c"
  */
-export function formatGithub(report: Report): string {
+export function formatGithub(report: CheckReport): string {
   const lines = report.findings
     .filter(({ silenced }) => silenced === undefined)
     .map((finding) => githubCommand(finding));
-  return [...lines, visible(summaryLine(report)), ""].join("\n");
+  return [...lines, summaryLine(report), ""].join("\n");
 }
 
-// How workflow commands escape (common practice of GitHub Actions; from memory): % first, line ends in
-// both, and in properties also what separates them.
+// The escapes of workflow commands (common practice of GitHub Actions; from memory): % first, line ends in
+// both, and in properties the separators too.
 
 function data(text: string): string {
   return text.replaceAll("%", "%25").replaceAll("\r", "%0D").replaceAll("\n", "%0A");

@@ -1,22 +1,15 @@
-import { type Counts, countFindings, type Finding } from "../finding.js";
-import type { Report } from "./report.js";
-
-/** A report as JSON. */
-export interface ReportJson extends Counts {
-  /** How many files were checked. */
-  readonly files: number;
-  /** What there is to say. */
-  readonly findings: readonly Finding[];
-}
+import { countFindings } from "../finding.js";
+import type { CheckReport } from "./report.js";
 
 /**
- * A report as a JSON object, for programs.
- * @param report What the check has come to.
+ * A report as JSON text, for programs: `{ files, findings, errors, warnings, notes, silenced }`, where `files`
+ * is the number of files.
+ * @param report The result of the check.
  * @example
  * import { formatJson } from "cvset/check";
- * formatJson({ files: ["a.json"], findings: [] });
+ * JSON.parse(formatJson({ files: ["a.json"], findings: [] }));
  * // { files: 1, findings: [], errors: 0, warnings: 0, notes: 0, silenced: 0 }
  */
-export function formatJson({ files, findings }: Report): ReportJson {
-  return { files: files.length, findings, ...countFindings(findings) };
+export function formatJson({ files, findings }: CheckReport): string {
+  return `${JSON.stringify({ files: files.length, findings, ...countFindings(findings) }, null, 2)}\n`;
 }

@@ -1,26 +1,23 @@
-import { type Finding, fails } from "../finding.js";
-import type { Report } from "./report.js";
-
-/** What a report in JUnit XML may be told. */
-export interface JunitOptions {
-  /** When the check ran, without a time zone: `"2026-05-01T12:00:00"`. */
-  readonly timestamp?: string;
-  /** On which machine; `"localhost"` without it. */
-  readonly hostname?: string;
-}
+import { escapeXml } from "../../cv/text/escape-xml.js";
+import type { Finding } from "../finding.js";
+import type { CheckReport } from "./report.js";
 
 /**
- * A report in JUnit XML: a test suite for each file, with a test case for each finding; a file without one
- * has a case that passes. Errors are failures, and if strict warnings too; all else passes, and is told in
- * the output of the suite, as silenced findings are. It fits both published schemas: that of the Ant task
- * and that of Jenkins.
- * @param report What the check has come to.
- * @param options When and where.
+ * A report in JUnit XML: a test suite for each file, with a test case for each finding; a file without a
+ * finding has one case that passes. Errors are failures, and if strict warnings too. All others pass, and are
+ * in the output of the suite, as silenced findings are. It is valid by both published schemas: that of the
+ * Ant task and that of Jenkins.
+ * @param report The result of the check.
+ * @param options `timestamp`: when the check ran, without a time zone, such as `"2026-05-01T12:00:00"`;
+ *   `hostname`: the machine, `"localhost"` without it.
  * @example
  * import { formatJunit } from "cvset/check";
  * formatJunit({ files: ["a.json"], findings: [] }).includes('tests="1" failures="0"'); // true
  */
-export function formatJunit(report: Report, options: JunitOptions = {}): string {
+export function formatJunit(
+  report: CheckReport,
+  options: { readonly timestamp?: string; readonly hostname?: string } = {},
+): string {
   const { timestamp = "1970-01-01T00:00:00", hostname = "localhost" } = options;
   const byFile = new Map<string, Finding[]>(report.files.map((file) => [file, []]));
   for (const finding of report.findings) {
@@ -36,7 +33,7 @@ export function formatJunit(report: Report, options: JunitOptions = {}): string 
     lines.push(
       `  <testsuite name="${name}" package="cvset" id="${id++}" timestamp="${xml(timestamp)}" hostname="${xml(hostname)}"` +
         ` tests="${Math.max(1, findings.length)}" failures="${failures}" errors="0" time="0">`,
-      // Jenkins wants a property where there are properties, and Ant wants properties.
+      // By the Ant schema there must be properties, by the Jenkins schema at least one.
       `    <properties><property name="tool" value="cvset${report.version === undefined ? "" : ` ${xml(report.version)}`}"/></properties>`,
     );
     if (findings.length === 0) lines.push(`    ${caseOf(name, "no finding")}/>`);
@@ -49,8 +46,12 @@ export function formatJunit(report: Report, options: JunitOptions = {}): string 
         lines.push(`${start}>${failure}</testcase>`);
       }
     }
-    const told = findings.filter((finding) => !fails(finding, report)).map(detail);
-    lines.push(`    <system-out>${xml(told.join("\n"))}</system-out>`, "    <system-err/>", "  </testsuite>");
+    const passed = findings.filter((finding) => !fails(finding, report)).map(detail);
+    lines.push(
+      `    <system-out>${xml(passed.join("\n"))}</system-out>`,
+      "    <system-err/>",
+      "  </testsuite>",
+    );
   }
   return [...lines, "</testsuites>", ""].join("\n");
 }
@@ -64,24 +65,18 @@ function titleOf({ rule, cvs, line }: Finding): string {
   return `${rule}${about && `: CV ${about}`}${line === undefined ? "" : `, line ${line}`}`;
 }
 
-function detail({ severity, message, mend, source, silenced }: Finding): string {
+function detail({ severity, message, fix, source, silenced }: Finding): string {
   return silenced === undefined
-    ? `${severity}: ${message}. ${mend} (${source})`
+    ? `${severity}: ${message}. ${fix} (${source})`
     : `silenced ${severity}: ${message} (${silenced})`;
 }
 
-/** Text for XML 1.0: marks escaped, and characters that XML cannot hold replaced by U+FFFD. */
+/** Text for an element or an attribute; line breaks and tabs in an attribute are kept too. */
 function xml(text: string): string {
-  return (
-    text
-      // biome-ignore lint/suspicious/noControlCharactersInRegex: XML 1.0 has no way to write these.
-      .replace(/[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|[\ud800-\udfff]/gu, "\ufffd")
-      .replaceAll("&", "&amp;")
-      .replaceAll("<", "&lt;")
-      .replaceAll(">", "&gt;")
-      .replaceAll('"', "&quot;")
-      .replaceAll("\t", "&#9;")
-      .replaceAll("\r", "&#13;")
-      .replaceAll("\n", "&#10;")
-  );
+  return escapeXml(text).replace(/[\t\n\r]/g, (character) => `&#${character.charCodeAt(0)};`);
+}
+
+/** Whether a finding alone makes the check fail. */
+function fails({ severity, silenced }: Finding, { strict }: CheckReport): boolean {
+  return silenced === undefined && (severity === "error" || (strict === true && severity === "warning"));
 }

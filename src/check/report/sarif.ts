@@ -1,69 +1,34 @@
-import type { Finding, Severity } from "../finding.js";
+import type { Finding } from "../finding.js";
 import type { RuleInfo } from "../rule.js";
-import type { Report } from "./report.js";
+import type { CheckReport } from "./report.js";
 
-/** A report in SARIF 2.1.0 (OASIS, 2020): as much of its object model as is used here. */
-export interface SarifLog {
-  readonly $schema: string;
-  readonly version: "2.1.0";
-  readonly runs: readonly SarifRun[];
-}
-
-/** One run of the check. */
-export interface SarifRun {
-  readonly tool: {
-    readonly driver: {
-      readonly name: string;
-      readonly version?: string;
-      readonly rules: readonly SarifRule[];
-    };
-  };
-  readonly artifacts: readonly { readonly location: { readonly uri: string } }[];
-  readonly results: readonly SarifResult[];
-  readonly columnKind: "utf16CodeUnits";
-}
+// SARIF 2.1.0 (OASIS, 2020): as much of its object model as is used here.
 
 /** A rule, as SARIF describes it. */
-export interface SarifRule {
+interface SarifRule {
   readonly id: string;
   readonly shortDescription?: { readonly text: string };
   readonly help?: { readonly text: string };
-  readonly defaultConfiguration?: { readonly level: Severity };
+  readonly defaultConfiguration?: { readonly level: Finding["severity"] };
   readonly properties?: { readonly source: string };
 }
 
-/** A finding, as SARIF describes it. */
-export interface SarifResult {
-  readonly ruleId: string;
-  readonly ruleIndex: number;
-  readonly level: Severity;
-  readonly message: { readonly text: string };
-  readonly locations: readonly {
-    readonly physicalLocation: {
-      readonly artifactLocation: { readonly uri: string; readonly index?: number };
-      readonly region?: { readonly startLine: number; readonly startColumn?: number };
-    };
-  }[];
-  readonly suppressions?: readonly { readonly kind: "inSource"; readonly justification: string }[];
-  readonly properties: { readonly cvs: readonly string[]; readonly source: string; readonly mend: string };
-}
-
 /**
- * A report in SARIF 2.1.0, which code hosts and editors show beside the lines of files. Silenced findings
- * are there as suppressed results, with the reason.
- * @param report What the check has come to.
+ * A report in SARIF 2.1.0, as JSON text; code hosts and editors show it beside the lines of files. Silenced
+ * findings are suppressed results, with the reason.
+ * @param report The result of the check.
  * @example
  * import { CvSet } from "cvset";
  * import { checkSet, formatSarif } from "cvset/check";
  * const findings = checkSet(CvSet.from({ 19: 5 }), { file: "no9.json" });
- * formatSarif({ files: ["no9.json"], findings }).runs[0]?.results[0]?.level; // "warning"
+ * JSON.parse(formatSarif({ files: ["no9.json"], findings })).runs[0].results[0].level; // "warning"
  */
-export function formatSarif({ files, findings, rules = [], version }: Report): SarifLog {
+export function formatSarif({ files, findings, rules = [], version }: CheckReport): string {
   const described = new Map<string, SarifRule>(rules.map((rule) => [rule.name, ruleOf(rule)]));
   for (const { rule } of findings) if (!described.has(rule)) described.set(rule, { id: rule });
   const ruleIndex = new Map([...described.keys()].map((name, i) => [name, i]));
   const fileIndex = new Map(files.map((file, i) => [file, i]));
-  const run: SarifRun = {
+  const run = {
     tool: {
       driver: { name: "cvset", ...(version !== undefined && { version }), rules: [...described.values()] },
     },
@@ -71,30 +36,31 @@ export function formatSarif({ files, findings, rules = [], version }: Report): S
     results: findings.map((finding) => resultOf(finding, ruleIndex, fileIndex)),
     columnKind: "utf16CodeUnits",
   };
-  return { $schema: "https://json.schemastore.org/sarif-2.1.0.json", version: "2.1.0", runs: [run] };
+  const log = { $schema: "https://json.schemastore.org/sarif-2.1.0.json", version: "2.1.0", runs: [run] };
+  return `${JSON.stringify(log, null, 2)}\n`;
 }
 
-function ruleOf({ name, severity, summary, source, mend }: RuleInfo): SarifRule {
+function ruleOf({ name, severity, summary, source, fix }: RuleInfo): SarifRule {
   return {
     id: name,
     shortDescription: { text: summary },
-    help: { text: mend },
+    help: { text: fix },
     defaultConfiguration: { level: severity },
     properties: { source },
   };
 }
 
 function resultOf(
-  { file, rule, severity, message, cvs, source, mend, line, column, silenced }: Finding,
+  { file, rule, severity, message, cvs, source, fix, line, column, silenced }: Finding,
   ruleIndex: ReadonlyMap<string, number>,
   fileIndex: ReadonlyMap<string, number>,
-): SarifResult {
+) {
   const index = fileIndex.get(file);
   return {
     ruleId: rule,
     ruleIndex: ruleIndex.get(rule) ?? -1,
     level: severity,
-    message: { text: `${message}. ${mend}` },
+    message: { text: `${message}. ${fix}` },
     locations: [
       {
         physicalLocation: {
@@ -106,13 +72,13 @@ function resultOf(
       },
     ],
     ...(silenced !== undefined && { suppressions: [{ kind: "inSource", justification: silenced }] }),
-    properties: { cvs, source, mend },
+    properties: { cvs, source, fix },
   };
 }
 
 /** A path as a URI reference (RFC 3986): relative paths stay relative. */
 export function uriOf(path: string): string {
-  // A drive letter or a UNC name says that backslashes separate here; elsewhere they may be part of a name.
+  // After a drive letter or in a UNC name backslashes are separators; elsewhere they may be part of a name.
   const windows = /^[A-Za-z]:[\\/]|^\\\\/.test(path);
   const slashed = windows || !path.includes("/") ? path.replaceAll("\\", "/") : path;
   const escaped = slashed.split("/").map(encodeSegment).join("/");

@@ -1,49 +1,41 @@
+import { visible } from "../../cv/show.js";
 import { countFindings, countsText, type Finding } from "../finding.js";
-import { type Report, visible } from "./report.js";
+import type { CheckReport } from "./report.js";
 
-/** What text is decorated with; {@link formatText} writes plain text without it. */
-export interface TextOptions {
-  /** Gives a piece of text the look of a severity, such as a colour. */
-  readonly paint?: (text: string, look: Finding["severity"] | "silenced") => string;
-}
+/** Gives a piece of text the look of a severity, such as a colour. */
+type Paint = (text: string, look: Finding["severity"] | "silenced") => string;
 
-/**
- * One finding as lines for people: where, how bad, what, and how to mend it.
- * @param finding The finding.
- * @param options What to decorate it with.
- * @example
- * import { CvSet } from "cvset";
- * import { checkSet, findingText } from "cvset/check";
- * const [finding] = checkSet(CvSet.from({ 19: 5 }), { file: "no9.json" });
- * finding && findingText(finding).split("\n")[0];
- * // "no9.json: warning: CV 19 holds consist address 5: at its own address the locomotive does not run [consist-address]"
- */
-export function findingText(finding: Finding, { paint = (text) => text }: TextOptions = {}): string {
-  const { file, line, column, severity, message, rule, mend, source, silenced } = finding;
-  const place = `${file}${line === undefined ? "" : `:${line}`}${line === undefined || column === undefined ? "" : `:${column}`}`;
+/** One finding as two lines: place, severity, message and rule; how to fix it, and the source. */
+export function findingText(finding: Finding, paint: Paint = (text) => text): string {
+  const { file, line, column, severity, message, rule, fix, source, silenced } = finding;
+  const position = line === undefined ? "" : `:${line}${column === undefined ? "" : `:${column}`}`;
   const word = silenced === undefined ? paint(severity, severity) : paint(`silenced ${severity}`, "silenced");
   const lines = [
-    `${visible(place)}: ${word}: ${visible(message)} [${visible(rule)}]`,
-    silenced === undefined ? `    ${visible(mend)} (${visible(source)})` : `    ${visible(silenced)}`,
+    `${visible(file + position)}: ${word}: ${visible(message)} [${visible(rule)}]`,
+    silenced === undefined ? `    ${visible(fix)} (${visible(source)})` : `    ${visible(silenced)}`,
   ];
   return lines.join("\n");
 }
 
 /**
- * A report as text for people: each finding, and a last line that counts.
- * @param report What the check has come to.
- * @param options What to decorate it with.
+ * A report as text for people: two lines for each finding, and a last line with the counts.
+ * @param report The result of the check.
+ * @param options `paint`: gives a piece of text the look of a severity, such as a colour; plain text without
+ *   it.
  * @example
  * import { formatText } from "cvset/check";
  * formatText({ files: ["a.json", "b.json"], findings: [] }); // "2 files checked: nothing to report\n"
  */
-export function formatText(report: Report, options: TextOptions = {}): string {
-  const lines = report.findings.map((finding) => findingText(finding, options));
+export function formatText(
+  report: CheckReport,
+  options: { readonly paint?: (text: string, look: Finding["severity"] | "silenced") => string } = {},
+): string {
+  const lines = report.findings.map((finding) => findingText(finding, options.paint));
   return [...lines, summaryLine(report), ""].join("\n");
 }
 
-/** The line that counts: `2 files checked: 1 error, 1 silenced`. */
-export function summaryLine({ files, findings }: Report): string {
+/** The line with the counts: `2 files checked: 1 error, 1 silenced`. */
+export function summaryLine({ files, findings }: CheckReport): string {
   const { length } = files;
   return `${length} file${length === 1 ? "" : "s"} checked: ${countsText(countFindings(findings))}`;
 }

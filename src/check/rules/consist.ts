@@ -1,5 +1,5 @@
+import { consistInUse } from "../../standard/address-in-use.js";
 import { defineRule, nothing, whole } from "../rule.js";
-import { consistOf } from "../standing.js";
 
 /** The rules about consists. */
 export const consistRules = [
@@ -9,12 +9,12 @@ export const consistRules = [
     summary:
       "A consist address is in CV 19: the locomotive ignores speed and direction sent to its own address.",
     source: "S-9.2.1 (July 2012), Consist Control; S-9.2.2 (July 2012), CV 19",
-    mend: "Set CV 19 to 0, unless the locomotive is meant to stay in this consist.",
+    fix: "Set CV 19 to 0, unless the locomotive is meant to stay in this consist.",
     kind: "multifunction",
     find({ cvs }) {
-      const consist = consistOf(cvs);
+      const consist = consistInUse(cvs);
       if (!consist) return nothing;
-      const message = `CV 19 holds consist address ${consist}: at its own address the locomotive does not run`;
+      const message = `CV 19 holds consist address ${consist.number}: at its own address the locomotive does not run`;
       return [{ message, places: whole(19) }];
     },
   }),
@@ -23,10 +23,10 @@ export const consistRules = [
     severity: "warning",
     summary: "CV 21 or 22 gives functions to the consist address, and CV 19 has none.",
     source: "S-9.2.2 (July 2012), CV 19, 21 and 22",
-    mend: "Set CV 21 and 22 to 0, or give CV 19 the consist address.",
+    fix: "Set CV 21 and 22 to 0, or give CV 19 the consist address.",
     kind: "multifunction",
     find({ cvs }) {
-      if (consistOf(cvs) !== 0) return nothing;
+      if (!cvs.has(19) || consistInUse(cvs)) return nothing;
       const set = [21, 22].filter((cv) => cvs.get(cv));
       if (set.length === 0) return nothing;
       const message = `CV ${set.join(" and ")} ${set.length > 1 ? "give" : "gives"} functions to the consist address, but CV 19 has none`;

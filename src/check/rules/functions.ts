@@ -1,16 +1,16 @@
 import { cvOfRow, type KeyRow, keyOfRow, knownOf, outputsOf } from "../known.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
-/** A row of the function map with what the set gives it. */
-interface Worked {
+/** A row of the function map with the outputs that it switches in a set. */
+interface Switching {
   readonly row: KeyRow;
   readonly key: string;
   readonly outputs: readonly number[];
 }
 
-/** The rows that the set holds; four rules ask, by {@link SetView.remember}. */
-const workedBy = ({ cvs, decoder }: SetView): readonly Worked[] => {
-  const found: Worked[] = [];
+/** The rows whose CV the set has; for {@link SetView.remember}, since four rules need them. */
+const switchingRows = ({ cvs, decoder }: SetView): readonly Switching[] => {
+  const found: Switching[] = [];
   for (const row of knownOf(decoder).keys) {
     const byte = cvs.get(row.cv);
     if (byte !== undefined) found.push({ row, key: keyOfRow(row), outputs: outputsOf(row, byte) });
@@ -19,8 +19,8 @@ const workedBy = ({ cvs, decoder }: SetView): readonly Worked[] => {
 };
 
 /** The rows of each key: a key may have one for each direction. */
-function byKey(rows: readonly Worked[]): Map<string, Worked[]> {
-  const keys = new Map<string, Worked[]>();
+function byKey(rows: readonly Switching[]): Map<string, Switching[]> {
+  const keys = new Map<string, Switching[]>();
   for (const one of rows) {
     const others = keys.get(one.key);
     if (others) others.push(one);
@@ -29,40 +29,41 @@ function byKey(rows: readonly Worked[]): Map<string, Worked[]> {
   return keys;
 }
 
-const cvsOf = (rows: readonly Worked[]) => whole(...rows.map(({ row }) => cvOfRow(row)));
+const cvsOf = (rows: readonly Switching[]) => whole(...rows.map(({ row }) => cvOfRow(row)));
 
-/** The rules about which key works which output. */
+/** The rules about function keys and outputs. */
 export const functionRules = [
   /* @__PURE__ */ defineRule({
     name: "key-works-nothing",
     severity: "note",
-    summary: "A function key works no output.",
+    summary: "A function key switches no output.",
     source: "S-9.2.2 (July 2012), CV 33-46; that each key should do something is common practice",
-    mend: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
+    fix: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
     kind: "multifunction",
     find(set) {
       const all = knownOf(set.decoder).keys;
-      const idle = [...byKey(set.remember(workedBy))].filter(
+      const idle = [...byKey(set.remember(switchingRows))].filter(
         ([key, rows]) =>
           rows.every(({ outputs }) => outputs.length === 0) &&
-          // The light key may work an output in the direction that is not in the set.
+          // The light key may switch an output in the direction that is not in the set.
           all.filter((row) => keyOfRow(row) === key).length === rows.length,
       );
       if (idle.length === 0) return nothing;
       const keys = idle.map(([key]) => key).join(", ");
-      const message = idle.length > 1 ? `the keys ${keys} work no output` : `key ${keys} works no output`;
+      const message =
+        idle.length > 1 ? `the keys ${keys} switch no output` : `key ${keys} switches no output`;
       return [{ message, places: cvsOf(idle.flatMap(([, rows]) => rows)) }];
     },
   }),
   /* @__PURE__ */ defineRule({
     name: "output-two-keys",
     severity: "warning",
-    summary: "Two keys work the same output, so that neither alone can switch it off.",
+    summary: "Two keys switch the same output, so that neither alone can switch it off.",
     source: "S-9.2.2 (July 2012), CV 33-46; that it is seldom meant is common practice",
-    mend: "Clear the output's bit in the CV of one of the keys.",
+    fix: "Clear the output's bit in the CV of one of the keys.",
     kind: "multifunction",
     find(set) {
-      const rows = set.remember(workedBy);
+      const rows = set.remember(switchingRows);
       const keysOf = new Map<number, string[]>();
       for (const { key, outputs } of rows) {
         for (const output of outputs) {
@@ -76,7 +77,7 @@ export const functionRules = [
         if (keys.length < 2) continue;
         const involved = rows.filter(({ outputs }) => outputs.includes(output));
         found.push({
-          message: `output ${output} is worked by the keys ${keys.join(" and ")}`,
+          message: `output ${output} is switched by the keys ${keys.join(" and ")}`,
           places: cvsOf(involved),
         });
       }
@@ -86,37 +87,37 @@ export const functionRules = [
   /* @__PURE__ */ defineRule({
     name: "output-without-key",
     severity: "warning",
-    summary: "No key works an output that the decoder has.",
+    summary: "No key switches an output that the decoder has.",
     source: "S-9.2.2 (July 2012), CV 33-46; that each output should have a key is common practice",
-    mend: "Give the output a key in CV 33-46, unless nothing is wired to it.",
+    fix: "Give the output a key in CV 33-46, unless nothing is wired to it.",
     kind: "multifunction",
     find(set) {
       const { outputs, keys } = knownOf(set.decoder);
-      const rows = set.remember(workedBy);
-      // A part of the map does not tell which outputs are left out.
+      const rows = set.remember(switchingRows);
+      // A part of the map does not show which outputs are left out.
       if (!outputs || keys.length === 0 || rows.length < keys.length) return nothing;
-      const worked = new Set(rows.flatMap((row) => row.outputs));
+      const switched = new Set(rows.flatMap((row) => row.outputs));
       return outputs.flatMap((output) => {
-        if (worked.has(output)) return nothing;
+        if (switched.has(output)) return nothing;
         const could = rows.filter(({ row }) => row.outputs.includes(output));
-        return [{ message: `no key works output ${output}`, places: cvsOf(could) }];
+        return [{ message: `no key switches output ${output}`, places: cvsOf(could) }];
       });
     },
   }),
   /* @__PURE__ */ defineRule({
     name: "output-missing",
     severity: "warning",
-    summary: "A key works an output that the decoder does not have.",
+    summary: "A key switches an output that the decoder does not have.",
     source: "description of the decoder: the outputs that exist",
-    mend: "Clear the output's bit in the CV of the key.",
+    fix: "Clear the output's bit in the CV of the key.",
     kind: "multifunction",
     find(set) {
       const { outputs } = knownOf(set.decoder);
       if (!outputs) return nothing;
-      return set.remember(workedBy).flatMap((one) => {
+      return set.remember(switchingRows).flatMap((one) => {
         const missing = one.outputs.filter((output) => !outputs.includes(output));
         if (missing.length === 0) return nothing;
-        const message = `${one.row.name} works output ${missing.join(" and ")}, which ${set.decoder.name} does not have`;
+        const message = `${one.row.name} switches output ${missing.join(" and ")}, which ${set.decoder.name} does not have`;
         return [{ message, places: cvsOf([one]) }];
       });
     },

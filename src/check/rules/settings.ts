@@ -1,54 +1,54 @@
 import { type Issue, messageOf } from "../../cv/issue.js";
 import { keyOf } from "../../cv/name.js";
+import { shortened } from "../../cv/show.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
-/** The issues of a set that nobody has spoken about yet. */
-function unsaid({ issues, spoken }: SetView, which: (issue: Issue) => boolean): readonly Issue[] {
+/** The issues of a set about bits that no finding is about. */
+function unreported({ issues, isReported }: SetView, which: (issue: Issue) => boolean): readonly Issue[] {
   if (issues.length === 0) return issues;
-  return issues.filter((issue) => which(issue) && !(issue.places?.length && spoken(issue.places)));
+  return issues.filter((issue) => which(issue) && !(issue.places?.length && isReported(issue.places)));
 }
+
+const isMissing = ({ code }: Issue): boolean => code === "missing-cv";
+const isOutOfRange = ({ code }: Issue): boolean => /^stored-(range|steps)/.test(code);
 
 const found = (issue: Issue): Found => ({ message: messageOf(issue), places: issue.places ?? [] });
 
-/** The rules about what the decoder's description can make of a set. */
+/** The rules about settings that cannot be read by the decoder's description. */
 export const settingRules = [
   /* @__PURE__ */ defineRule({
     name: "setting-out-of-range",
     severity: "error",
-    summary: "A CV holds a number outside the range of its setting.",
+    summary: "The number in a CV is outside the range of its setting.",
     source: "description of the decoder",
-    mend: "Give the CV a number in the range that is named.",
+    fix: "Give the CV a number in the range that is named.",
     last: true,
-    find: (set) => unsaid(set, ({ code }) => code === "range").map(found),
+    find: (set) => unreported(set, isOutOfRange).map(found),
   }),
   /* @__PURE__ */ defineRule({
     name: "setting-unreadable",
     severity: "error",
-    summary: "A CV holds a number that stands for nothing.",
+    summary: "The number in a CV has no meaning for its setting.",
     source: "description of the decoder",
-    mend: "Give the CV one of the numbers that are named, or check that the decoder is the right one.",
+    fix: "Give the CV one of the numbers that are named, or check that the decoder is the right one.",
     last: true,
-    find: (set) => unsaid(set, ({ code }) => code !== "range" && code !== "missing").map(found),
+    find: (set) => unreported(set, (issue) => !isMissing(issue) && !isOutOfRange(issue)).map(found),
   }),
   /* @__PURE__ */ defineRule({
     name: "setting-incomplete",
     severity: "note",
-    summary: "Of some settings the set has only a part, so they cannot be told.",
+    summary: "The set has only a part of some settings, so they cannot be read.",
     source: "description of the decoder",
-    mend: "Add the CVs that are named, if the set is meant to be whole.",
+    fix: "Add the CVs that are named, if the set is meant to be whole.",
     last: true,
     find(set) {
-      const missing = unsaid(set, ({ code }) => code === "missing");
+      const missing = unreported(set, isMissing);
       if (missing.length === 0) return nothing;
       const all = new Set(missing.flatMap(({ places }) => (places ?? []).map(({ cv }) => cv)));
       const cvs = [...all].sort((a, b) => keyOf(a) - keyOf(b));
       const features = new Set(missing.map(({ path }) => path.split(".", 1)[0]));
-      const message = `part of ${[...features].join(", ")} cannot be told, for these CVs are not in the set: ${list(cvs)}`;
+      const message = `part of ${[...features].join(", ")} cannot be read, because these CVs are not in the set: ${shortened(cvs)}`;
       return [{ message, places: whole(...cvs) }];
     },
   }),
 ];
-
-function list(cvs: readonly string[]): string {
-  return cvs.length > 20 ? `${cvs.slice(0, 20).join(", ")} and ${cvs.length - 20} more` : cvs.join(", ");
-}

@@ -1,17 +1,12 @@
-import { defineRule, nothing, whole } from "../rule.js";
 import {
-  bitOf,
-  missingOfTable,
-  stoppingSeconds,
-  tableFirst,
-  tableInUse,
-  tableLast,
-  threePoints,
-} from "../standing.js";
-
-const tablePlaces = /* @__PURE__ */ whole(
-  .../* @__PURE__ */ Array.from({ length: tableLast - tableFirst + 1 }, (_, i) => tableFirst + i),
-);
+  curveKindOf,
+  isUsed,
+  speedTableCvs,
+  speedTableOf,
+  trimmedLevel,
+} from "../../standard/curve-in-use.js";
+import { momentumInUse } from "../../standard/momentum.js";
+import { bit, defineRule, nothing, type SetView, whole } from "../rule.js";
 
 /** `5`, `3-5, 9`: numbers, runs joined. */
 function runs(numbers: readonly number[]): string {
@@ -25,21 +20,33 @@ function runs(numbers: readonly number[]): string {
   return texts.join(", ");
 }
 
+/** The 28 levels of the speed table, where the decoder may use it: CV 29 bit 4 is not 0. */
+const tableLevels = ({ cvs }: SetView): readonly number[] | undefined =>
+  curveKindOf(cvs) === "three-point" ? undefined : speedTableOf(cvs);
+
+/** The CVs of steps of the table, from 1. */
+const tableCvs = (steps: readonly number[]): number[] =>
+  steps.map((step) => speedTableCvs[step - 1] as number);
+
+/** The steps whose level fits a condition, from 1. */
+const stepsWhere = (levels: readonly number[], fits: (level: number, i: number) => boolean): number[] =>
+  levels.flatMap((level, i) => (fits(level, i) ? [i + 1] : []));
+
 /** The rules about speed and momentum. */
 export const speedRules = [
   /* @__PURE__ */ defineRule({
     name: "speed-table-incomplete",
     severity: "error",
-    summary: "CV 29 bit 4 calls for the speed table, and part of CV 67-94 is not in the set.",
+    summary: "CV 29 bit 4 selects the speed table, and part of CV 67-94 is not in the set.",
     source: "S-9.2.2 (July 2012), CV 29 bit 4, CV 67-94",
-    mend: "Add the missing CVs of the table, or clear CV 29 bit 4 to use CV 2, 5 and 6.",
+    fix: "Add the missing CVs of the table, or clear CV 29 bit 4 to use CV 2, 5 and 6.",
     kind: "multifunction",
     find({ cvs }) {
-      if (bitOf(cvs, 29, 4) !== 1) return nothing;
-      const missing = missingOfTable(cvs);
+      if (curveKindOf(cvs) !== "table") return nothing;
+      const missing = speedTableCvs.filter((cv) => !cvs.has(cv));
       if (missing.length === 0) return nothing;
-      const message = `CV 29 bit 4 calls for the speed table, but the set lacks CV ${runs(missing)}`;
-      return [{ message, places: [{ cv: "29", mask: 16 }, ...whole(...missing)] }];
+      const message = `CV 29 bit 4 selects the speed table, but the set lacks CV ${runs(missing)}`;
+      return [{ message, places: [bit(29, 4), ...whole(...missing)] }];
     },
   }),
   /* @__PURE__ */ defineRule({
@@ -47,40 +54,40 @@ export const speedRules = [
     severity: "warning",
     summary: "Vstart, Vmid and Vhigh (CV 2, 6, 5) do not rise in this order.",
     source: "common practice",
-    mend: "Make CV 2 at most CV 6, and CV 6 at most CV 5; 0 or 1 in CV 5 or 6 leaves that point out.",
+    fix: "Make CV 2 at most CV 6, and CV 6 at most CV 5; with 0 or 1 in CV 5 or 6 that point is not used.",
     kind: "multifunction",
     find({ cvs }) {
-      if (bitOf(cvs, 29, 4) === 1) return nothing;
-      const { start, mid, high } = threePoints(cvs);
+      if (curveKindOf(cvs) === "table") return nothing;
       const points = [
-        { cv: 2, name: "Vstart", value: start },
-        { cv: 6, name: "Vmid", value: mid },
-        { cv: 5, name: "Vhigh", value: high },
-      ].filter((point) => point.value !== undefined);
-      const falls = points.flatMap((point, i) => {
-        const next = points[i + 1];
-        return next && Number(point.value) > Number(next.value) ? [[point, next] as const] : [];
+        { cv: 2, name: "Vstart" },
+        { cv: 6, name: "Vmid" },
+        { cv: 5, name: "Vhigh" },
+      ].flatMap((point) => {
+        const value = cvs.get(point.cv);
+        return value === undefined || (point.cv !== 2 && !isUsed(value)) ? [] : [{ ...point, value }];
       });
-      return falls.map(([a, b]) => ({
-        message: `${a.name} (CV ${a.cv}) is ${a.value}, above ${b.name} (CV ${b.cv}), ${b.value}: more throttle gives less speed`,
-        places: whole(a.cv, b.cv),
-      }));
+      return points.flatMap((point, i) => {
+        const next = points[i + 1];
+        if (!next || point.value <= next.value) return [];
+        const message = `${point.name} (CV ${point.cv}) is ${point.value}, above ${next.name} (CV ${next.cv}), ${next.value}: more throttle gives less speed`;
+        return [{ message, places: whole(point.cv, next.cv) }];
+      });
     },
   }),
   /* @__PURE__ */ defineRule({
     name: "speed-table-falls",
     severity: "warning",
-    summary: "The speed table falls somewhere, so that a higher step is slower.",
+    summary: "The speed table falls, so that a higher step is slower.",
     source: "common practice",
-    mend: "Make each of CV 67-94 at least as high as the one before.",
+    fix: "Make each of CV 67-94 at least as high as the one before.",
     kind: "multifunction",
-    find({ cvs }) {
-      const levels = tableInUse(cvs);
-      const falls = levels?.flatMap((level, i) => (i && level < Number(levels[i - 1]) ? [i + 1] : []));
-      if (!falls?.length) return nothing;
+    find(set) {
+      const levels = set.remember(tableLevels) ?? [];
+      const falls = stepsWhere(levels, (level, i) => level < (levels[i - 1] ?? 0));
+      if (falls.length === 0) return nothing;
       const message = `the speed table falls at step ${runs(falls)}: more throttle gives less speed`;
-      const cvs2 = new Set(falls.flatMap((step) => [tableFirst + step - 2, tableFirst + step - 1]));
-      return [{ message, places: whole(...[...cvs2].sort((a, b) => a - b)) }];
+      const steps = new Set(falls.flatMap((step) => [step - 1, step]));
+      return [{ message, places: whole(...tableCvs([...steps].sort((a, b) => a - b))) }];
     },
   }),
   /* @__PURE__ */ defineRule({
@@ -89,31 +96,32 @@ export const speedRules = [
     summary: "The speed table starts at 0, so that the first steps give no motion.",
     source:
       "S-9.2.2 (July 2012), CV 67-94: the level is the drive; that step 1 should move is common practice",
-    mend: "Give CV 67 the lowest level at which the locomotive runs.",
+    fix: "Give CV 67 the lowest level at which the locomotive runs.",
     kind: "multifunction",
-    find({ cvs }) {
-      const levels = tableInUse(cvs);
-      const moving = levels?.findIndex((level) => level > 0) ?? 0;
-      // A table of nothing but 0 is flat, and another rule says so.
+    find(set) {
+      const levels = set.remember(tableLevels) ?? [];
+      const moving = levels.findIndex((level) => level > 0);
+      // Another rule reports a table of nothing but 0.
       if (moving < 1) return nothing;
-      const message = `the speed table gives no drive at step ${runs(Array.from({ length: moving }, (_, i) => i + 1))}`;
-      return [{ message, places: whole(...Array.from({ length: moving }, (_, i) => tableFirst + i)) }];
+      const steps = stepsWhere(levels, (_, i) => i < moving);
+      const message = `the speed table gives no drive at step ${runs(steps)}`;
+      return [{ message, places: whole(...tableCvs(steps)) }];
     },
   }),
   /* @__PURE__ */ defineRule({
     name: "speed-table-flat",
     severity: "warning",
-    summary: "All 28 levels of the speed table are the same: the locomotive has one speed, or none.",
+    summary: "All 28 levels of the speed table are the same: the locomotive has one speed, or does not move.",
     source: "common practice",
-    mend: "Fill CV 67-94 with a rising curve, or clear CV 29 bit 4 to use CV 2, 5 and 6.",
+    fix: "Fill CV 67-94 with a rising curve, or clear CV 29 bit 4 to use CV 2, 5 and 6.",
     kind: "multifunction",
-    find({ cvs }) {
-      const levels = tableInUse(cvs);
+    find(set) {
+      const levels = set.remember(tableLevels);
       if (!levels || levels.some((level) => level !== levels[0])) return nothing;
       const message = `every level of the speed table is ${levels[0]}: ${
         levels[0] === 0 ? "the locomotive does not move" : "all speed steps give the same speed"
       }`;
-      return [{ message, places: tablePlaces }];
+      return [{ message, places: whole(...speedTableCvs) }];
     },
   }),
   /* @__PURE__ */ defineRule({
@@ -122,35 +130,35 @@ export const speedRules = [
     summary:
       "A trim (CV 66 forward, CV 95 reverse) lifts levels of the speed table above 255, where they are cut off.",
     source: "S-9.2.2 (July 2012), CV 66 and 95",
-    mend: "Lower the trim of this direction, or the table, so that level * trim / 128 stays within 255.",
+    fix: "Lower the trim of this direction, or the table, so that level * trim / 128 is at most 255.",
     kind: "multifunction",
-    find({ cvs }) {
-      const levels = tableInUse(cvs);
+    find(set) {
+      const levels = set.remember(tableLevels);
       if (!levels) return nothing;
       return [
         { cv: 66, way: "forward" },
         { cv: 95, way: "reverse" },
       ].flatMap(({ cv, way }) => {
-        // 0: no trim.
-        const trim = cvs.get(cv) || 128;
-        const clipped = levels.flatMap((level, i) => (level * trim > 255 * 128 ? [i + 1] : []));
+        const trim = set.cvs.get(cv) ?? 0;
+        const clipped = stepsWhere(levels, (level) => trimmedLevel(level, trim) > 255);
         if (clipped.length === 0) return nothing;
         const message = `the ${way} trim (CV ${cv}) is ${trim}/128 and lifts step ${runs(clipped)} above 255, where the speed is cut off`;
-        return [{ message, places: whole(cv, ...clipped.map((step) => tableFirst + step - 1)) }];
+        return [{ message, places: whole(cv, ...tableCvs(clipped)) }];
       });
     },
   }),
   /* @__PURE__ */ defineRule({
     name: "long-stop",
     severity: "warning",
-    summary: "The momentum is so long that the locomotive does not stop within the stated distance.",
+    summary: "The momentum is so long that the locomotive does not stop within the given distance.",
     source:
       "S-9.2.2 (July 2012), CV 4 and 24: seconds = (CV 4 with CV 24) * 0.896; slowing down evenly is assumed",
-    mend: "Lower CV 4 (or the amount in CV 24), or state a longer distance.",
+    fix: "Lower CV 4 (or the amount in CV 24), or give a longer distance.",
     kind: "multifunction",
     find({ cvs, stopping }) {
-      const seconds = stoppingSeconds(cvs);
-      if (!stopping || seconds === undefined) return nothing;
+      const momentum = momentumInUse(cvs, "deceleration");
+      if (!stopping || !momentum) return nothing;
+      const { seconds } = momentum;
       const mm = (stopping.topSpeedMmPerS * seconds) / 2;
       if (!(mm > stopping.withinMm)) return nothing;
       const message = `from ${stopping.topSpeedMmPerS} mm/s the locomotive takes ${seconds.toFixed(1)} s and ${Math.round(mm)} mm to stop; ${stopping.withinMm} mm are allowed`;

@@ -13,27 +13,19 @@ import {
   type Report,
   ruleList,
 } from "../../check/index.js";
-import { checked, decodersOf, inputsOf } from "../fleet-input.js";
+import { checked, decodersOf } from "../fleet-input.js";
 import { nameOfInput } from "../input.js";
 import { wrap } from "../layout.js";
-import {
-  formatOption,
-  numberOption,
-  type OptionValues,
-  shared,
-  textOption,
-  Unusable,
-  type Verb,
-} from "../verb.js";
+import { defineVerb, formatOption, shared, Unusable } from "../verb.js";
+import { endings, filesBehind } from "../walk.js";
 
 declare const CVSET_VERSION: string;
 
 const formats = ["text", "json", "sarif", "junit", "github"] as const;
-const looks = { error: "31", warning: "33", note: "36", silenced: "2" } as const;
 
-export const verb: Verb = {
+export const verb = defineVerb({
   summary: "Whether CV sets and settings make sense, each alone and all together",
-  usage: "FILE|FOLDER...",
+  arguments: [{ name: "FILE|FOLDER", what: "files and folders", kind: "file", optional: true, many: true }],
   about: `Files are CV sets (JSON, CSV, plain lists, or one JSON document a line) and settings files; in folders, all of
 those with the endings .json, .jsonl, .csv and .txt, decoder descriptions excepted. A file silences a finding with
 "silence": [{ "rule": "...", "cvs": ["29"], "reason": "..." }]; it is counted all the same. Exit status 1 when there
@@ -41,29 +33,29 @@ is an error (with --strict, a warning).`,
   options: {
     decoder: shared.decoder,
     format: {
-      type: "string",
+      kind: "words",
       short: "f",
-      value: formats.join("|"),
+      words: formats,
       help: "how to write the findings; text without it",
     },
-    strict: { type: "boolean", short: "s", help: "warnings make it fail too" },
+    strict: { kind: "flag", help: "warnings make it fail too" },
     "for-writing": {
-      type: "boolean",
+      kind: "flag",
       short: "w",
       help: "the sets are to be written to a decoder, not only kept",
     },
     "stop-within": {
-      type: "string",
+      kind: "number",
       value: "MM",
       help: "the distance on the model that a locomotive has to stop in",
     },
     "top-speed": {
-      type: "string",
+      kind: "number",
       value: "MM/S",
       help: "with --stop-within: the model's speed at the top step",
     },
-    rules: { type: "boolean", help: "list the rules instead" },
-    json: { type: "boolean", help: "as --format json" },
+    rules: { kind: "flag", help: "list the rules instead" },
+    json: { kind: "flag", help: "as --format json" },
   },
   examples: [
     "cvset check no9.cvs.json",
@@ -71,43 +63,45 @@ is an error (with --strict, a warning).`,
     "cvset check - --json",
   ],
   async run(call) {
-    const { options, io, positionals } = call;
-    const format = formatOption(options, formats, "text");
-    if (options["rules"]) {
-      if (positionals.length) throw new Unusable("--rules lists the rules; it checks no file");
+    const { arguments: paths, options, io } = call;
+    const format = formatOption(options, "text");
+    if (options.rules) {
+      if (paths.length) throw new Unusable("--rules lists the rules; it checks no file");
       for (const { name, severity, summary, source } of ruleList()) {
-        io.print(`${name} (${severity})\n`);
+        io.line(`${name} (${severity})`);
         for (const text of [summary, source])
-          for (const line of wrap(text, Math.max(40, io.width) - 4)) io.print(`    ${line}\n`);
+          io.line(...wrap(text, Math.max(40, io.width) - 4).map((line) => `    ${line}`));
       }
       return 0;
     }
-    if (positionals.length === 0)
-      throw new Unusable("name a file or folder to check, or - for standard input");
+    if (paths.length === 0) throw new Unusable("name a file or folder to check, or - for standard input");
     const terms = termsOf(options);
-    const inputs = await inputsOf(positionals);
-    const strict = options["strict"] === true;
-    const paint = io.colour
-      ? (text: string, look: keyof typeof looks) => `\u001b[${looks[look]}m${text}\u001b[0m`
-      : undefined;
+    const { files: inputs, remarks } = await filesBehind(paths);
+    for (const remark of remarks) io.say(remark);
+    if (inputs.length === 0)
+      throw new Unusable(`there is no file to check (${endings.join(", ")}) in ${paths.join(", ")}`);
+    const strict = options.strict;
+    const paint = (text: string, look: Finding["severity"] | "silenced"): string =>
+      io.paint(text, look === "silenced" ? "quiet" : look);
     // Text goes out as it comes, so that a fleet of any size needs little memory; a report in one piece is kept.
     const flows = format === "text";
     const kept: Finding[] = [];
     const files: string[] = [];
     const counts = { errors: 0, warnings: 0, notes: 0, silenced: 0 };
-    const paths = new Set(inputs.map(({ path }) => nameOfInput(path)));
+    const names = new Set(inputs.map(({ path }) => nameOfInput(path)));
     const take = async (all: readonly Finding[]): Promise<void> => {
       // A JUnit suite is one set; elsewhere a finding stands in a file that a program can open.
-      const findings = format === "junit" ? all : all.map((finding) => inItsFile(finding, paths));
+      const findings = format === "junit" ? all : all.map((finding) => inItsFile(finding, names));
       const more = countFindings(findings);
       for (const key of ["errors", "warnings", "notes", "silenced"] as const) counts[key] += more[key];
       if (!flows) kept.push(...findings);
       else
-        for (const finding of findings) await io.write(`${findingText(finding, paint ? { paint } : {})}\n`);
+        for (const finding of findings)
+          for (const line of findingText(finding, { paint }).split("\n")) await io.flow(line);
     };
 
     const fleet = new Fleet(terms);
-    const asked = decodersOf(textOption(options, "decoder"), io);
+    const asked = decodersOf(options.decoder, io);
     let count = 0;
     let passedOver = 0;
     for (const input of inputs) {
@@ -117,6 +111,8 @@ is an error (with --strict, a warning).`,
         if (!flows) files.push(name);
         await take(findings);
         if (count % 500 === 0) io.progress(`${count} checked`);
+        // The reader has gone and the verdict is known: nothing is left to do.
+        if (io.isClosed && hasFailed(counts, { strict })) return 1;
       }
       if (count === before) passedOver++;
     }
@@ -137,20 +133,24 @@ is an error (with --strict, a warning).`,
       const held = Math.min(count, inputs.length);
       const files = `${held} file${held === 1 ? "" : "s"}`;
       const what = count > held ? `${count} sets in ${files}` : files;
-      await io.write(`${what} checked: ${countsText(counts)}\n`);
-    } else if (format === "github") io.print(formatGithub(report));
+      await io.flow(`${what} checked: ${countsText(counts)}`);
+    } else if (format === "github") io.document(formatGithub(report), "commands");
     else if (format === "junit") {
-      io.print(formatJunit(report, { timestamp: new Date().toISOString().slice(0, 19) }));
+      const timestamp = new Date().toISOString().slice(0, 19);
+      io.document(formatJunit(report, { timestamp }), "markup");
     } else if (format === "sarif") {
-      io.print(`${JSON.stringify(formatSarif({ ...report, files: [...paths] }), null, 2)}\n`);
-    } else io.print(`${JSON.stringify(formatJson(report), null, 2)}\n`);
+      io.json(formatSarif({ ...report, files: [...names] }));
+    } else io.json(formatJson(report));
     return hasFailed(counts, { strict }) ? 1 : 0;
   },
-};
+});
 
-function termsOf(options: OptionValues): FleetOptions {
-  const withinMm = numberOption(options, "stop-within");
-  const topSpeedMmPerS = numberOption(options, "top-speed");
+function termsOf(options: {
+  readonly "stop-within": number | undefined;
+  readonly "top-speed": number | undefined;
+  readonly "for-writing": boolean;
+}): FleetOptions {
+  const { "stop-within": withinMm, "top-speed": topSpeedMmPerS } = options;
   if ((withinMm === undefined) !== (topSpeedMmPerS === undefined)) {
     throw new Unusable("--stop-within and --top-speed go together");
   }
@@ -160,7 +160,7 @@ function termsOf(options: OptionValues): FleetOptions {
   ] as const)
     if (value !== undefined && !(value > 0)) throw new Unusable(`--${name} ${value}: more than 0 is needed`);
   return {
-    ...(options["for-writing"] === true && { forWriting: true }),
+    ...(options["for-writing"] && { forWriting: true }),
     ...(withinMm !== undefined && topSpeedMmPerS !== undefined && { stopping: { withinMm, topSpeedMmPerS } }),
   };
 }

@@ -7,47 +7,43 @@ import { quillback } from "../../demo/quillback-s8.js";
 import { writeSettings } from "../../files/index.js";
 import { plan } from "../../plan/index.js";
 import { columns, wrap } from "../layout.js";
-import { argumentsOf, type Verb } from "../verb.js";
+import { defineVerb } from "../verb.js";
 
-export const verb: Verb = {
+export const verb = defineVerb({
   summary: "A whole invented locomotive, from words to CVs and back",
-  usage: "",
+  arguments: [],
   options: {},
   examples: ["cvset demo"],
   async run(call) {
-    argumentsOf(call, []);
     const { io } = call;
     const { decoder, name, settings } = no9;
-    const title = (text: string): void => io.print(`\n== ${text}\n\n`);
+    const title = (text: string): void => io.line("", `== ${text}`, "");
 
-    io.print(
-      `${name}: a freelance narrow-gauge 2-8-2 with a ${quillback.name}. Locomotive and decoder are invented.\n`,
+    io.line(
+      `${name}: a freelance narrow-gauge 2-8-2 with a ${quillback.name}. Locomotive and decoder are invented.`,
     );
 
     title("Its settings, in words");
     const words = writeSettings({ decoder, name, settings });
-    io.print(words);
+    io.document(words, "json");
 
     title("The same in CVs, CV number = value: what `cvset encode` makes of them");
     const result = quillback.tryEncode(settings);
     if (!result.ok) throw new Error("the demo's own settings cannot be stored");
     const cvs = result.value;
     const numbers = [...cvs].map(([cv, value]) => `${cv}=${value}`).join(" ");
-    io.print(
-      wrap(numbers, io.width - 2)
-        .map((line) => `  ${line}\n`)
-        .join(""),
-    );
+    io.line(...wrap(numbers, io.width - 2).map((line) => `  ${line}`));
 
     title("And back: what `cvset decode` reads from it");
     const back = writeSettings({ decoder, name, settings: quillback.decode(cvs) });
-    io.print(back === words ? "The same settings, byte for byte.\n" : back);
+    if (back === words) io.line("The same settings, byte for byte.");
+    else io.document(back, "json");
 
     title("Several choices in one byte: what `cvset explain` says of CV 152, 153, 160 and 171");
     const shown = new Set(["152", "153", "160", "171"]);
     const { lines } = explain(quillback, cvs);
-    io.print(
-      columns(
+    io.line(
+      ...columns(
         lines
           .filter(({ places }) => places.some(({ cv }) => shown.has(cv)))
           .map(({ path, text, places }) => [path, text, placesText(places)]),
@@ -59,27 +55,31 @@ export const verb: Verb = {
     const changed = quillback.patch({ firing: "oil", drains: "off" });
     for (const { cv, mask, value } of changed) {
       const from = cvs.get(cv) ?? 0;
-      io.print(
-        `  CV ${cv}: ${from} -> ${(from & ~mask) | value} (${placesText([{ cv, mask }])}; the other bits stay)\n`,
+      io.line(
+        `  CV ${cv}: ${from} -> ${(from & ~mask) | value} (${placesText([{ cv, mask }])}; the other bits stay)`,
       );
     }
 
     title("Does it make sense? What `cvset check` finds");
     const findings = checkSet(cvs, { decoder: quillback as AnyDecoder, file: name });
-    io.print(`${indented(formatText({ files: [name], findings }))}\n`);
+    io.line(...indented(formatText({ files: [name], findings })));
 
     title("The change as writes, with the packets of service mode: what `cvset plan` makes of it");
     for (const { cv, value, packets } of plan(cvs, cvs.apply(changed)).steps) {
-      io.print(`  CV ${cv} = ${value}: ${packets.join(", ")}\n`);
+      io.line(`  CV ${cv} = ${value}: ${packets.join(", ")}`);
     }
 
     title("Before you write them");
-    io.print(cautions.map((line) => `  ${line}\n`).join(""));
+    io.line(...cautions.map((line) => `  ${line}`));
     return back === words ? 0 : 1;
   },
-};
+});
 
-const indented = (text: string): string => text.trimEnd().replaceAll(/^/gm, "  ");
+const indented = (text: string): string[] =>
+  text
+    .trimEnd()
+    .split("\n")
+    .map((line) => `  ${line}`);
 
 const cautions = [
   "Program on an isolated, current-limited programming track (S-9.2.3: more than 250 mA for over 100 ms is a fault).",

@@ -5,53 +5,51 @@ import { describe, settingsSchema } from "../../decoder/describe.js";
 import { decoderFromJson } from "../../decoder/from-json.js";
 import { builtIn, decoderFor } from "../decoders.js";
 import { columns } from "../layout.js";
-import { argumentsOf, shared, textOption, Unusable, type Verb } from "../verb.js";
+import { defineVerb, shared, Unusable } from "../verb.js";
 
-export const verb: Verb = {
+export const verb = defineVerb({
   summary: "What a decoder can be set to",
-  usage: "[DECODER]",
+  arguments: [{ name: "DECODER", what: "a decoder", kind: "decoder", optional: true }],
   about: `DECODER is a built-in name or a description in JSON; without it, the built-in ones are listed. --json
 writes the description, which can be copied and changed for another decoder.`,
   options: {
     decoder: { ...shared.decoder, help: "the decoder, as without the option" },
-    json: { type: "boolean", help: "write the description as JSON" },
+    json: { kind: "flag", help: "write the description as JSON" },
     schema: {
-      type: "boolean",
-      short: "s",
+      kind: "flag",
       help: "write the JSON Schema of the decoder's settings files, for editors",
     },
   },
   examples: ["cvset describe quillback-s8", "cvset describe dunlin-m6 --json > my-decoder.json"],
   async run(call) {
-    const { options, io } = call;
-    const named = textOption(options, "decoder");
-    if (options["json"] && options["schema"])
+    const { arguments: given, options, io } = call;
+    if (given.length && options.decoder !== undefined)
+      throw new Unusable("expected one decoder, and 2 given");
+    const asked = given[0] ?? options.decoder;
+    if (options.json && options.schema)
       throw new Unusable("--json and --schema write different things; give one of them");
-    if (named === undefined && call.positionals.length === 0) {
+    if (asked === undefined) {
       const decoders = await Promise.all(Object.values(builtIn).map((load) => load()));
-      if (options["json"] || options["schema"]) throw new Unusable("name a decoder to describe");
-      io.print(
-        columns(
+      if (options.json || options.schema) throw new Unusable("name a decoder to describe");
+      io.line(
+        ...columns(
           decoders.map(({ id, name, note }) => [id, name, note]),
           io.width,
         ),
       );
       return 0;
     }
-    const [asked] = named === undefined ? argumentsOf(call, ["a decoder"]) : [named];
-    if (named !== undefined) argumentsOf(call, []);
     const decoder = await decoderFor(asked, undefined, io);
-    if (options["schema"]) io.print(`${JSON.stringify(settingsSchema(decoder), null, 2)}\n`);
-    else if (options["json"]) io.print(`${JSON.stringify(describe(decoder), null, 2)}\n`);
+    if (options.schema) io.json(settingsSchema(decoder));
+    else if (options.json) io.json(describe(decoder));
     else {
-      io.print(
-        `${decoder.name} (${decoder.id}), ${decoder.kind}\n${decoder.note ? `${decoder.note}\n` : ""}\n`,
-      );
-      io.print(columns(rowsOf(decoder), io.width));
+      io.line(`${decoder.name} (${decoder.id}), ${decoder.kind}`);
+      if (decoder.note) io.line(decoder.note);
+      io.line("", ...columns(rowsOf(decoder), io.width));
     }
     return 0;
   },
-};
+});
 
 type Row = readonly [path: string, text: string, place: string];
 

@@ -6,11 +6,11 @@ import { describeCv, longAddress } from "../../standard/index.js";
 import { decoderFor } from "../decoders.js";
 import { cvSetFrom, exists } from "../input.js";
 import { columns, wrap } from "../layout.js";
-import { argumentsOf, type Call, type Io, shared, textOption, Unusable, type Verb } from "../verb.js";
+import { defineVerb, type Io, shared, Unusable } from "../verb.js";
 
-export const verb: Verb = {
+export const verb = defineVerb({
   summary: "What CVs mean, in words",
-  usage: 'CVS|"CV29=34"',
+  arguments: [{ name: 'CVS|"CV29=34"', what: "a CV set, or CVs", kind: "file", many: true }],
   about: `CVS is a CV set, whole or in part; or the CVs themselves stand on the command line, as in "CV29=34" or
 "CV29=34, CV17=196, CV18=210". Exit status 1 when a value stands for nothing.`,
   options: { decoder: shared.decoder, json: shared.json },
@@ -20,32 +20,28 @@ export const verb: Verb = {
     "cvset explain read-back.txt --decoder quillback-s8 --json",
   ],
   async run(call) {
-    const { options, io } = call;
-    const argument = oneArgument(call);
+    const { arguments: given, options, io } = call;
+    const argument = oneArgument(given);
     const typed = await typedCvs(argument);
     const file = typed ?? (await cvSetFrom(argument, io));
-    const decoder = await decoderFor(
-      textOption(options, "decoder"),
-      { path: typed ? "." : argument, ...file },
-      io,
-    );
+    const decoder = await decoderFor(options.decoder, { path: typed ? "." : argument, ...file }, io);
     const told = explain(decoder, file.cvs);
     const wrong = told.issues.filter((issue) => issue.code !== "missing");
-    if (options["json"]) {
+    if (options.json) {
       const lines = told.lines.map(({ path, text, places }) => ({
         path,
         text,
         cvs: places.map(({ cv }) => cv),
       }));
       const issues = told.issues.map((issue) => ({ ...issue, message: messageOf(issue) }));
-      io.print(`${JSON.stringify({ decoder: decoder.id, ...told, lines, issues }, null, 2)}\n`);
+      io.json({ decoder: decoder.id, ...told, lines, issues });
       return wrong.length ? 1 : 0;
     }
-    io.print(`${decoder.name}${file.name ? `: ${file.name}` : ""}\n`);
+    io.line(`${decoder.name}${file.name ? `: ${file.name}` : ""}`);
     // A few CVs are a question about those; for a whole locomotive the standard's names would be noise.
     if (file.cvs.size <= 4) headings(file, decoder.kind, io);
-    io.print(
-      columns(
+    io.line(
+      ...columns(
         told.lines.map(({ path, text, places }) => [path, text, placesText(places)]),
         io.width,
       ),
@@ -69,14 +65,13 @@ export const verb: Verb = {
     );
     return wrong.length ? 1 : 0;
   },
-};
+});
 
 /** A file, or CVs; a shell gives CVs that nobody quoted as several arguments. */
-function oneArgument(call: Call): string {
-  const { positionals } = call;
-  if (positionals.length > 1 && positionals.every((one) => one.includes("="))) return positionals.join(", ");
-  const [argument = ""] = argumentsOf(call, ["a CV set, or CVs"]);
-  return argument;
+function oneArgument(given: readonly string[]): string {
+  if (given.length > 1 && !given.every((one) => one.includes("=")))
+    throw new Unusable(`expected one file, or CVs, and ${given.length} given`);
+  return given.join(", ");
 }
 
 async function typedCvs(argument: string): Promise<CvSetFile | undefined> {
@@ -97,11 +92,10 @@ function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io):
   for (const [cv, value] of file.cvs) {
     const { name, text, bits, note, clause } = describeCv(cv, kind);
     const binary = `0b${value.toString(2).padStart(8, "0")}`;
-    io.print(
-      `\nCV ${cv} = ${value} (0x${value.toString(16).toUpperCase().padStart(2, "0")}, ${binary}): ${name}\n`,
-    );
+    const hex = value.toString(16).toUpperCase().padStart(2, "0");
+    io.line("", `CV ${cv} = ${value} (0x${hex}, ${binary}): ${name}`);
     const about = `${[text, note].filter((one) => one !== "").join("; ")} (${clause})`;
-    for (const line of wrap(about, io.width - 4)) io.print(`    ${line}\n`);
+    io.line(...wrap(about, io.width - 4).map((line) => `    ${line}`));
     for (const {
       bits: [low, high],
       text: meaning,
@@ -109,17 +103,17 @@ function headings(file: CvSetFile, kind: "multifunction" | "accessory", io: Io):
     } of bits) {
       const is = (value >> low) & ((1 << (high - low + 1)) - 1);
       const place = low === high ? `bit ${low}` : `bits ${low}-${high}`;
-      io.print(`    ${place} = ${is}  ${meaning}${reserved && is ? ", and set all the same" : ""}\n`);
+      io.line(`    ${place} = ${is}  ${meaning}${reserved && is ? ", and set all the same" : ""}`);
     }
   }
   const long = longAddress.tryDecode(file.cvs);
   if (kind === "multifunction" && long.ok)
-    io.print(`\nCV 17 and 18 together: long address ${long.value}, in use while CV 29 bit 5 is 1\n`);
-  io.print("\n");
+    io.line("", `CV 17 and 18 together: long address ${long.value}, in use while CV 29 bit 5 is 1`);
+  io.line("");
 }
 
 function section(io: Io, title: string, lines: readonly string[]): void {
-  if (lines.length) io.print(`\n${title}:\n${lines.map((line) => `  ${line}\n`).join("")}`);
+  if (lines.length) io.line("", `${title}:`, ...lines.map((line) => `  ${line}`));
 }
 
 function nameInStandard(cv: string, kind: "multifunction" | "accessory"): string {

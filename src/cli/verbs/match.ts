@@ -1,290 +1,669 @@
 import { CvPatch } from "../../cv/cvpatch.js";
-import { CvError, messageOf } from "../../cv/issue.js";
+import { CvSet } from "../../cv/cvset.js";
+import { messageOf } from "../../cv/issue.js";
+import { readJson } from "../../files/json.js";
 import {
-  driveSettings,
+  beatFit,
+  beatsPerTurn,
+  brakeToMark,
   kmh,
   type MatchedLocomotive,
+  type MeasuredLocomotive,
   type MeasurementDefaults,
+  type MeasurementWarning,
+  matchReport,
   matchSpeeds,
-  measuredLocomotives,
   measurementsFromCsv,
+  measurementsFromJson,
+  momentumForStop,
   momentumProfile,
   mph,
-  readMeasurements,
-  type SpeedWish,
+  type SpeedTarget,
   scaleRatio,
   speedPicture,
+  speedRange,
   stoppingPicture,
-  tablePatch,
+  targetSpeeds,
   toKmh,
   toMph,
-  wishedSpeeds,
 } from "../../motion/index.js";
-import { cvSetFrom, inFile, jsonFrom, nameOfInput, textFrom, writeTo } from "../input.js";
+import { adjustedMomentum, speed as speedCodec } from "../../standard/index.js";
+import { knownCvsFrom, listOf, type Remarks } from "../curve-files.js";
+import { nameOfInput, textFrom } from "../input.js";
 import {
-  argumentsOf,
+  defineVerb,
   type Io,
-  numberOption,
-  type OptionValues,
+  inOptions,
+  type Options,
   shared,
-  textOption,
   Unusable,
   uselessOptions,
-  type Verb,
-  wordOption,
+  type ValuesOf,
 } from "../verb.js";
 
 const units = ["mph", "km/h"] as const;
+type Unit = (typeof units)[number];
 const shapes = ["linear", "power", "s-shaped"] as const;
 const stepModes = ["14", "28", "128"] as const;
 
-export const verb: Verb = {
-  summary: "Speed tables from timed runs, so that locomotives run at a wished speed and alike",
-  usage: "MEASUREMENTS (--start SPEED --top SPEED | --as slowest|NAME)",
-  about: `MEASUREMENTS is CSV or JSON: level (or step), seconds over a length of track, scale; or a scale speed. Say
-the wished scale speed of step 1 and step 28, or as which locomotive all are to run. docs/motion.md tells how to
-measure. Exit status 1 when some wished speed is out of reach.`,
-  options: {
-    start: { type: "string", value: "SPEED", help: "the wished scale speed of step 1" },
-    top: { type: "string", value: "SPEED", help: "the wished scale speed of step 28" },
-    shape: { type: "string", value: shapes.join("|"), help: "how it runs between them; linear without it" },
-    as: {
-      type: "string",
-      value: "slowest|NAME",
-      help: "as the slowest of them at each step, or as one of them",
-    },
-    unit: { type: "string", short: "u", value: units.join("|"), help: "the unit of speeds; mph without it" },
-    scale: { type: "string", value: "SCALE", help: "where the file does not say: N, HO, O, On30, 1:32, ..." },
-    length: {
-      type: "string",
-      value: "METRES",
-      help: "where the file does not say: the measured length of track",
-    },
-    drive: {
-      type: "string",
-      value: "CVS",
-      help: "for runs given by step: what the decoder held while timing",
-    },
-    steps: {
-      type: "string",
-      value: stepModes.join("|"),
-      help: "with --drive: the steps of the throttle; 28 without it",
-    },
-    tolerance: {
-      type: "string",
-      short: "t",
-      value: "PERCENT",
-      help: "how near to its wished speed a step has to come to count as reached; 2 without it",
-    },
-    deceleration: {
-      type: "string",
-      value: "N",
-      help: "a value of CV 4: also tell how far each runs from step 28 to a stop",
-    },
-    "stop-svg": { type: "string", value: "FILE", help: "with --deceleration and --scale: draw the stop" },
-    svg: {
-      type: "string",
-      value: "FILE",
-      help: "draw it; with several locomotives, one file each, numbered",
-    },
-    json: shared.json,
+const matchOptions = {
+  start: { kind: "number", value: "SPEED", help: "the scale speed that step 1 is to have" },
+  top: { kind: "number", value: "SPEED", help: "the scale speed that step 28 is to have" },
+  shape: { kind: "words", words: shapes, help: "how it runs between them; default linear" },
+  as: {
+    kind: "text",
+    value: "slowest|NAME",
+    help: "as the slowest of them at each step, from the lowest speed that all can run; or as one of them",
   },
+  unit: { kind: "words", short: "u", words: units, help: "the unit of speeds; default mph" },
+  scale: {
+    kind: "text",
+    value: "SCALE",
+    help: "where the file does not name it: N, H0, HO, O, H0e, On30, 1:32, ...",
+  },
+  length: {
+    kind: "number",
+    value: "METRES",
+    min: 0.001,
+    help: "where the file does not name it: the measured length of track",
+  },
+  drive: {
+    kind: "file",
+    value: "CVS",
+    help: "for runs given by step: what the decoder held while it was timed",
+  },
+  steps: { kind: "words", words: stepModes, help: "with --drive: the steps of the throttle; default 28" },
+  tolerance: {
+    kind: "number",
+    short: "t",
+    value: "PERCENT",
+    min: 0,
+    max: 100,
+    help: "how far beyond its range a speed may lie and still count as reached; default 2",
+  },
+  settings: { kind: "flag", help: "write a settings file for each, with its speed table" },
+  svg: { kind: "file", value: "FILE", help: "draw it; several locomotives together" },
+  report: { kind: "file", value: "FILE", help: "one page of HTML with pictures, tables, warnings and CVs" },
+  step: {
+    kind: "whole",
+    value: "N",
+    min: 1,
+    max: 28,
+    help: "for the options below: the speed step that is run; default 28",
+  },
+  deceleration: {
+    kind: "whole",
+    value: "N",
+    min: 0,
+    max: 255,
+    help: "the value of CV 4: tell how far each runs on to a stop",
+  },
+  acceleration: {
+    kind: "whole",
+    value: "N",
+    min: 0,
+    max: 255,
+    help: "the value of CV 3: tell how far each runs from a stop to the step",
+  },
+  "stop-in": {
+    kind: "number",
+    value: "CM",
+    min: 0.1,
+    help: "find CV 4 for a stop over this length of track; with --deceleration CV 24 instead, which adds to it",
+  },
+  "start-in": {
+    kind: "number",
+    value: "CM",
+    min: 0.1,
+    help: "find CV 3 for a start over this length of track; with --acceleration CV 23 instead, which adds to it",
+  },
+  mark: {
+    kind: "number",
+    value: "CM",
+    min: 0.1,
+    help: "with --deceleration or --stop-in: tell where to close the throttle to stop at a mark so far ahead",
+  },
+  "stop-svg": {
+    kind: "file",
+    value: "FILE",
+    help: "with --deceleration or --stop-in: draw the stop; several locomotives, one file each, numbered",
+  },
+  wheel: {
+    kind: "text",
+    value: "DIAMETER",
+    help: "the driving wheels at full size, as 42in or 1.07m: tell the exhaust beats",
+  },
+  cylinders: { kind: "whole", value: "N", min: 1, max: 8, help: "with --wheel: of one engine; default 2" },
+  json: shared.json,
+} as const satisfies Options;
+
+type Values = ValuesOf<typeof matchOptions>;
+
+/** What the library says, with the options of the command that help. */
+const wording: Readonly<Record<string, string>> = {
+  "step-without-drive":
+    "a run by step needs what the decoder held while it was timed (--drive CVS), or levels instead of steps",
+  "needs-length":
+    "seconds need a length of track beside them (mm, cm, m, inches or feet, or --length METRES) to become a speed",
+  "needs-scale": "seconds need a scale beside them (or --scale SCALE) to become a speed",
+};
+
+const whyText = {
+  "too-fast": "faster than it runs",
+  "too-slow": "slower than it runs",
+  compromise: "forward and reverse differ too much there",
+} as const;
+
+export const verb = defineVerb({
+  summary: "Speed tables from timed runs, so that locomotives run at a speed that you choose, and alike",
+  arguments: [{ name: "MEASUREMENTS", what: "a file of measurements", kind: "file" }],
+  usage: "[--start SPEED --top SPEED | --as slowest|NAME]",
+  about: `MEASUREMENTS is CSV or JSON: level (or step), seconds over a length of track, scale; or a scale speed. Name the
+scale speed of step 1 and step 28, or as which locomotive all are to run; without either, the speeds that they can run
+are told. docs/motion.md tells how to measure. The result is a list of CVs for each locomotive (--output FOLDER/ for a
+file each), or with --json a CV set for each, which plan, diff and encode --base read as it is. Exit status 1 when a
+speed that you asked for is out of the range of a locomotive.`,
+  options: matchOptions,
   examples: [
-    "cvset match runs.csv --scale O --length 2 --start 1 --top 35",
-    "cvset match two.csv --as slowest --json",
+    "cvset match runs.csv --scale O --length 2",
+    "cvset match runs.csv --scale O --length 2 --start 2 --top 28 --report match.html",
+    "cvset match runs.csv --scale O --length 2 --as slowest --json",
   ],
-  async run(call) {
-    const { options, io } = call;
-    const [path] = argumentsOf(call, ["a file of measurements"]) as [string];
-    const unit = wordOption(options, "unit", units) ?? "mph";
-    const tolerance = numberOption(options, "tolerance");
-    if (tolerance !== undefined && tolerance < 0)
-      throw new Unusable(`--tolerance ${tolerance}: 0 percent or more is needed`);
-    const stop = stopOf(options);
-    const wished = wishOf(options, unit);
-    const locomotives = measuredLocomotives(await timedFrom(path, options, io));
-    const { as } = options;
-    const names = locomotives.map(({ name }) => name);
-    if (typeof as === "string" && as !== "slowest" && !names.includes(as))
-      throw new Unusable(`--as ${as}: it is slowest, or one of ${names.join(", ")}`);
+  async run({ arguments: [path = ""], options, io }) {
+    const { unit = "mph", tolerance } = options;
+    checkOptions(options);
+    const { locomotives, warnings } = await measurementsFrom(path, options, io);
+    for (const { text } of warnings) io.say(text);
+    const target = targetOf(options, unit, locomotives);
+    if (target === undefined) {
+      tellRange(locomotives, warnings, unit, options, io);
+      return 0;
+    }
     const match = matchSpeeds({
-      wished,
+      target,
       locomotives,
       ...(tolerance !== undefined && { tolerance: tolerance / 100 }),
     });
-    const to = unit === "mph" ? toMph : toKmh;
-    const results = match.locomotives.map((one) => {
-      const profile =
-        stop && momentumProfile({ speeds: forwardSpeeds(one), from: 28, momentum: stop.momentum });
-      return { ...one, cvs: cvsOf(one), ...(profile && { stop: profile }) };
-    });
-    await writePictures(textOption(options, "svg"), results, (one) => drawn(one, match.wished, unit));
-    await writePictures(stop?.svg, results, ({ name: title, stop: profile }) =>
-      profile ? stoppingPicture({ title, profile, unit, length: "cm", scale: stop?.scale ?? "" }) : "",
+    const results = match.locomotives.map((one, i) =>
+      resultOf(one, locomotives[i] as MeasuredLocomotive, options),
     );
-    if (options["json"])
-      io.print(`${JSON.stringify({ wished: match.wished, locomotives: results }, null, 2)}\n`);
-    else {
-      for (const one of results) {
-        io.print(
-          `${one.name}: within ${round(to(one.worst))} ${unit} at every step, ${round(to(one.rms))} ${unit} on average\n`,
-        );
-        if (one.stop) {
-          const { seconds, distance } = one.stop;
-          const track =
-            stop?.scale === undefined
-              ? ""
-              : `, ${Math.round((distance / scaleRatio(stop.scale)) * 100)} cm of track`;
-          io.print(
-            `# from step 28 to a stop: ${round(seconds)} s, ${round(distance)} m at full size${track}\n`,
-          );
-        }
-        for (const [cv, value] of Object.entries(one.cvs)) io.print(`CV${cv} = ${value}\n`);
-        for (const { step, direction, wished, predicted, reason } of one.unreached) {
-          io.print(
-            `# step ${step}, ${direction}: ${round(to(wished))} ${unit} is not reached (${reason.replaceAll("-", " ")}); ${round(to(predicted))} ${unit} is what it will run\n`,
-          );
-        }
-      }
-    }
-    return results.some((one) => one.unreached.length > 0) ? 1 : 0;
+    writePictures(results, match.target, warnings, unit, path, options, io);
+    if (options.settings)
+      for (const one of results) io.part(fileName(one.matched.name, results, "settings.json"), `${JSON.stringify(settingsOf(one), null, 2)}\n`, "json"); // biome-ignore format: one line
+    else if (options.json) tellJson(results, match.target, warnings, unit, io);
+    else
+      for (const one of results)
+        io.part(fileName(one.matched.name, results, "txt"), textOf(one, unit), "text");
+    return results.some(({ matched }) => matched.unreached.some(({ reason }) => reason !== "compromise"))
+      ? 1
+      : 0;
   },
-};
+});
 
-/** Does something with an option, whose name stands before what is wrong with it. */
-function inOption<Value>(name: string, what: () => Value): Value {
-  try {
-    return what();
-  } catch (error) {
-    if (!(error instanceof CvError)) throw error;
-    throw new Unusable(...error.issues.map((issue) => `--${name}: ${messageOf({ ...issue, path: "" })}`));
+function checkOptions(options: Values): void {
+  const { start, top, as, scale } = options;
+  if (as !== undefined) {
+    if (start !== undefined || top !== undefined)
+      throw new Unusable("expected --as, or --start and --top, not both");
+    uselessOptions(options, ["shape"], "not with --as");
+  } else if ((start === undefined) !== (top === undefined)) {
+    throw new Unusable(
+      `expected --${start === undefined ? "start" : "top"} SPEED too; without both, the range is told`,
+    );
+  } else if (start === undefined) {
+    const rest = [
+      "shape",
+      "tolerance",
+      "settings",
+      "svg",
+      "report",
+      "step",
+      "deceleration",
+      "acceleration",
+    ] as const;
+    const stops = ["stop-in", "start-in", "mark", "stop-svg", "wheel"] as const;
+    uselessOptions(options, [...rest, ...stops], "only with --start and --top, or with --as");
   }
+  if (options.drive === undefined) uselessOptions(options, ["steps"], "only with --drive");
+  if (options.settings && options.json)
+    throw new Unusable("--settings writes JSON by itself; leave --json out");
+  if (options.wheel === undefined) uselessOptions(options, ["cylinders"], "only with --wheel");
+  const brakes = options.deceleration !== undefined || options["stop-in"] !== undefined;
+  if (!brakes) uselessOptions(options, ["mark", "stop-svg"], "only with --deceleration or --stop-in");
+  const runs = brakes || options.acceleration !== undefined || options["start-in"] !== undefined;
+  if (!runs)
+    uselessOptions(options, ["step"], "only with --deceleration, --acceleration, --stop-in or --start-in");
+  if (scale === undefined)
+    uselessOptions(
+      options,
+      ["stop-in", "start-in", "mark", "stop-svg"],
+      "needs --scale, for lengths of track",
+    );
 }
 
-async function timedFrom(path: string, options: OptionValues, io: Io) {
-  const scale = textOption(options, "scale");
-  const distance = numberOption(options, "length");
-  if (scale !== undefined) inOption("scale", () => scaleRatio(scale));
-  const drive = textOption(options, "drive");
-  if (drive === undefined) uselessOptions(options, ["steps"], "only with --drive");
-  if (distance !== undefined && !(distance > 0))
-    throw new Unusable(`--length ${distance}: more than 0 m is needed`);
-  const steps = wordOption(options, "steps", stepModes);
+/** A warning with its place, for people and for programs. */
+interface Warning {
+  readonly file: string;
+  readonly line: number | null;
+  readonly message: string;
+  /** As a line for people. */
+  readonly text: string;
+}
+
+async function measurementsFrom(
+  path: string,
+  options: Values,
+  io: Io,
+): Promise<{ locomotives: readonly MeasuredLocomotive[]; warnings: readonly Warning[] }> {
+  const { scale, length: distance, drive, steps } = options;
+  if (scale !== undefined) {
+    try {
+      scaleRatio(scale);
+    } catch (error) {
+      throw inOptions(error, { "": "scale" });
+    }
+  }
   const defaults: MeasurementDefaults = {
     ...(scale !== undefined && { scale }),
     ...(distance !== undefined && { distance }),
-    ...(drive !== undefined && { drive: driveSettings((await cvSetFrom(drive, io)).cvs) }),
+    ...(drive !== undefined && { drive: (await knownCvsFrom(drive, io)).known }),
     ...(steps !== undefined && { steps: Number(steps) as 14 | 28 | 128 }),
   };
-  if (path.endsWith(".json")) {
-    const json = await jsonFrom(path, io);
-    const result = readMeasurements(json.value, defaults);
-    if (!result.ok) {
-      const { lines } = inFile(path, json, result.issues);
-      throw new Unusable(...lines.map((line) => inCommand(`: ${line}`).slice(2)));
-    }
-    return result.value;
+  const file = nameOfInput(path);
+  const text = await textFrom(path, io);
+  // JSON begins with a bracket, and no line of column names does.
+  if (!/^\uFEFF?\s*[[{]/.test(text)) {
+    const result = measurementsFromCsv(text, defaults);
+    if (result.ok) return withPlaces(result.value, file, ({ line }) => line);
+    throw new Unusable(
+      ...result.issues.map((issue) => {
+        const { line } = issue as MeasurementWarning;
+        return `${file}${line === undefined ? "" : `:${line}`}: ${messageOf(issue, wording)}`;
+      }),
+    );
   }
-  const result = measurementsFromCsv(await textFrom(path, io), defaults);
-  if (!result.ok)
-    throw new Unusable(...result.issues.map((issue) => `${nameOfInput(path)}${inCommand(messageOf(issue))}`));
-  return result.value;
+  const read = readJson(text);
+  if (!read.ok)
+    throw new Unusable(...read.issues.map((issue) => `${file}:${issue.line}: ${messageOf(issue)}`));
+  const json = read.value;
+  const result = measurementsFromJson(json.value, defaults);
+  if (result.ok) {
+    return withPlaces(result.value, file, ({ at }) => (at === undefined ? undefined : json.locate(at).line));
+  }
+  throw new Unusable(
+    ...result.issues.map((issue) => `${file}:${json.locate(issue.path).line}: ${messageOf(issue, wording)}`),
+  );
 }
 
-/** What the library says of a run, as the command says it: `:4: ...` for line 4, and the options that would help. */
-function inCommand(text: string): string {
-  return text
-    .replace(/^line (\d+)(, |: )/, ":$1: ")
-    .replace(/^(?!:)/, ": ")
-    .replace("give that", "give that (--drive CVS)")
-    .replace("a scale beside it", "a scale beside it (or --length and --scale)");
+function withPlaces(
+  value: {
+    readonly locomotives: readonly MeasuredLocomotive[];
+    readonly warnings: readonly MeasurementWarning[];
+  },
+  file: string,
+  lineOf: (warning: MeasurementWarning) => number | undefined,
+) {
+  const warnings = value.warnings.map((warning): Warning => {
+    const line = lineOf(warning);
+    const message = messageOf(warning, wording);
+    const where = line === undefined ? file : `${file}:${line}`;
+    return { file, line: line ?? null, message, text: `${where}: warning: ${message}` };
+  });
+  return { locomotives: value.locomotives, warnings };
 }
 
-function wishOf(options: OptionValues, unit: (typeof units)[number]): SpeedWish {
-  const as = textOption(options, "as");
-  const start = numberOption(options, "start");
-  const top = numberOption(options, "top");
-  const shape = wordOption(options, "shape", shapes);
+/** The speeds that are asked for; undefined when none are. */
+function targetOf(
+  options: Values,
+  unit: Unit,
+  locomotives: readonly MeasuredLocomotive[],
+): SpeedTarget | undefined {
+  const { as, start, top, shape } = options;
+  if (as === "slowest") return as;
   if (as !== undefined) {
-    if (start !== undefined || top !== undefined)
-      throw new Unusable("give --as, or --start and --top, not both");
-    uselessOptions(options, ["shape"], "not with --as");
-    return as === "slowest" ? as : { as };
+    const names = locomotives.map(({ name }) => name);
+    if (!names.includes(as))
+      throw new Unusable(`--as ${as}: expected slowest, or one of ${names.join(", ")}`);
+    return { as };
   }
-  if (start === undefined || top === undefined) {
-    throw new Unusable("say the wish: --start and --top in scale speed, or --as slowest, or --as NAME");
-  }
-  if (top < start) throw new Unusable(`--top ${top}: it is below --start, ${start} ${unit}`);
+  if (start === undefined || top === undefined) return undefined;
+  if (top < start) throw new Unusable(`--top ${top}: expected not less than --start, ${start} ${unit}`);
   const from = unit === "mph" ? mph : kmh;
-  return wishedSpeeds({ start: from(start), top: from(top), ...(shape && { shape }) });
-}
-
-interface Stop {
-  readonly momentum: number;
-  readonly scale: string | undefined;
-  readonly svg: string | undefined;
-}
-
-function stopOf(options: OptionValues): Stop | undefined {
-  const momentum = numberOption(options, "deceleration");
-  const svg = textOption(options, "stop-svg");
-  const scale = textOption(options, "scale");
-  if (momentum === undefined) {
-    if (svg !== undefined) throw new Unusable("--stop-svg needs --deceleration N, a value of CV 4");
-    return undefined;
+  try {
+    return targetSpeeds({ start: from(start), top: from(top), ...(shape && { shape }) });
+  } catch (error) {
+    throw inOptions(error, { start: "start", top: "top", shape: "shape" });
   }
-  if (!(Number.isInteger(momentum) && momentum >= 0 && momentum <= 255))
-    throw new Unusable(`--deceleration ${momentum}: a whole number from 0 to 255 is needed, a value of CV 4`);
-  if (svg !== undefined && scale === undefined)
-    throw new Unusable("--stop-svg needs --scale, for the distance on the track");
-  return { momentum, scale, svg };
 }
 
-/** The predicted speeds forward, or in reverse where only that was measured. */
-function forwardSpeeds({ steps }: MatchedLocomotive): number[] {
-  return steps.map(({ forward, reverse }) => forward?.speed ?? reverse?.speed ?? 0);
+/** What the locomotives can run, when nothing was asked for. */
+function tellRange(
+  locomotives: readonly MeasuredLocomotive[],
+  warnings: readonly Warning[],
+  unit: Unit,
+  options: Values,
+  io: Io,
+): void {
+  const to = converter(unit);
+  const { each, common } = speedRange(locomotives);
+  // Whole numbers inside of the range, and a little room at the top: motors age, and batteries too.
+  const start = common && Math.ceil(to(common.slowest) * 2) / 2;
+  const top = common && Math.floor(to(common.fastest) * 0.97);
+  const proposal = start !== undefined && top !== undefined && top > start ? { start, top } : undefined;
+  if (options.json) {
+    const range = (one: { slowest: number; fastest: number }) => ({
+      slowest: round(to(one.slowest), 3),
+      fastest: round(to(one.fastest), 3),
+    });
+    io.json({
+      unit,
+      locomotives: each.map((one) => ({ name: one.name, range: range(one) })),
+      common: common ? range(common) : null,
+      proposal: proposal ?? null,
+      warnings: warnings.map(({ file, line, message }) => ({ file, line, message })),
+    });
+    return;
+  }
+  const range = (one: { slowest: number; fastest: number }): string =>
+    `${round(to(one.slowest))} to ${round(to(one.fastest))} ${unit}`;
+  for (const one of each) io.line(`${one.name}: ${range(one)}`);
+  if (each.length > 1)
+    io.line(common ? `all together: ${range(common)}` : "all together: no speed that every one of them runs");
+  if (proposal) {
+    const units = unit === "mph" ? "" : ` --unit ${unit}`;
+    io.line(`for a speed at each step: --start ${proposal.start} --top ${proposal.top}${units}`);
+  }
 }
 
-/** Writes a picture for each locomotive; several are numbered. */
-async function writePictures<One>(
-  path: string | undefined,
-  all: readonly One[],
-  draw: (one: One) => string,
-): Promise<void> {
-  if (path === undefined) return;
-  const name = (i: number): string => (all.length > 1 ? path.replace(/(\.\w+)?$/, `-${i + 1}$1`) : path);
-  await Promise.all(all.map((one, i) => writeTo(name(i), draw(one))));
+/** One locomotive with everything that is told of it. */
+interface OneResult {
+  readonly matched: MatchedLocomotive;
+  readonly measured: MeasuredLocomotive;
+  readonly patch: CvPatch;
+  readonly remarks: Remarks;
+  /** Sentences about momentum and beats. */
+  readonly more: readonly string[];
+  /** The same as data. */
+  readonly data: Readonly<Record<string, unknown>>;
+  readonly stopping?: { readonly speeds: readonly number[]; readonly momentum: number };
 }
 
-/** CV 66-95: both trims and the table. */
-function cvsOf({ table, forwardTrim, reverseTrim }: MatchedLocomotive): Readonly<Record<string, number>> {
-  return tablePatch(table)
-    .followedBy(CvPatch.from({ cvs: { 66: forwardTrim, 95: reverseTrim } }))
-    .toJSON().cvs;
-}
-
-function drawn(
-  { name, table, steps, unreached }: MatchedLocomotive,
-  wished: readonly number[],
-  unit: "mph" | "km/h",
-): string {
-  const speeds = (direction: "forward" | "reverse"): number[] | undefined => {
-    const list = steps.flatMap((step) => step[direction]?.speed ?? []);
-    return list.length === steps.length ? list : undefined;
+function resultOf(matched: MatchedLocomotive, measured: MeasuredLocomotive, options: Values): OneResult {
+  const speeds = matched.steps.map(({ forward, reverse }) => forward?.speed ?? reverse?.speed ?? 0);
+  const momenta = [
+    momentumOf(speeds, options, {
+      value: options.deceleration,
+      over: options["stop-in"],
+      cv: 4,
+      adjustment: 24,
+      what: (step) => `from step ${step} to a stop`,
+      key: "stop",
+    }),
+    momentumOf(speeds, options, {
+      value: options.acceleration,
+      over: options["start-in"],
+      cv: 3,
+      adjustment: 23,
+      what: (step) => `from a stop to step ${step}`,
+      key: "start",
+    }),
+  ];
+  const [stop] = momenta;
+  const mark = stop && options.mark !== undefined ? markOf(speeds, options, stop.momentum) : undefined;
+  const beats = options.wheel === undefined ? undefined : beatsOf(matched, speeds, options);
+  const cvs = Object.assign({}, ...momenta.map((one) => one?.cvs ?? {})) as Record<string, number>;
+  return {
+    matched,
+    measured,
+    patch: matched.patch.followedBy(CvPatch.from({ cvs })),
+    remarks: Object.assign({}, ...momenta.map((one) => one?.remarks ?? {})) as Remarks,
+    more: [...momenta, mark, beats].flatMap((one) => one?.sentences ?? []),
+    data: Object.assign({}, ...[...momenta, mark, beats].map((one) => one?.data ?? {})) as OneResult["data"],
+    ...(stop && { stopping: { speeds, momentum: stop.momentum } }),
   };
-  const forward = speeds("forward");
-  const reverse = speeds("reverse");
-  return speedPicture({
-    title: name,
-    wished,
-    ...(forward && { forward }),
-    ...(reverse && { reverse }),
-    levels: table,
-    unreached: unreached.map(({ step }) => step),
+}
+
+/** How far a locomotive runs under a momentum, or the momentum for a length of track. */
+function momentumOf(
+  speeds: readonly number[],
+  { step = 28, scale }: Values,
+  asked: {
+    readonly value: number | undefined;
+    readonly over: number | undefined;
+    readonly cv: number;
+    readonly adjustment: number;
+    readonly what: (step: number) => string;
+    readonly key: string;
+  },
+) {
+  const { value, over, cv, adjustment } = asked;
+  if (value === undefined && over === undefined) return undefined;
+  const cvs: Record<string, number> = {};
+  const remarks: Record<string, string> = {};
+  const sentences: string[] = [];
+  let momentum = value ?? 0;
+  if (over !== undefined) {
+    const ratio = scaleRatio(scale as string);
+    const found = momentumForStop({ speeds, from: step, distance: (over / 100) * ratio });
+    momentum = found.value;
+    if (found.limited) sentences.push(`CV ${cv}: ${over} cm of track is more than 255 gives`);
+    if (value === undefined) {
+      cvs[cv] = momentum;
+      remarks[cv] = `${asked.what(step)} in about ${over} cm`;
+    } else {
+      // 7 bits with a sign: S-9.2.2 (July 2012), CV 23 and 24.
+      const change = Math.min(127, Math.max(-127, momentum - value));
+      if (change !== momentum - value)
+        sentences.push(`CV ${adjustment}: a change by ${momentum - value} is more than its 7 bits hold`);
+      cvs[adjustment] = change < 0 ? 128 - change : change;
+      remarks[adjustment] = `added to CV ${cv} = ${value}: ${asked.what(step)} in about ${over} cm`;
+      momentum = adjustedMomentum(value, cvs[adjustment] as number).value;
+    }
+  }
+  const { seconds, distance } = momentumProfile({ speeds, from: step, momentum });
+  const track = scale === undefined ? undefined : distance / scaleRatio(scale);
+  const onTrack = track === undefined ? "" : `, ${Math.round(track * 100)} cm of track`;
+  sentences.push(`${asked.what(step)}: ${round(seconds)} s, ${round(distance)} m at full size${onTrack}`);
+  const data = {
+    [asked.key]: {
+      step,
+      momentum,
+      seconds: round(seconds, 3),
+      metres: round(distance, 3),
+      ...(track !== undefined && { trackCm: round(track * 100, 1) }),
+    },
+  };
+  return { cvs, remarks, sentences, data, momentum };
+}
+
+/** Where to close the throttle for a mark. */
+function markOf(speeds: readonly number[], { step = 28, mark = 0, scale }: Values, momentum: number) {
+  const ratio = scaleRatio(scale as string);
+  const plan = brakeToMark({ speeds, from: step, momentum, distance: (mark / 100) * ratio });
+  const cm = (metres: number): number => Math.round((metres / ratio) * 100);
+  const sentence =
+    plan.overshoot > 0
+      ? `the mark at ${mark} cm is too near for step ${step}: it stops ${cm(plan.overshoot)} cm behind it`
+      : `for the mark at ${mark} cm: run on for ${cm(plan.runOn)} cm (${round(plan.runOnSeconds)} s), then close the throttle`;
+  const data = {
+    mark: { runOnCm: cm(plan.runOn), overshootCm: cm(plan.overshoot), seconds: round(plan.seconds, 3) },
+  };
+  return { sentences: [sentence], data };
+}
+
+/** The exhaust beats of a steam locomotive. */
+function beatsOf(
+  matched: MatchedLocomotive,
+  speeds: readonly number[],
+  { wheel = "", cylinders = 2 }: Values,
+) {
+  const match = /^(\d+(?:[.,]\d+)?)\s*(in|"|m|cm|mm)$/.exec(wheel.trim());
+  const per: Readonly<Record<string, number>> = { in: 0.0254, '"': 0.0254, m: 1, cm: 0.01, mm: 0.001 };
+  if (!match)
+    throw new Unusable(`--wheel ${wheel}: expected a diameter with its unit, as in 42in, 1.07m or 107cm`);
+  const diameter = Number((match[1] as string).replace(",", ".")) * (per[match[2] as string] as number);
+  try {
+    const levels = matched.steps.map(
+      ({ level, forward, reverse }) => forward?.level ?? reverse?.level ?? level,
+    );
+    const { perLevel, steps, worst } = beatFit({ levels, speeds, wheel: { diameter, beats: beatsPerTurn({ cylinders }) } }); // biome-ignore format: one line
+    const at = (step: number): string => `${round(steps[step - 1]?.wanted ?? 0, 1)} at step ${step}`;
+    return {
+      sentences: [
+        `exhaust beats a second: ${at(1)}, ${at(14)}, ${at(28)}`,
+        `without a sensor on the wheels: ${round(perLevel, 4)} beats a second for each drive level come nearest, up to ${Math.round(worst * 100)} % off`,
+      ],
+      data: {
+        beats: { perLevel, worst: round(worst, 3), perSecond: steps.map(({ wanted }) => round(wanted, 3)) },
+      },
+    };
+  } catch (error) {
+    throw inOptions(error, { wheel: "wheel", cylinders: "cylinders" });
+  }
+}
+
+/** The list of CVs of one locomotive, with what it will do in remarks. */
+function textOf({ matched, patch, remarks, more }: OneResult, unit: Unit): string {
+  const to = converter(unit);
+  const speed = (value: number): string => `${round(to(value))} ${unit}`;
+  const both = matched.steps[0]?.forward && matched.steps[0].reverse;
+  const ofSteps = Object.fromEntries(
+    matched.steps.map(({ step, target, forward, reverse }) => {
+      const seen = [forward, reverse]
+        .flatMap((one) => (one ? [`${round(to(one.speed))} \u00b1 ${round(to(2 * one.deviation))}`] : []))
+        .join(" and ");
+      return [String(66 + step), `step ${step}: ${speed(target)}; expected ${seen}`];
+    }),
+  );
+  const head = [
+    `${matched.name}: within about ${speed(matched.within)} at every step that it reaches, 19 times in 20; usually within ${speed(matched.typical)}`,
+    `measured from ${speed(matched.range.slowest)} to ${speed(matched.range.fastest)}${both ? ", forward and reverse" : ""}`,
+    ...matched.unreached.map(
+      ({ step, direction, target, predicted, reason }) =>
+        `step ${step}, ${direction}: ${speed(target)} is out of reach, ${whyText[reason]}; ${speed(predicted)} is expected`,
+    ),
+    ...more,
+  ];
+  const trims = { "66": "forward trim, 128 is none", "95": "reverse trim, 128 is none" };
+  return listOf(patch, { ...trims, ...ofSteps, "29": "the decoder uses the table", ...remarks }, head);
+}
+
+function tellJson(
+  results: readonly OneResult[],
+  target: readonly number[],
+  warnings: readonly Warning[],
+  unit: Unit,
+  io: Io,
+): void {
+  const to = converter(unit);
+  const speed = (value: number): number => round(to(value), 3);
+  const locomotives = results.map(({ matched, patch, data }) => ({
+    name: matched.name,
+    ...patch.toJSON(),
+    within: speed(matched.within),
+    typical: speed(matched.typical),
     unit,
+    range: { slowest: speed(matched.range.slowest), fastest: speed(matched.range.fastest) },
+    unreached: matched.unreached.map((one) => ({
+      ...one,
+      target: speed(one.target),
+      predicted: speed(one.predicted),
+    })),
+    steps: matched.steps.map(({ step, target, level, forward, reverse }) => {
+      const predicted = (one: typeof forward) =>
+        one && { speed: speed(one.speed), deviation: speed(one.deviation) };
+      return {
+        step,
+        target: speed(target),
+        level,
+        ...(forward && { forward: predicted(forward) }),
+        ...(reverse && { reverse: predicted(reverse) }),
+      };
+    }),
+    ...data,
+  }));
+  // One file a locomotive, where they go to a folder.
+  if (io.toFolder) {
+    for (const one of locomotives)
+      io.part(fileName(one.name, results, "json"), `${JSON.stringify(one, null, 2)}\n`, "json");
+    return;
+  }
+  io.json({
+    unit,
+    target: target.map(speed),
+    locomotives,
+    warnings: warnings.map(({ file, line, message }) => ({ file, line, message })),
   });
 }
 
-function round(speed: number): number {
-  return Number(speed.toFixed(2));
+/** A settings file with the speed table, as the plain standard has it (`nmra`). */
+function settingsOf({ matched }: OneResult) {
+  // Bit 4 of CV 29: the table is in use.
+  const speed = speedCodec.decode(CvSet.from({ ...matched.patch.toJSON().cvs, 29: 16 }));
+  return { name: matched.name, settings: { speed } };
+}
+
+function writePictures(
+  results: readonly OneResult[],
+  target: readonly number[],
+  warnings: readonly Warning[],
+  unit: Unit,
+  path: string,
+  options: Values,
+  io: Io,
+): void {
+  const locomotives = results.map(({ matched, measured }) => ({ matched, measured }));
+  const title =
+    results.length === 1
+      ? (results[0]?.matched.name ?? "")
+      : results.map(({ matched }) => matched.name).join(", ");
+  if (options.svg !== undefined) io.file(options.svg, speedPicture({ title, target, locomotives, unit }));
+  if (options.report !== undefined) {
+    const page = matchReport({
+      title: `Speed match: ${nameOfInput(path)}`,
+      target,
+      locomotives: results.map(({ matched }) => matched),
+      measured: results.map(({ measured }) => measured),
+      warnings: warnings.map(({ text }) => text),
+      unit,
+    });
+    io.file(options.report, page);
+  }
+  const { "stop-svg": svg, step = 28, mark, scale = "" } = options;
+  if (svg === undefined) return;
+  results.forEach(({ matched, stopping }, i) => {
+    if (!stopping) return;
+    const { speeds, momentum } = stopping;
+    const shared = { title: matched.name, unit, length: "cm", scale } as const;
+    const name = results.length > 1 ? svg.replace(/(\.\w+)?$/, `-${i + 1}$1`) : svg;
+    if (mark === undefined) {
+      const profile = momentumProfile({ speeds, from: step, momentum });
+      io.file(name, stoppingPicture({ ...shared, profile }));
+      return;
+    }
+    const distance = (mark / 100) * scaleRatio(scale);
+    const { braking, runOn } = brakeToMark({ speeds, from: step, momentum, distance });
+    io.file(name, stoppingPicture({ ...shared, profile: braking, runOn, mark: distance }));
+  });
+}
+
+/** The name of a locomotive's file: its letters and digits, and a number where two would be alike. */
+function fileName(name: string, results: readonly OneResult[], ending: string): string {
+  const plain = (text: string): string =>
+    text
+      .toLowerCase()
+      .replace(/[^\p{L}\p{N}]+/gu, "-")
+      .replace(/^-|-$/g, "")
+      .slice(0, 60) || "locomotive";
+  const same = results.filter(({ matched }) => plain(matched.name) === plain(name));
+  const which = same.findIndex(({ matched }) => matched.name === name);
+  return `${plain(name)}${which > 0 ? `-${which + 1}` : ""}.${ending}`;
+}
+
+function converter(unit: Unit): (speed: number) => number {
+  return unit === "mph" ? toMph : toKmh;
+}
+
+function round(value: number, decimals = 2): number {
+  return Number(value.toFixed(decimals));
 }

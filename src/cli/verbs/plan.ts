@@ -3,53 +3,48 @@ import { placesText } from "../../cv/issue.js";
 import { type Plan, type PlanOptions, plan, resume, tryPlanFromJson } from "../../plan/index.js";
 import { decoderFor, refuseTwoDecoders } from "../decoders.js";
 import { cvSetFrom, inFile, jsonFrom } from "../input.js";
-import {
-  argumentsOf,
-  type Call,
-  inOptions,
-  numberOption,
-  shared,
-  textOption,
-  Unusable,
-  type Verb,
-  wordOption,
-} from "../verb.js";
+import { defineVerb, type Io, inOptions, type Options, shared, Unusable, type ValuesOf } from "../verb.js";
 
 const modes = ["direct", "paged", "register", "address-only", "main"] as const;
 
-export const verb: Verb = {
+const planOptions = {
+  mode: {
+    kind: "words",
+    short: "m",
+    words: modes,
+    help: "how the decoder is reached; direct without it",
+  },
+  address: { kind: "number", short: "a", value: "N", help: "on the main: whom to talk to" },
+  all: { kind: "flag", help: "write everything that TO holds, not only what differs" },
+  "change-address": { kind: "flag", help: "on the main: allow CV 1, 17, 18 and 19 to be written" },
+  "factory-reset": { kind: "flag", help: "ask for a factory reset first" },
+  resume: {
+    kind: "file",
+    value: "PLAN",
+    help: "what is left of this plan; the one CV set is what was read back",
+  },
+  packets: { kind: "flag", short: "p", help: "show the bytes of each packet" },
+  decoder: shared.decoder,
+  json: shared.json,
+} as const satisfies Options;
+
+export const verb = defineVerb({
   summary: "The shortest safe list of writes from what is in a decoder to what is wanted",
-  usage: "[FROM] TO",
+  arguments: [
+    { name: "FROM", what: "what is in the decoder", kind: "file", optional: true },
+    { name: "TO", what: "what is wanted", kind: "file" },
+  ],
   about: `FROM is what the decoder holds, as far as it was read; TO is what is wanted. Without FROM, nothing is taken
 for known. Use an isolated, current-limited programming track; switch smoke units, sound and lamps off; on the main,
 do not change an address with other locomotives on the track.`,
-  options: {
-    mode: {
-      type: "string",
-      short: "m",
-      value: modes.join("|"),
-      help: "how the decoder is reached; direct without it",
-    },
-    address: { type: "string", short: "a", value: "N", help: "on the main: whom to talk to" },
-    all: { type: "boolean", help: "write everything that TO holds, not only what differs" },
-    "change-address": { type: "boolean", help: "on the main: allow CV 1, 17, 18 and 19 to be written" },
-    "factory-reset": { type: "boolean", help: "ask for a factory reset first" },
-    resume: {
-      type: "string",
-      value: "PLAN",
-      help: "what is left of this plan; the one CV set is what was read back",
-    },
-    packets: { type: "boolean", short: "p", help: "show the bytes of each packet" },
-    decoder: shared.decoder,
-    json: shared.json,
-  },
+  options: planOptions,
   examples: [
     "cvset plan read-back.txt no9.cvs.json",
     "cvset plan now.json wanted.json --mode main --address 1234 --json > plan.json",
   ],
   async run(call) {
     const { options, io } = call;
-    const made = await planOf(call).catch((error: unknown) => {
+    const made = await planOf(call.arguments, options, io).catch((error: unknown) => {
       const said = inOptions(error, { address: "address", factoryReset: "factory-reset", mode: "mode" });
       if (!(said instanceof Unusable)) throw said;
       // The library names its option; here it is one of the command line.
@@ -57,8 +52,8 @@ do not change an address with other locomotives on the track.`,
         ...said.lines.map((line) => line.replaceAll("(changeAddress)", "(--change-address)")),
       );
     });
-    if (options["json"]) {
-      io.print(`${JSON.stringify(made, null, 2)}\n`);
+    if (options.json) {
+      io.json(made);
       return 0;
     }
     const wide = String(made.steps.length).length;
@@ -68,40 +63,41 @@ do not change an address with other locomotives on the track.`,
         mask === 255 || !(mask & (mask - 1))
           ? `${placesText([{ cv, mask }])} = ${bit}`
           : `${placesText([{ cv, mask }])} of ${value}`;
-      io.print(
+      const indent = " ".repeat(wide + 2);
+      io.line(
         `${String(i + 1).padStart(wide)}  ${what.padEnd(20)}${was === undefined ? "" : `  (was ${was})`}`.trimEnd(),
+        `${indent}${reason}`,
       );
-      io.print("\n");
-      io.print(`${" ".repeat(wide + 2)}${reason}\n`);
-      if (options["packets"]) for (const packet of packets) io.print(`${" ".repeat(wide + 2)}${packet}\n`);
-      if (pause) io.print(`${" ".repeat(wide + 2)}! ${pause.warning}\n`);
+      if (options.packets) io.line(...packets.map((packet) => `${indent}${packet}`));
+      if (pause) io.line(`${indent}! ${pause.warning}`);
     });
-    if (made.steps.length === 0) io.print("Nothing to write.\n");
-    for (const { severity, message } of made.notes) io.print(`${severity}: ${message}\n`);
+    if (made.steps.length === 0) io.line("Nothing to write.");
+    for (const { severity, message } of made.notes) io.line(`${severity}: ${message}`);
     const estimate = made.estimates[made.mode];
     if (estimate && made.steps.length) {
-      io.print(
-        `${estimate.packets} packets, about ${Math.ceil(estimate.seconds)} s on the track (${made.mode})\n`,
+      io.line(
+        `${estimate.packets} packets, about ${Math.ceil(estimate.seconds)} s on the track (${made.mode})`,
       );
     }
     return 0;
   },
-};
+});
 
-async function planOf(call: Call): Promise<Plan> {
-  const { options, io } = call;
-  const mode = wordOption(options, "mode", modes);
-  const address = numberOption(options, "address");
-  const interrupted = textOption(options, "resume");
-  const lone = call.positionals.length === 1;
-  const paths = argumentsOf(call, lone ? ["one CV set"] : ["what is in the decoder", "what is wanted"]);
+async function planOf(
+  paths: readonly string[],
+  options: ValuesOf<typeof planOptions>,
+  io: Io,
+): Promise<Plan> {
+  const { mode, address, resume: interrupted } = options;
+  const lone = paths.length === 1;
   if (mode !== "main") {
-    for (const name of ["address", "change-address"])
-      if (options[name] !== undefined) io.say(`note: --${name} is for --mode main, and changes nothing here`);
+    for (const name of ["address", "change-address"] as const)
+      if (options[name] !== undefined && options[name] !== false)
+        io.say(`note: --${name} is for --mode main, and changes nothing here`);
   }
   const read = await Promise.all(paths.map(async (path) => ({ ...(await cvSetFrom(path, io)), path })));
   const [first, last] = [read[0], read.at(-1)] as [(typeof read)[0], (typeof read)[0]];
-  const asked = textOption(options, "decoder");
+  const asked = options.decoder;
   refuseTwoDecoders(asked, first, last);
   const named = last.decoder === undefined ? first : last;
   const decoder =
@@ -111,9 +107,9 @@ async function planOf(call: Call): Promise<Plan> {
     ...(address !== undefined && { address }),
     // The plain standard does not know which of the makers' CVs there are, so it must not refuse any.
     ...(decoder && (decoder.id.startsWith("nmra") ? { kind: decoder.kind } : { decoder })),
-    all: options["all"] === true,
-    changeAddress: options["change-address"] === true,
-    factoryReset: options["factory-reset"] === true,
+    all: options.all,
+    changeAddress: options["change-address"],
+    factoryReset: options["factory-reset"],
   };
   if (interrupted === undefined) {
     return plan(lone ? CvSet.empty : first.cvs, last.cvs, how);

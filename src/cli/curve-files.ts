@@ -1,0 +1,38 @@
+import type { CvPatch } from "../cv/cvpatch.js";
+import { placesText } from "../cv/places-text.js";
+import { visible } from "../cv/show.js";
+import type { KnownCvs } from "../standard/address.js";
+import { cvSetFrom, nameOfInput } from "./input.js";
+import type { Io } from "./verb.js";
+
+/** What stands behind a CV in a list, by its name. */
+export type Remarks = Readonly<Record<string, string>>;
+
+/**
+ * A patch as a list of CVs with remarks, which every verb reads: whole bytes, then single bits.
+ * @param patch The CVs.
+ * @param remarks What stands behind each.
+ * @param head Remarks at the top, a line each.
+ */
+export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[] = []): string {
+  const { cvs, bits } = patch.toJSON();
+  const behind = (text: string, cv: string): string => {
+    const remark = remarks[cv];
+    return remark === undefined ? text : `${text.padEnd(14)} # ${visible(remark)}`;
+  };
+  return [
+    ...head.map((text) => `# ${visible(text)}`),
+    ...Object.entries(cvs).map(([cv, value]) => behind(`CV${cv} = ${value}`, cv)),
+    ...bits.map(({ cv, mask, value }) => {
+      const lowest = 31 - Math.clz32(mask & -mask);
+      return behind(`CV${placesText([{ cv, mask }]).slice(3)} = ${value >> lowest}`, cv);
+    }),
+    "",
+  ].join("\n");
+}
+
+/** The CVs that a file holds, as far as they are known. */
+export async function knownCvsFrom(path: string, io: Io): Promise<{ known: KnownCvs; title: string }> {
+  const { cvs } = await cvSetFrom(path, io);
+  return { known: cvs, title: nameOfInput(path) };
+}
