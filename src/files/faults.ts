@@ -130,7 +130,10 @@ export const jsonAfter = /* @__PURE__ */ fault(
   "nothing may follow the end of the {kind:text}, got {found}",
 );
 /** A remark. */
-export const jsonRemark = /* @__PURE__ */ fault("json-remark", 'there are no remarks in JSON; use the key "note"');
+export const jsonRemark = /* @__PURE__ */ fault(
+  "json-remark",
+  'there are no remarks in JSON; use the key "note"',
+);
 /** `True` for `true`. */
 export const jsonWord = /* @__PURE__ */ fault("json-word", "write {word:text} in small letters");
 /** Other quotes. */
