@@ -3,7 +3,7 @@ import { notAByte, notACv } from "./faults.js";
 import { bitsUnknown, CvImage } from "./image.js";
 import { CvError, fault, type Issue, type Result } from "./issue.js";
 import { IssueList } from "./issue-list.js";
-import { type CvName, firstIndexed, keyOf, lastCv, lastIndexed, nameOf, toKey } from "./name.js";
+import { type CvName, keyOf, nameOf, toKey } from "./name.js";
 import { reasonOf } from "./show.js";
 
 const notAMap = /* @__PURE__ */ fault(
@@ -174,7 +174,7 @@ export function readerOf(cvs: CvSet): CvImage {
 }
 
 /** All CVs of all index pages, and those outside them. */
-const allCvs = lastCv + 256 * 256 * (lastIndexed - firstIndexed + 1);
+const allCvs = 1024 + 256 * 256 * 256;
 
 function fill(image: CvImage, map: unknown, issues: IssueList): void {
   if (typeof map !== "object" || map === null) {

@@ -82,7 +82,7 @@ export const groupRules: readonly GroupRule[] = /* @__PURE__ */ [
     id: "lock",
     first: /* @__PURE__ */ others("reset", "unlock"),
     later: ["lock"],
-    why: "this write can lock the decoder, which then ignores every write but to CV 15",
+    why: "a write to CV 15 or 16 can lock the decoder, which then ignores every write but to CV 15",
     source: "S-9.2.2 (July 2012), CV 15 and 16",
   },
   {
