@@ -26,7 +26,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   #size = -1;
 
   /** For {@link readerOf}, which needs the type of this class and not the class. */
-  private get image(): CvImage {
+  private image(asked: unknown): CvImage {
+    if (asked !== insider) throw new TypeError("internal");
     return this.#image;
   }
 
@@ -168,9 +169,12 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
+// Whoever has this is of this file. It keeps a caller from the image, through which a set could be changed.
+const insider = {};
+
 /** @internal The image of a set; it must not be changed. */
 export function readerOf(cvs: CvSet): CvImage {
-  return cvs["image"];
+  return cvs["image"](insider);
 }
 
 /** All CVs of all index pages, and those outside them. */
