@@ -117,7 +117,7 @@ export class CvPatch implements Iterable<BitChange> {
   }
 }
 
-// Whoever has this is of this file. It keeps a caller from the changes, which could be written.
+// Only this file has it, so that no caller gets the changes: a patch could be changed through them.
 const insider = {};
 
 /** @internal The changes of a patch by key, in CV order. */

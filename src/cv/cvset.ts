@@ -20,7 +20,7 @@ const tooManyPairs = /* @__PURE__ */ fault(
 );
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
-/** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
+/** The CVs of one decoder, or some of them. Immutable. A CV that it does not hold is absent, and not 0. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
@@ -169,7 +169,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
-// Whoever has this is of this file. It keeps a caller from the image, through which a set could be changed.
+// Only this file has it, so that no caller gets the image: a set could be changed through it.
 const insider = {};
 
 /** @internal The image of a set; it must not be changed. */
