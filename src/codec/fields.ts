@@ -177,7 +177,7 @@ export function isObject(value: unknown): value is Record<string, unknown> {
 }
 
 /** Whether an object is of no class; a frame or worker has an Object.prototype of its own. */
-function isBare(value: object): boolean {
+export function isBare(value: object): boolean {
   const prototype: unknown = Object.getPrototypeOf(value);
   return prototype === Object.prototype || prototype === null || Object.getPrototypeOf(prototype) === null;
 }
