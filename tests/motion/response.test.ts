@@ -187,12 +187,12 @@ describe("warnings", () => {
     expect(two.deviationAt(100)).toBeGreaterThan(3 * four.deviationAt(100));
   });
   it("name a gap between levels, and a level to measure in it", () => {
-    const gap = samples([20, 1], [30, 4], [40, 5], [200, 20], [225, 20.6], [250, 24]);
+    const gap = samples([20, 1], [26, 2.2], [32, 2.6], [150, 20], [200, 22], [250, 23]);
     const [warning] = estimateResponse(gap).warnings;
     expect(warning?.code).toBe("level-gap");
-    expect([warning?.params["lower"], warning?.params["level"]]).toEqual([40, 200]);
-    expect(warning?.params["between"]).toBeGreaterThan(40);
-    expect(warning?.params["between"]).toBeLessThan(200);
+    expect([warning?.params["lower"], warning?.params["level"]]).toEqual([32, 150]);
+    expect(warning?.params["between"]).toBeGreaterThan(32);
+    expect(warning?.params["between"]).toBeLessThan(150);
   });
   it("name speeds that models do not run", () => {
     const fast = samples([30, 10], [80, 30], [130, 50], [200, 90]);
