@@ -15,11 +15,25 @@ const above: Readonly<Record<string, readonly string[]>> = {
   standard: ["cv", "codec", "decoder"],
   motion: ["cv", "codec", "decoder", "standard"],
   check: ["cv", "codec", "decoder", "standard"],
-  plan: ["cv", "codec", "decoder", "standard"],
+  packets: ["cv", "codec", "decoder", "standard"],
+  plan: ["cv", "codec", "decoder", "standard", "packets"],
+  simulator: ["cv", "codec", "decoder", "standard", "packets"],
   files: ["cv", "codec", "decoder", "standard"],
   testing: ["cv", "codec", "decoder", "standard"],
   demo: ["cv", "codec", "decoder", "index", "standard"],
-  cli: ["cv", "codec", "decoder", "standard", "motion", "check", "plan", "files", "demo"],
+  cli: [
+    "cv",
+    "codec",
+    "decoder",
+    "standard",
+    "motion",
+    "check",
+    "packets",
+    "plan",
+    "simulator",
+    "files",
+    "demo",
+  ],
 };
 
 const layerOf = (path: string): string => path.split("/")[0]?.replace(/\.[tj]s$/, "") ?? "";

@@ -10,12 +10,12 @@ export function descriptionRules(decoder: AnyDecoder): Rule[] {
   return decoder.rules.flatMap((rule) => {
     if (rule.rule === "outputs") return [];
     const { name, severity = "error", why, fix, source } = rule;
-    const text = rule.rule === "needs" ? needsText(rule) : atMostOneText(rule);
+    const summary = rule.rule === "needs" ? needsText(rule) : atMostOneText(rule);
     return [
       defineRule({
         name: `${decoder.id}/${name}`,
         severity,
-        summary: why ?? `${text[0]?.toUpperCase()}${text.slice(1)}.`,
+        summary: why ?? summary,
         source: source ?? `description of ${decoder.name}`,
         fix: fix ?? "Change one of the settings.",
         find: (set) => (rule.rule === "needs" ? needs(rule, set, why) : atMostOne(rule, set, why)),
@@ -38,15 +38,15 @@ function atMostOne(rule: AtMostOneRule, set: SetView, why: string | undefined): 
 }
 
 function because(text: string, why: string | undefined): string {
-  return why ? `${text} (${why.replace(/\.$/, "")})` : text;
+  return why ? `${text} (${why})` : text;
 }
 
 function needsText({ when, needs }: NeedsRule): string {
-  return `where ${textOf(when)}, ${textOf(needs)} is needed`;
+  return `Where ${textOf(when)}, ${textOf(needs)} is needed.`;
 }
 
 function atMostOneText({ of }: AtMostOneRule): string {
-  return `at most one of these: ${of.map(textOf).join("; ")}`;
+  return `At most one of these is allowed: ${of.map(textOf).join("; ")}.`;
 }
 
 function textOf(condition: Condition): string {

@@ -1,4 +1,4 @@
-import type { AnyCodec } from "../codec/codec.js";
+import { type AnyCodec, ownedOf } from "../codec/codec.js";
 import { readerOf } from "../cv/cvset.js";
 import { lastCv, nameOf } from "../cv/name.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
@@ -49,7 +49,7 @@ const remembered = /* @__PURE__ */ new WeakMap<AnyDecoder, Known>();
 export function knownOf(decoder: AnyDecoder): Known {
   let known = remembered.get(decoder);
   if (!known) {
-    const { owned } = rootOf(decoder);
+    const owned = ownedOf(rootOf(decoder));
     known = {
       features: featureCvs(decoder),
       owned,
@@ -73,11 +73,11 @@ export const keysOf = ({ cvs }: SetView): readonly number[] => [...readerOf(cvs)
 
 function featureCvs({ features }: AnyDecoder): FeatureCvs[] {
   const owners = new Map<number, number>();
-  for (const { owned } of Object.values(features)) {
-    for (const key of owned.keys()) owners.set(key, (owners.get(key) ?? 0) + 1);
+  for (const codec of Object.values(features)) {
+    for (const key of ownedOf(codec).keys()) owners.set(key, (owners.get(key) ?? 0) + 1);
   }
   return Object.entries(features).map(([name, codec]) => {
-    const keys = [...codec.owned.keys()];
+    const keys = [...ownedOf(codec).keys()];
     return { name, codec, keys, alone: keys.filter((key) => owners.get(key) === 1) };
   });
 }
@@ -97,7 +97,7 @@ function rowsOf(name: string, { data }: AnyCodec): KeyRow[] {
   const [part] = data.place.parts;
   const numbers = data.names.map((one) => (typeof one === "number" ? one : null));
   const areOutputs = data.names.every((one, i) => one === numbers[i]);
-  if (!part || !areOutputs || !functionMap.owned.has(part.key)) return [];
+  if (!part || !areOutputs || !ownedOf(functionMap).has(part.key)) return [];
   return [{ name, cv: part.key, outputs: [...new Array<null>(part.low).fill(null), ...numbers] }];
 }
 

@@ -46,6 +46,8 @@ export const readingRules = {
  * @param issues The issues of a file reader, of `CvSet.tryFrom` or of `tryEncode`; file readers give them
  *   line, column and severity.
  * @param file The name of the input.
+ * @param of What the issues are about: the form of a `"file"` (default), or the `"settings"` in it, as
+ *   `tryEncode` judges them.
  * @example
  * import { CvSet } from "cvset";
  * import { readingFindings } from "cvset/check";
@@ -60,10 +62,11 @@ export function readingFindings(
     readonly column?: number;
   })[],
   file: string,
+  of: "file" | "settings" = "file",
 ): Finding[] {
   return issues.map((issue) => {
     const { line, column } = issue;
-    const { name, severity, source, fix }: RuleInfo = readingRules[kindOf(issue)];
+    const { name, severity, source, fix }: RuleInfo = readingRules[kindOf(issue, of)];
     return {
       file,
       rule: name,
@@ -87,14 +90,12 @@ const valueCodes: ReadonlySet<string> = /* @__PURE__ */ new Set([
   "value-quoted",
 ]);
 
-function kindOf({
-  severity,
-  code,
-  path,
-}: Issue & { readonly severity?: "error" | "note" }): keyof typeof readingRules {
+function kindOf(
+  { severity, code }: Issue & { readonly severity?: "error" | "note" },
+  of: "file" | "settings",
+): keyof typeof readingRules {
   if (severity === "note") return "note";
+  if (of === "settings") return "setting";
   if (code === "cv") return "cv";
-  if (valueCodes.has(code)) return "byte";
-  // Only settings have a path, and a label of the file that is empty.
-  return path === "" || code === "empty-text" ? "file" : "setting";
+  return valueCodes.has(code) ? "byte" : "file";
 }

@@ -70,8 +70,8 @@ export class View implements SetView {
       const isWhole = alone.length === 0 || alone.some(isHere);
       const value = tryRead(codec, reader, (list, path = "") => {
         partial.add(name);
-        const told = isWhole ? list : list.filter(({ code }) => code !== "missing-cv");
-        report(told, path ? `${name}.${path}` : name);
+        const reported = isWhole ? list : list.filter(({ code }) => code !== "missing-cv");
+        report(reported, path ? `${name}.${path}` : name);
       });
       if (value !== undefined) settings[name] = value;
     }

@@ -2,7 +2,8 @@ import type { CvPatch } from "../cv/cvpatch.js";
 import { placesText } from "../cv/places-text.js";
 import { visible } from "../cv/show.js";
 import type { KnownCvs } from "../standard/address.js";
-import { cvSetFrom, nameOfInput } from "./input.js";
+import { cvSetFrom } from "./given-cvs.js";
+import { nameOfInput } from "./input.js";
 import type { Io } from "./verb.js";
 
 /** What stands behind a CV in a list, by its name. */

@@ -1,43 +1,47 @@
-import {
-  type Finding,
-  type Fleet,
-  type FleetMember,
-  type ReadingIssue,
-  readingFindings,
-} from "../check/index.js";
+import type { Fleet } from "../check/fleet.js";
+import { type Finding, type RuleInfo, readingFindings } from "../check/index.js";
+import { CvSet } from "../cv/cvset.js";
+import { fault, type Issue, messageOf } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import {
-  type CvSetFile,
-  type FileResult,
-  readCvSets,
-  readSettings,
-  readText,
-  type Source,
-} from "../files/index.js";
+import { tryDecoderFromJson } from "../decoder/from-json.js";
+import { type AnyFile, type FileIssue, readMany } from "../files/index.js";
+import { outcome, tryPlanFromJson } from "../plan/index.js";
+import { locomotive } from "../standard/locomotive.js";
 import { decoderFor } from "./decoders.js";
-import { bytesOf, nameOfInput, whyUnreadable } from "./input.js";
-import { type Io, Unusable } from "./verb.js";
-import type { Input } from "./walk.js";
+import { bytesOf, headOf, type Input, kindName, nameOfInput, whyUnreadable } from "./input.js";
+import type { Io } from "./io.js";
+import { Unusable } from "./unusable.js";
+import type { FileFound } from "./walk.js";
 
-// A larger file can only be a list of many sets, which is read line by line.
-const largestWhole = 4 * 2 ** 20;
+/** A rule of the command itself, about decoder descriptions among the files. */
+export const descriptionRule: RuleInfo = {
+  name: "description-unusable",
+  severity: "error",
+  summary: "A decoder description cannot be used, so nothing that names it can be checked.",
+  source: "format of this library's decoder descriptions",
+  fix: "Correct the line that is named.",
+};
+
+const unreadable = fault("file-unreadable", "{reason:text}");
+const noDecoder = fault("decoder-unusable", "the decoder cannot be used: {reason:text}{more:text}");
 
 /** The decoders of a fleet, each looked up once. */
 export interface Decoders {
-  of(file: { readonly path: string; readonly decoder?: string }): Promise<AnyDecoder>;
+  of(input: Input): Promise<AnyDecoder>;
   used(): Iterable<AnyDecoder>;
 }
 
 /** Looks decoders up as {@link decoderFor} does, and remembers them. */
-export function decodersOf(asked: string | undefined, io: Io): Decoders {
+export function decodersOf(asked: AnyDecoder | undefined, io: Io): Decoders {
   const known = new Map<string, Promise<AnyDecoder>>();
-  const used = new Set<AnyDecoder>();
+  const used = new Set<AnyDecoder>(asked ? [asked] : []);
   return {
-    async of(file) {
+    async of(input) {
+      if (asked) return asked;
       // A description beside the file is another one in another folder.
-      const folder = file.path.replace(/[^\\/]*$/, "");
-      const key = asked === undefined ? `${folder}\n${file.decoder ?? ""}` : "";
-      const found = known.get(key) ?? decoderFor(asked, file, io);
+      const folder = input.path.replace(/[^\\/]*$/, "");
+      const key = `${folder}\n${headOf(input).decoder ?? ""}`;
+      const found = known.get(key) ?? decoderFor(undefined, input, io);
       known.set(key, found);
       const decoder = await found;
       used.add(decoder);
@@ -47,142 +51,126 @@ export function decodersOf(asked: string | undefined, io: Io): Decoders {
   };
 }
 
-/** One set that was checked, or what kept it from being checked. */
+/** One set or description that was checked, or what kept it from being checked. */
 export interface Checked {
   readonly name: string;
   readonly findings: readonly Finding[];
 }
 
-/** Checks all that one input holds. What cannot be read is a finding. */
+/** Checks all that one file holds. What cannot be read is a finding. */
 export async function* checked(
-  input: Input,
+  { path }: FileFound,
   fleet: Fleet,
   decoders: Decoders,
   io: Io,
 ): AsyncGenerator<Checked, void> {
-  const { path } = input;
-  const name = nameOfInput(path);
+  const file = nameOfInput(path);
   try {
-    if ((input.size ?? 0) <= largestWhole && path !== "-") {
-      const text = await readText(bytesOf(path, io));
-      if (!text.ok) {
-        yield { name, findings: readingFindings(text.issues, name) };
-        return;
+    for await (const { line, result } of readMany(bytesOf(path, io), { file })) {
+      const name = line === 1 ? file : `${file}:${line}`;
+      const notes = readingFindings(result.notes, name);
+      if (!result.ok) yield { name, findings: [...notes, ...readingFindings(result.issues, name)] };
+      else {
+        const input: Input = Object.assign(result.value, { path, title: name });
+        const findings = await findingsOf(input, fleet, decoders);
+        if (findings) yield { name, findings: [...notes, ...findings] };
+        else io.say(`${name}: passed over, ${kindName(input)}`);
       }
-      const kind = kindOf(text.value);
-      if (kind === "description") {
-        io.say(`${name}: passed over, a decoder description`);
-        return;
-      }
-      if (kind === "settings") yield await settingsChecked(name, path, text.value, fleet, decoders);
-      else yield* setsChecked(name, path, [text.value], fleet, decoders);
-      return;
     }
-    yield* setsChecked(name, path, bytesOf(path, io), fleet, decoders);
   } catch (error) {
     // A file that vanished or broke off: whatever was said of it before stands, and this is said too.
-    if (!(error instanceof Error && "code" in error)) throw error;
-    yield { name, findings: readingFindings([issueOf(whyUnreadable(error))], name) };
+    if (error instanceof Unusable || !(error instanceof Error && "code" in error)) throw error;
+    yield { name: file, findings: readingFindings([unreadable({ reason: whyUnreadable(error) })], file) };
   }
 }
 
-/** What a JSON file seems to be, by the keys at its top; the readers then judge it. */
-function kindOf(text: string): "settings" | "description" | "set" {
-  if (!/^\uFEFF?\s*\{/.test(text)) return "set";
+/** The findings about one input; undefined for a kind of file that is not checked. */
+async function findingsOf(
+  input: Input,
+  fleet: Fleet,
+  decoders: Decoders,
+): Promise<readonly Finding[] | undefined> {
+  switch (input.kind) {
+    case "description": {
+      const decoder = tryDecoderFromJson(input.value, { parts: { locomotive } });
+      return decoder.ok ? [] : input.at(decoder.issues).map((issue) => descriptionFinding(input, issue));
+    }
+    case "cvs":
+      return member(input, input.cvs, (cv) => input.locate(cv), fleet, decoders);
+    case "settings":
+      return settingsFindings(input, fleet, decoders);
+    case "plan": {
+      const plan = tryPlanFromJson(input.value);
+      if (!plan.ok) return readingFindings(input.at(plan.issues), input.title);
+      const whole = wholeBytes(plan.value);
+      return whole && member(input, whole, undefined, fleet, decoders);
+    }
+    default:
+      return undefined;
+  }
+}
+
+function wholeBytes(plan: Parameters<typeof outcome>[0]): CvSet | undefined {
   try {
-    const json = JSON.parse(text.replace(/^\uFEFF/, ""));
-    if (Object.hasOwn(json, "settings") && !Object.hasOwn(json, "cvs")) return "settings";
-    return Object.hasOwn(json, "features") ? "description" : "set";
+    return CvSet.empty.apply(outcome(plan));
   } catch {
-    return /"settings"\s*:/.test(text) && !/"cvs"\s*:/.test(text) ? "settings" : "set";
+    return undefined;
   }
 }
 
-async function* setsChecked(
-  name: string,
-  path: string,
-  source: Source,
-  fleet: Fleet,
-  decoders: Decoders,
-): AsyncGenerator<Checked, void> {
-  for await (const { line, result } of readCvSets(source)) {
-    // The first document of a file is the file; further ones are told apart by their line.
-    const file = line === 1 ? name : `${name}:${line}`;
-    yield await memberChecked(file, path, result, fleet, decoders);
-  }
+function descriptionFinding({ title }: Input, issue: FileIssue): Finding {
+  const { line, column } = issue;
+  const { name: rule, severity, source, fix } = descriptionRule;
+  return { file: title, rule, severity, message: messageOf(issue), cvs: [], source, fix, line, column };
 }
 
-async function memberChecked(
-  file: string,
-  path: string,
-  result: FileResult<CvSetFile>,
+async function settingsFindings(
+  input: Input & { readonly kind: "settings" },
   fleet: Fleet,
   decoders: Decoders,
-): Promise<Checked> {
-  const notes = readingFindings(result.notes, file);
-  if (!result.ok) return { name: file, findings: [...notes, ...readingFindings(result.issues, file)] };
-  const { cvs, silence, locate, name } = result.value;
-  const member = { file, cvs, silence, locate, ...(name !== undefined && { name }) };
-  return withDecoder(file, { path, ...result.value }, decoders, (decoder) => [
-    ...notes,
-    ...fleet.add({ ...member, decoder }),
-  ]);
+): Promise<readonly Finding[]> {
+  const { settings, title } = input;
+  const decoder = await decoderOf(input, decoders);
+  if (Array.isArray(decoder)) return readingFindings(decoder, title);
+  const encoded = (decoder as AnyDecoder).tryEncode(settings);
+  if (!encoded.ok) return readingFindings(input.at(encoded.issues), title, "settings");
+  const locate = (cv: number | string) => {
+    const feature = (decoder as AnyDecoder).featuresOf(cv).find((one) => Object.hasOwn(settings, one));
+    return feature === undefined ? undefined : input.locate(feature);
+  };
+  return member(input, encoded.value, locate, fleet, decoders);
 }
 
-async function settingsChecked(
-  file: string,
-  path: string,
-  text: string,
+async function member(
+  input: Input,
+  cvs: CvSet,
+  locate:
+    | ((cv: number | string) => { readonly line: number; readonly column: number } | undefined)
+    | undefined,
   fleet: Fleet,
   decoders: Decoders,
-): Promise<Checked> {
-  const result = readSettings(text);
-  const notes = readingFindings(result.notes, file);
-  if (!result.ok) return { name: file, findings: [...notes, ...readingFindings(result.issues, file)] };
-  const { settings, silence, name } = result.value;
-  return withDecoder(file, { path, ...result.value }, decoders, (decoder) => {
-    const encoded = decoder.tryEncode(settings);
-    if (!encoded.ok) return [...notes, ...readingFindings(result.value.at(encoded.issues), file)];
-    const locate: FleetMember["locate"] = (cv) => {
-      const feature = decoder.featuresOf(cv).find((one) => Object.hasOwn(settings, one));
-      return feature === undefined ? undefined : result.value.locate(feature);
-    };
-    return [
-      ...notes,
-      ...fleet.add({
-        file,
-        cvs: encoded.value,
-        silence,
-        decoder,
-        locate,
-        ...(name !== undefined && { name }),
-      }),
-    ];
+): Promise<readonly Finding[]> {
+  const decoder = await decoderOf(input, decoders);
+  if (Array.isArray(decoder)) return readingFindings(decoder, input.title);
+  const { name, silence } = headOf(input);
+  return fleet.add({
+    file: input.title,
+    cvs,
+    silence,
+    decoder: decoder as AnyDecoder,
+    ...(locate && { locate }),
+    ...(name !== undefined && { name }),
   });
 }
 
-async function withDecoder(
-  name: string,
-  file: { readonly path: string; readonly decoder?: string },
-  decoders: Decoders,
-  check: (decoder: AnyDecoder) => readonly Finding[],
-): Promise<Checked> {
-  let decoder: AnyDecoder;
+/** The decoder of an input; or the issue that keeps it from being used. */
+async function decoderOf(input: AnyFile & Input, decoders: Decoders): Promise<AnyDecoder | Issue[]> {
   try {
-    decoder = await decoders.of(file);
+    return await decoders.of(input);
   } catch (error) {
     if (!(error instanceof Unusable)) throw error;
-    return {
-      name,
-      findings: readingFindings(
-        error.lines.map((line) => issueOf(line.startsWith(`${name}: `) ? line.slice(name.length + 2) : line)),
-        name,
-      ),
-    };
+    const [first = "", ...others] = error.lines;
+    const reason = first.startsWith(`${input.title}: `) ? first.slice(input.title.length + 2) : first;
+    return [noDecoder({ reason, more: others.length ? `; and ${others.length} more` : "" })];
   }
-  return { name, findings: check(decoder) };
-}
-
-function issueOf(expected: string): ReadingIssue {
-  return { code: "custom", path: "", expected };
 }

@@ -17,8 +17,11 @@ export interface Io {
   readonly toFolder: boolean;
   /** Adds a value as JSON to standard output. */
   json(value: unknown): void;
-  /** Writes a line to standard output at once, and waits while the reader is slow; for output of any length. */
-  flow(line: string): Promise<void>;
+  /**
+   * Writes a line, or with a kind a piece of a document, to standard output at once, and waits while the reader is
+   * slow; for output of any length.
+   */
+  flow(text: string, kind?: DocumentKind): Promise<void>;
   /** Whether the reader of standard output has gone, so that more output reaches nobody. */
   readonly isClosed: boolean;
   /** A piece of a line in a colour, where standard output is a terminal. */
@@ -35,6 +38,10 @@ export interface Io {
   stdin(): AsyncIterable<Uint8Array>;
   /** A file to write, when the verb is done: all such files and the output, or none. */
   file(path: string, text: string): void;
+  /** Like {@link file}, for a file that is changed in place. */
+  replace(path: string, text: string): void;
+  /** The file or folder that --output names; undefined for standard output. */
+  readonly output: string | undefined;
 }
 
 /** The streams of the process. */
@@ -57,10 +64,10 @@ export interface Streams {
 /** The output of one call, which {@link finish} lets go. */
 export class CallIo implements Io {
   readonly #streams: Streams;
-  readonly #output: string | undefined;
+  readonly output: string | undefined;
   readonly #inputs: string[] = [];
   readonly #batch = new FileBatch(() => this.#inputs);
-  readonly #files: { readonly path: string; readonly text: string }[] = [];
+  readonly #files: { readonly path: string; readonly text: string; readonly replaces?: true }[] = [];
   /** The names of the documents that were given one by one. */
   readonly #parts: string[] = [];
   #printed = "";
@@ -75,9 +82,9 @@ export class CallIo implements Io {
    */
   constructor(streams: Streams, output?: string) {
     this.#streams = streams;
-    this.#output = output === "-" ? undefined : output;
-    this.#colour = streams.colour && this.#output === undefined;
-    this.toFolder = this.#output !== undefined && isFolder(this.#output);
+    this.output = output === "-" ? undefined : output;
+    this.#colour = streams.colour && this.output === undefined;
+    this.toFolder = this.output !== undefined && isFolder(this.output);
   }
 
   get width(): number {
@@ -85,7 +92,7 @@ export class CallIo implements Io {
   }
 
   get isClosed(): boolean {
-    return this.#output === undefined && this.#streams.isClosed();
+    return this.output === undefined && this.#streams.isClosed();
   }
 
   line(...lines: readonly string[]): void {
@@ -98,8 +105,8 @@ export class CallIo implements Io {
 
   part(name: string, text: string, kind: DocumentKind): void {
     this.#parts.push(name);
-    if (this.#output !== undefined && this.toFolder)
-      this.file(join(this.#output, name), documentOf(text, kind));
+    if (this.output !== undefined && this.toFolder)
+      this.file(join(this.output, name), documentOf(text, kind));
     else this.document(text, kind);
   }
 
@@ -107,10 +114,10 @@ export class CallIo implements Io {
     this.document(`${JSON.stringify(value, null, 2)}\n`, "json");
   }
 
-  async flow(line: string): Promise<void> {
-    const text = `${lineOf(line, this.#colour)}\n`;
-    if (this.#output === undefined) return this.#streams.out(text);
-    this.#flowing ??= await this.#batch.open(this.#output);
+  async flow(piece: string, kind?: DocumentKind): Promise<void> {
+    const text = kind === undefined ? `${lineOf(piece, this.#colour)}\n` : documentOf(piece, kind);
+    if (this.output === undefined) return this.#streams.out(text);
+    this.#flowing ??= await this.#batch.open(this.output);
     return this.#flowing.write(text);
   }
 
@@ -140,16 +147,21 @@ export class CallIo implements Io {
     this.#files.push({ path, text });
   }
 
+  replace(path: string, text: string): void {
+    this.#files.push({ path, text, replaces: true });
+  }
+
   /** Writes the files, all or none, and lets the output go. */
   async finish(): Promise<void> {
-    const output = this.#output;
+    const { output } = this;
     const isSplit = this.toFolder && this.#printed === "" && this.#parts.length > 0;
     if (output !== undefined && isSplit) await makeFolder(output);
     else if (output !== undefined && !this.toFolder && this.#parts.length > 1)
       throw new Unusable(
         `${output}: ${this.#parts.length} results need a folder; name one, as in --output ${output}/`,
       );
-    for (const { path, text } of this.#files) await (await this.#batch.open(path)).write(text);
+    for (const { path, text, replaces } of this.#files)
+      await (await this.#batch.open(path, replaces)).write(text);
     if (output !== undefined && !isSplit) {
       this.#flowing ??= await this.#batch.open(output);
       await this.#flowing.write(this.#printed);

@@ -1,20 +1,30 @@
 /**
- * Rows in columns. The last column but one is broken over lines when it would be too wide.
- * @param rows Three cells each.
+ * Rows in columns. One column is broken over lines when a row would be too wide; a cell that is too long for
+ * its column goes on beyond it.
+ * @param rows As many cells each; no cell has a line break.
  * @param width How wide a line may be.
+ * @param broken Which column is broken; the last but one without it.
  */
-export function columns(rows: readonly (readonly [string, string, string])[], width: number): string[] {
-  const first = widest(rows.map(([a]) => a));
-  const last = Math.min(widest(rows.map(([, , c]) => c)), 40);
-  const room = Math.max(20, width - first - last - 6);
-  const middle = Math.min(widest(rows.map(([, b]) => b)), room);
-  const lines: string[] = [];
-  for (const [a, b, c] of rows) {
-    const [head = "", ...more] = wrap(b, middle);
-    lines.push(`  ${a.padEnd(first)}  ${head.padEnd(middle)}  ${c}`.trimEnd());
-    for (const line of more) lines.push(`  ${" ".repeat(first)}  ${line}`);
-  }
-  return lines;
+export function columns(rows: readonly (readonly string[])[], width: number, broken?: number): string[] {
+  return rowLines(rows, width, broken).flat();
+}
+
+/** The lines of each row of {@link columns}. */
+export function rowLines(rows: readonly (readonly string[])[], width: number, broken?: number): string[][] {
+  const count = Math.max(0, ...rows.map((row) => row.length));
+  const at = broken ?? count - 2;
+  // A single cell of great length must not push the others away.
+  const widths = Array.from({ length: count }, (_, i) =>
+    Math.min(40, widest(rows.map((row) => row[i] ?? ""))),
+  );
+  const others = widths.reduce((sum, one, i) => sum + (i === at ? 0 : one + 2), 2);
+  widths[at] = Math.min(widest(rows.map((row) => row[at] ?? "")), Math.max(20, width - others - 2));
+  return rows.map((row) => {
+    const [head = "", ...more] = wrap(row[at] ?? "", widths[at] ?? 0);
+    const cells = widths.map((one, i) => (i === at ? head : (row[i] ?? "")).padEnd(one));
+    const indent = widths.slice(0, at).reduce((sum, one) => sum + one + 2, 2);
+    return [`  ${cells.join("  ")}`.trimEnd(), ...more.map((line) => `${" ".repeat(indent)}${line}`)];
+  });
 }
 
 /** A text broken at blanks into lines of a width. */

@@ -1,4 +1,4 @@
-import { nearestNames } from "../cv/issue.js";
+import { nearestNames } from "../cv/nearest.js";
 import { Unusable } from "./unusable.js";
 import type { Verb, VerbTable } from "./verb.js";
 
@@ -6,6 +6,8 @@ import type { Verb, VerbTable } from "./verb.js";
 const loaders: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> = {
   demo: () => import("./verbs/demo.js"),
   address: () => import("./verbs/address.js"),
+  new: () => import("./verbs/new.js"),
+  set: () => import("./verbs/set.js"),
   encode: () => import("./verbs/encode.js"),
   decode: () => import("./verbs/decode.js"),
   explain: () => import("./verbs/explain.js"),

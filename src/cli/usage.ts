@@ -1,5 +1,5 @@
 import { parseArgs } from "node:util";
-import { nearestNames } from "../cv/issue.js";
+import { nearestNames } from "../cv/nearest.js";
 import { Unusable } from "./unusable.js";
 import { common, type Option, type Options, type Verb } from "./verb.js";
 

@@ -107,6 +107,11 @@ export const shared = {
     help: "the decoder: a built-in name, or a description in JSON; else the one that the file names, else nmra",
   },
   json: { kind: "flag", help: "write JSON for programs" },
+  pick: {
+    kind: "text",
+    value: "NAME",
+    help: "of a file with several locomotives, the one with this name, or on this line",
+  },
   nearest: { kind: "flag", help: "store the nearest step of a number that lies between two" },
 } as const satisfies Options;
 

@@ -5,7 +5,7 @@ import { whyUnreadable } from "./input.js";
 import { Unusable } from "./unusable.js";
 
 /** A file to read, or standard input. */
-export interface Input {
+export interface FileFound {
   /** Its name, `-` for standard input. */
   readonly path: string;
   /** Its size in bytes; undefined where that is not known before reading. */
@@ -15,8 +15,8 @@ export interface Input {
 }
 
 /** What was found behind names of files and folders. */
-export interface Inputs {
-  readonly files: readonly Input[];
+export interface FilesFound {
+  readonly files: readonly FileFound[];
   /** What was left out, and why. */
   readonly remarks: readonly string[];
 }
@@ -32,10 +32,10 @@ const skipped: ReadonlySet<string> = new Set(["node_modules", ".git"]);
  * folder is not followed.
  * @throws {@link Unusable} When a name leads to nothing.
  */
-export async function filesBehind(paths: readonly string[]): Promise<Inputs> {
+export async function filesBehind(paths: readonly string[]): Promise<FilesFound> {
   const complaints: string[] = [];
   const remarks: string[] = [];
-  const files: Input[] = [];
+  const files: FileFound[] = [];
   // Links and several names of one file are one file.
   const seen = new Set<string>();
   const add = (path: string, info: BigIntStats | undefined, isNamed: boolean): void => {

@@ -54,9 +54,12 @@ export class FileBatch {
     this.#inputs = inputs;
   }
 
-  /** Opens one more file. */
-  async open(path: string): Promise<PendingFile> {
-    const target = await targetOf(path);
+  /**
+   * Opens one more file.
+   * @param replaces Whether it may be an input: a file that is changed in place.
+   */
+  async open(path: string, replaces = false): Promise<PendingFile> {
+    const target: Target = { ...(await targetOf(path)), replaces };
     await this.#refuseInputs([target]);
     const twin = this.#pending.find((other) => isSame(other.target, target));
     if (twin) throw new Unusable(`${path}: two results would go to this file; give each a name of its own`);
@@ -82,8 +85,8 @@ export class FileBatch {
 
   async #refuseInputs(targets: readonly Target[]): Promise<void> {
     const inputs = await Promise.all(this.#inputs().map(identityOf));
-    for (const { path, identity } of targets)
-      if (identity !== undefined && inputs.includes(identity))
+    for (const { path, identity, replaces } of targets)
+      if (!replaces && identity !== undefined && inputs.includes(identity))
         throw new Unusable(`${path}: this file is read here, so it is not written; give another name`);
   }
 }
@@ -100,6 +103,8 @@ interface Target {
   readonly mode?: number;
   /** A terminal, a pipe, /dev/null: nothing to replace. */
   readonly isDevice?: true;
+  /** It may be an input. */
+  readonly replaces?: boolean;
 }
 
 /** A file beside its place. Text is collected, so that many short pieces are few writes. */

@@ -1,5 +1,6 @@
 import { outOfRange } from "../cv/faults.js";
 import { CvError, fault, type Issue, type Where } from "../cv/issue.js";
+import { nearestNames } from "../cv/nearest.js";
 import { clean, type Scale } from "./scale.js";
 
 // The way of a number with a unit into its stored number, for a level and for each number of a table.
@@ -47,7 +48,8 @@ export function storedNumber(
   const { min, max, unit } = scale;
   const params = { found: value, min, max, unit, names };
   if (typeof value !== "number" || Number.isNaN(value)) {
-    throw new CvError([(names.length ? notAnAmountOrName : notAnAmount)(params)]);
+    const nearest = typeof value === "string" ? nearestNames(value, names) : [];
+    throw new CvError([(names.length ? notAnAmountOrName : notAnAmount)({ ...params, nearest })]);
   }
   if (!scale.has(value)) throw new CvError([(names.length ? rangeOrName : outOfRange)(params)]);
   const stored = scale.exactly(value);

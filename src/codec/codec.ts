@@ -4,9 +4,10 @@ import { missingCv } from "../cv/faults.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { nameOf, toKey } from "../cv/name.js";
+import { nameOf } from "../cv/name.js";
 import { maskOf, type Place } from "../cv/place.js";
 import type { BitsOfCv } from "../cv/places-text.js";
+import { reasonOf } from "../cv/show.js";
 import type { CodecData } from "./data.js";
 import { type StandardSchema, standardIssues } from "./standard-schema.js";
 
@@ -88,33 +89,20 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
   readonly about: About;
   /** @internal */
   readonly spec: CodecParts<Value, Input>;
-  #owned?: ReadonlyMap<number, number>;
 
   /** @internal Use {@link defineCodec}. */
   constructor(spec: CodecParts<Value, Input>) {
-    this.spec = Object.freeze(spec);
+    this.about = Object.freeze(aboutOf(spec.about ?? {}));
+    this.spec = Object.freeze({ ...spec, about: this.about });
     this.kind = spec.kind ?? spec.data.kind;
     this.data = Object.freeze(spec.data);
     this.places = Object.freeze(spec.places);
-    this.about = Object.freeze({ ...spec.about });
     Object.freeze(this);
   }
 
-  /** @internal The mask of each CV that it owns bits of, by key. */
-  get owned(): ReadonlyMap<number, number> {
-    if (!this.#owned) {
-      const owned = new Map<number, number>();
-      for (const place of this.places) {
-        for (const part of place.parts) owned.set(part.key, (owned.get(part.key) ?? 0) | maskOf(part));
-      }
-      this.#owned = owned;
-    }
-    return this.#owned;
-  }
-
   /** Every bit that it may ever write, one entry a CV. */
-  get bits(): BitsOfCv[] {
-    return [...this.owned].sort((a, b) => a[0] - b[0]).map(([key, mask]) => ({ cv: nameOf(key), mask }));
+  get bits(): readonly BitsOfCv[] {
+    return bitsOf(ownedOf(this));
   }
 
   /**
@@ -191,18 +179,51 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
   }
 }
 
+// Beside the class, so that no caller can reach the maps and a bundler can drop the class.
+const ownedMasks = /* @__PURE__ */ new WeakMap<AnyCodec, ReadonlyMap<number, number>>();
+
+/** The mask of each CV that a codec owns bits of, by key. */
+export function ownedOf(codec: AnyCodec): ReadonlyMap<number, number> {
+  let owned = ownedMasks.get(codec);
+  if (!owned) ownedMasks.set(codec, (owned = masksOf(codec.places)));
+  return owned;
+}
+
 /** Any codec at all. */
 export type AnyCodec = Codec<unknown, unknown>;
+
+function masksOf(places: readonly Place[]): ReadonlyMap<number, number> {
+  const masks = new Map<number, number>();
+  for (const { parts } of places) {
+    for (const part of parts) masks.set(part.key, (masks.get(part.key) ?? 0) | maskOf(part));
+  }
+  return masks;
+}
+
+/** Masks by key, as bits of CVs in CV order. */
+export function bitsOf(masks: Iterable<readonly [key: number, mask: number]>): readonly BitsOfCv[] {
+  const sorted = [...masks].sort((a, b) => a[0] - b[0]);
+  return Object.freeze(sorted.map(([key, mask]) => Object.freeze({ cv: nameOf(key), mask })));
+}
 
 /** The type of a codec's decoded values. */
 export type ValueOf<C extends AnyCodec> = C["~types"]["value"];
 /** The type of the values that a codec encodes. */
 export type InputOf<C extends AnyCodec> = C["~types"]["input"];
 
-/** The issues of a `CvError`, or one made of the message of any other error. */
+/** The issues of a `CvError`, or one made of the message of any other error; never none. */
 export function issuesOf(error: unknown, kind: string): readonly Issue[] {
-  if (error instanceof CvError) return error.issues;
-  return [custom({ kind, reason: error instanceof Error ? error.message : String(error) })];
+  const issues = isCvError(error) ? error.issues : [];
+  return issues.length ? issues : [custom({ kind, reason: reasonOf(error) })];
+}
+
+function isCvError(error: unknown): error is CvError {
+  try {
+    return error instanceof CvError;
+  } catch {
+    // A proxy that throws.
+    return false;
+  }
 }
 
 /** Everything that is wrong with a value that is to be encoded. */
@@ -233,14 +254,15 @@ export function tryRead<Value>(
 
 /** Reports every CV that a codec owns and that is absent, in one issue; true where there is any. */
 export function reportMissing(codec: AnyCodec, cvs: CvReader, report: Report): boolean {
-  const places = codec.bits.filter(({ cv }) => {
+  const absent = [...ownedOf(codec)].filter(([key]) => {
     try {
-      cvs.get(toKey(cv));
+      cvs.get(key);
       return false;
     } catch {
       return true;
     }
   });
+  const places = bitsOf(absent);
   if (places.length) report([missingCv({}, { places })]);
   return places.length > 0;
 }

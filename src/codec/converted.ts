@@ -1,3 +1,4 @@
+import { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { show } from "../cv/show.js";
 import { optionIssue } from "./choice.js";
@@ -14,12 +15,20 @@ import {
 } from "./codec.js";
 import { clean } from "./scale.js";
 
-const notReversible = /* @__PURE__ */ fault(
+const storedOtherwise = /* @__PURE__ */ fault(
+  "stored-not-reversible",
+  "{found} stands for {value:value}, which would be stored as {again:value}",
+);
+const readOtherwise = /* @__PURE__ */ fault(
   "not-reversible",
-  "{found} stands for {value}, which would be stored as {again}",
+  "{found} would be stored as {inner:value}, which stands for {again:value}",
 );
 const badPairs = /* @__PURE__ */ fault("pairs", "pairs are needed, with each side only once");
 const badPair = /* @__PURE__ */ fault("pair-value", "the pair of {found} cannot be stored");
+const pairChanges = /* @__PURE__ */ fault(
+  "pair-not-reversible",
+  "{found} of a pair would be read back as {again:value}",
+);
 const noPair = /* @__PURE__ */ fault(
   "stored-pair",
   "no pair has the stored value {found}; the pairs are {pairs:list}",
@@ -72,27 +81,24 @@ export function converted<C extends AnyCodec, Value>(
   conversion: Pairs<ValueOf<C>, Value> | Conversion<ValueOf<C>, InputOf<C>, Value>,
   about: About = {},
 ): Codec<Value> {
-  const pairs = "decode" in conversion ? undefined : conversion;
-  const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, conversion);
+  // A copy: the caller may change the list afterwards.
+  const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);
+  const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, pairs ?? []);
   const where = { places: codec.bits };
   const back = (inner: ValueOf<C>): Value => {
     const value = decode(inner);
     const again: unknown = encode(value);
-    if (!same(again, inner)) throw new CvError([notReversible({ found: inner, value, again }, where)]);
+    if (!same(again, inner)) throw new CvError([storedOtherwise({ found: inner, value, again }, where)]);
     return value;
   };
   const checkBack = (value: Value, inner: InputOf<C>): void => {
     // Of pairs each side is there only once.
     if (pairs) return;
     const again: unknown = decode(inner as ValueOf<C>);
-    if (!same(again, value)) throw new CvError([notReversible({ found: value, value: inner, again }, where)]);
+    if (!same(again, value)) throw new CvError([readOtherwise({ found: value, inner, again })]);
   };
   return new Codec<Value>({
-    data: {
-      kind: "converted",
-      item: codec,
-      ...(pairs && { pairs: Object.freeze(pairs.map((pair) => Object.freeze([...pair] as const))) }),
-    },
+    data: { kind: "converted", item: codec, ...(pairs && { pairs }) },
     places: codec.places,
     about,
     read: (cvs) => back(codec.spec.read(cvs) as ValueOf<C>),
@@ -142,6 +148,10 @@ function same(a: unknown, b: unknown): boolean {
   return Object.is(a, b) || (typeof a === "number" && typeof b === "number" && clean(a) === clean(b));
 }
 
+function frozenPairs<Inner, Value>(pairs: Pairs<Inner, Value>): Pairs<Inner, Value> {
+  return Object.freeze(pairs.map(([inner, value]) => Object.freeze([inner, value] as const)));
+}
+
 function byPairs<C extends AnyCodec, Value>(
   codec: C,
   pairs: Pairs<ValueOf<C>, Value>,
@@ -152,9 +162,13 @@ function byPairs<C extends AnyCodec, Value>(
   if (pairs.length === 0 || forth.size !== pairs.length || back.size !== pairs.length) {
     throw new CvError([badPairs({}, where)]);
   }
+  const blank = CvSet.from(codec.bits.map(({ cv }): [string, number] => [cv, 0]));
   for (const inner of forth.keys()) {
     const issues = checkIssues(codec, inner, { whole: true });
     if (issues.length) throw new CvError([badPair({ found: inner }, where), ...issues]);
+    // What is stored inexactly would be another value; lists and objects are compared by identity.
+    const again = codec.decode(blank.apply(codec.encode(inner as InputOf<C>)));
+    if (again !== inner) throw new CvError([pairChanges({ found: inner, again }, where)]);
   }
   return {
     decode(inner) {

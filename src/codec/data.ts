@@ -144,11 +144,11 @@ export type CodecData =
 export function partsOf({ data }: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
   switch (data.kind) {
     case "record":
-      return lists([data.fields]);
+      return byName([data.fields]);
     case "custom":
-      return lists([data.parts]);
+      return byName([data.parts]);
     case "variant":
-      return lists(Object.values(data.cases).map(({ fields }) => fields));
+      return byName(Object.values(data.cases).map(({ fields }) => fields));
     case "switched":
       return partsOf(data.item);
     default:
@@ -156,12 +156,14 @@ export function partsOf({ data }: AnyCodec): Readonly<Record<string, readonly An
   }
 }
 
-function lists(
+function byName(
   all: readonly Readonly<Record<string, AnyCodec>>[],
 ): Readonly<Record<string, readonly AnyCodec[]>> {
-  const names = new Set(all.flatMap(Object.keys));
-  const having = (name: string) => all.filter((fields) => Object.hasOwn(fields, name));
-  return Object.fromEntries(
-    [...names].map((name) => [name, having(name).map((fields) => fields[name] as AnyCodec)]),
-  );
+  const parts = new Map<string, AnyCodec[]>();
+  for (const [name, codec] of all.flatMap((fields) => Object.entries(fields))) {
+    const others = parts.get(name);
+    if (others) others.push(codec);
+    else parts.set(name, [codec]);
+  }
+  return Object.fromEntries(parts);
 }

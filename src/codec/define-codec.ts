@@ -2,7 +2,7 @@ import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 import type { Place } from "../cv/place.js";
-import { type About, type AnyCodec, Codec, type Json } from "./codec.js";
+import { type About, type AnyCodec, Codec, type Json, ownedOf } from "./codec.js";
 
 const noPlace = /* @__PURE__ */ fault("codec-without-place", "a codec of kind {kind} needs a place");
 const foreignBits = /* @__PURE__ */ fault(
@@ -63,18 +63,26 @@ export interface CodecSpec<Value, Input = Value> {
 export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>): Codec<Value, Input> {
   const { kind } = spec;
   if (spec.places.length === 0) throw new CvError([noPlace({ kind })]);
+  // Taken now: what is put into the spec afterwards must not change the codec.
+  const read = spec.read.bind(spec);
+  const write = spec.write.bind(spec);
   const codec: Codec<Value, Input> = new Codec<Value, Input>({
     kind,
     places: [...spec.places],
     about: spec.about,
     data: { kind: "custom", parts: Object.freeze({ ...spec.parts }) },
-    read: (cvs) => spec.read(cvs),
-    write: (cvs, value, whole) => spec.write(guarded(cvs, codec), value, whole),
-    ...(spec.text && { text: (value: Value) => spec.text?.(value) ?? "" }),
-    ...(spec.schema && { schema: (whole: boolean) => spec.schema?.(whole) ?? {} }),
-    ...(spec.json && { json: () => spec.json?.() ?? {} }),
+    read: (cvs) => read(readOnly(cvs)),
+    write: (cvs, value, whole) => write(guarded(cvs, codec), value, whole),
+    ...(spec.text && { text: spec.text.bind(spec) }),
+    ...(spec.schema && { schema: spec.schema.bind(spec) }),
+    ...(spec.json && { json: spec.json.bind(spec) }),
   });
   return codec;
+}
+
+/** A reader and nothing else: what a set holds cannot be changed through it. */
+function readOnly(cvs: CvReader): CvReader {
+  return { get: (key) => cvs.get(key) };
 }
 
 /** A writer that refuses bits that the codec does not own. */
@@ -83,7 +91,9 @@ function guarded(cvs: CvWriter, codec: AnyCodec): CvWriter {
   return {
     nearest: cvs.nearest,
     put(key, mask, bits) {
-      const owned = codec.owned.get(key) ?? 0;
+      // No bit at all; a change without a bit must not get into a patch.
+      if (mask === 0 && bits === 0) return;
+      const owned = ownedOf(codec).get(key) ?? 0;
       const foreign = mask & ~owned;
       // Compared, not only masked: masking would hide fractions and NaN.
       if ((mask & owned) !== mask || (bits & mask) !== bits) {
@@ -92,7 +102,8 @@ function guarded(cvs: CvWriter, codec: AnyCodec): CvWriter {
           foreign ? foreignBits({ kind }, { places }) : doNotFit({ kind, found: bits }, { places }),
         ]);
       }
-      cvs.put(key, mask, bits);
+      // Without a fraction, but -0 is possible.
+      cvs.put(key, mask, bits | 0);
     },
   };
 }

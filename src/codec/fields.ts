@@ -1,21 +1,21 @@
 import { missingValue, unknownName } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { nameOf } from "../cv/name.js";
 import { nearestNames } from "../cv/nearest.js";
-import type { BitsOfCv } from "../cv/places-text.js";
 import {
   type AnyCodec,
   at,
+  bitsOf,
   type CheckOptions,
   type CodecParts,
   checkValue,
   type InputOf,
+  ownedOf,
   type Report,
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { type ReadUnit, readUnits, type WriteUnit, writeUnits } from "./units.js";
+import { type ReadUnit, readUnits } from "./units.js";
 
 // Named settings, one codec each: what a record, a case of a variant and a decoder have in common.
 
@@ -40,23 +40,20 @@ export type RecordInput<F extends Fields> = { readonly [K in keyof F]?: InputOf<
 export function fieldsParts<F extends Fields>(
   fields: F,
 ): Omit<CodecParts<RecordValue<F>, RecordInput<F>>, "data"> {
-  const names = Object.keys(fields);
+  const names = Object.freeze(Object.keys(fields));
   const known = new Map(names.map((name) => [name, fields[name] as AnyCodec]));
   const codecs = [...known.values()];
-  const readers = readUnits(
-    names,
-    codecs.map(({ spec }) => spec.read),
-  );
-  const [firstReader = () => ({})] = readers;
-  const writers = writeUnits(
-    names,
-    codecs.map(({ spec }) => spec.write),
-  );
+  const writers = new Map(names.map((name, i) => [name, (codecs[i] as AnyCodec).spec.write]));
+  let readers: readonly ReadUnit[] | undefined;
 
   return {
     places: codecs.flatMap((codec) => codec.places),
     read(cvs) {
-      const value = firstReader(cvs);
+      readers ??= readUnits(
+        names,
+        codecs.map(({ spec }) => spec.read),
+      );
+      const value = (readers[0] as ReadUnit)(cvs);
       for (let i = 1; i < readers.length; i++) (readers[i] as ReadUnit)(cvs, value);
       return value as RecordValue<F>;
     },
@@ -71,18 +68,32 @@ export function fieldsParts<F extends Fields>(
     },
     write(cvs, value, whole) {
       if (!isObject(value)) throw new CvError([notSettings({ found: value, allowed: names })]);
+      const isPlain = isBare(value);
       let written = 0;
-      for (let i = 0; i < writers.length; i++) written += (writers[i] as WriteUnit)(cvs, value, whole);
-      let given = 0;
-      for (const _ in value) given++;
-      // Something is left over, or inherited (which is read, but not counted), or missing.
-      if (given !== written || !isBare(value) || (whole && written !== names.length)) {
+      let others = 0;
+      // V8 reads what it enumerates several times faster than by a name out of a list.
+      const given: Record<string, unknown> = isPlain ? value : withInherited(value, names);
+      for (const name in given) {
+        const field = given[name];
+        const write = writers.get(name);
+        if (!write) others++;
+        else if (field !== undefined) {
+          write(cvs, field, whole);
+          written++;
+        }
+      }
+      if (others || !isPlain || (whole && written !== names.length)) {
         const issues = nameIssues(value, known, whole);
         if (issues.length) throw new CvError(issues);
       }
     },
     check: (value, report, options) => checkFields(value, known, report, options),
   };
+}
+
+/** The fields of an object of a class, which may inherit them. */
+function withInherited(value: Readonly<Record<string, unknown>>, names: readonly string[]) {
+  return Object.fromEntries(names.map((name) => [name, value[name]]));
 }
 
 /** Reports everything that is wrong with an object of settings. */
@@ -122,7 +133,7 @@ function nameIssues(
     if (known.has(found)) continue;
     // A file with many unknown names has another fault than spelling.
     const nearest = others++ < 20 ? nearestNames(found, names) : [];
-    issues.add(unknownName({ found, allowed: names, nearest }, { path: found }));
+    issues.add(unknownName({ found, allowed: names, nearest }, { path: found || '""' }));
   }
   if (whole) {
     for (const path of names) if (value[path] === undefined) issues.add(missingValue({}, { path }));
@@ -137,33 +148,27 @@ export function checkNames(names: readonly string[]): void {
   if (bad.length) throw new CvError(bad.map((found) => badName({ found })));
 }
 
-/** Refuses codecs that own the same bit, with both names. */
+/** Refuses codecs that own the same bit, with both names: each clashes with the first that owns the bit. */
 export function checkOverlap(fields: Fields): void {
-  // The first owner of each bit; a later one clashes with it.
   const owners = new Map<number, string>();
-  const clashes = new Map<string, { first: string; second: string; bits: Map<number, number> }>();
+  const issues = new IssueList();
   for (const [second, codec] of Object.entries(fields)) {
-    for (const [key, mask] of codec.owned) {
+    const clashes = new Map<string, Map<number, number>>();
+    for (const [key, mask] of ownedOf(codec)) {
       for (let bit = 0; bit < 8; bit++) {
         if (!(mask & (1 << bit))) continue;
         const first = owners.get(key * 8 + bit);
-        if (first === undefined) owners.set(key * 8 + bit, second);
-        else {
-          const pair = JSON.stringify([first, second]);
-          const clash = clashes.get(pair) ?? { first, second, bits: new Map() };
-          clash.bits.set(key, (clash.bits.get(key) ?? 0) | (1 << bit));
-          clashes.set(pair, clash);
+        if (first === undefined) {
+          owners.set(key * 8 + bit, second);
+          continue;
         }
+        const masks = clashes.get(first) ?? new Map<number, number>();
+        clashes.set(first, masks.set(key, (masks.get(key) ?? 0) | (1 << bit)));
       }
     }
+    for (const [first, masks] of clashes) issues.add(sameBits({ first, second }, { places: bitsOf(masks) }));
   }
-  if (clashes.size === 0) return;
-  const issues = new IssueList();
-  for (const { first, second, bits } of clashes.values()) {
-    const places = [...bits].map(([key, mask]): BitsOfCv => ({ cv: nameOf(key), mask }));
-    issues.add(sameBits({ first, second }, { places }));
-  }
-  throw new CvError(issues.done());
+  if (issues.some) throw new CvError(issues.done());
 }
 
 /** Whether a value is an object and not a list. */

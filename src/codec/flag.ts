@@ -27,12 +27,12 @@ export interface FlagOptions extends About {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function flag(place: Place, options: FlagOptions = {}): Codec<boolean> {
-  const { inverted = false, ...about } = options;
+  const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   return new Codec<boolean>({
     data: { kind: "flag", place, inverted },
     places: [place],
-    about,
+    about: options,
     read: (cvs) => (cvs.get(key) & mask) === on,
     write(cvs, value) {
       if (typeof value !== "boolean") throw new CvError([notABoolean({ found: value })]);

@@ -1,14 +1,23 @@
 import { notAList } from "../cv/faults.js";
-import { CvError, fault } from "../cv/issue.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { maskOf, type Part, Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import { type About, Codec } from "./codec.js";
 
-const wrongCount = /* @__PURE__ */ fault("flags-count", "{count} names are needed, one a bit, got {found}");
+const notOneRun = /* @__PURE__ */ fault("flags-place", "expected one run of bits of one CV");
+const wrongCount = /* @__PURE__ */ fault("flags-count", "expected {count} names, one a bit, got {found}");
 const nameTwice = /* @__PURE__ */ fault("flags-name-twice", "two bits have the name {name}");
 const noName = /* @__PURE__ */ fault("flags-without-name", "no bit has a name");
+const badName = /* @__PURE__ */ fault(
+  "flags-name",
+  "expected a text, a number or null as the name of a bit, got {found}",
+);
 const listedTwice = /* @__PURE__ */ fault("listed-twice", "{found} stands twice in the list");
+const tooMany = /* @__PURE__ */ fault("flags-list-length", "expected a list of at most {most}, got {found}");
+
+// A list that is much longer than there are bits is not looked at one by one.
+const longestList = 100;
 
 /** The name of one bit of {@link flags}: a text or a number; `null` for a bit that is left alone. */
 export type BitName = string | number | null;
@@ -35,13 +44,16 @@ export function flags<const Names extends readonly BitName[]>(
   type Name = NonNullable<Names[number]>;
   const where = { places: place.bitsOfCvs };
   const { key, low, width } = place.parts[0] as Part;
-  if (place.parts.length !== 1 || names.length !== width) {
-    throw new CvError([wrongCount({ count: width, found: names.length }, where)]);
-  }
+  if (place.parts.length !== 1) throw new CvError([notOneRun({}, where)]);
+  if (names.length !== width) throw new CvError([wrongCount({ count: width, found: names.length }, where)]);
+  // A copy: the caller may change the list afterwards.
+  const ownNames = Object.freeze([...names]);
   const bitOf = new Map<unknown, number>();
   const places: Place[] = [];
-  names.forEach((name, i) => {
+  ownNames.forEach((name, i) => {
     if (name === null) return;
+    if (typeof name !== "string" && typeof name !== "number")
+      throw new CvError([badName({ found: name }, where)]);
     if (bitOf.has(name)) throw new CvError([nameTwice({ name }, where)]);
     bitOf.set(name, 1 << (low + i));
     places.push(new Place([{ key, low: low + i, width: 1 }]));
@@ -51,10 +63,10 @@ export function flags<const Names extends readonly BitName[]>(
   // One list for each byte, made when first needed; handed out as copies, so that no caller can change it.
   const lists: Name[][] = [];
   const listOf = (byte: number): Name[] =>
-    names.filter((name, i): name is Name => name !== null && (byte & (1 << (low + i))) !== 0);
+    ownNames.filter((name, i): name is Name => name !== null && (byte & (1 << (low + i))) !== 0);
 
   return new Codec<readonly Name[]>({
-    data: { kind: "flags", place, names: Object.freeze([...names]) },
+    data: { kind: "flags", place, names: ownNames },
     places,
     about,
     read(cvs) {
@@ -63,18 +75,30 @@ export function flags<const Names extends readonly BitName[]>(
     },
     write(cvs, value) {
       if (!Array.isArray(value)) throw new CvError([notAList({ found: value })]);
+      if (value.length > longestList) {
+        throw new CvError([tooMany({ most: bitOf.size, found: value.length })]);
+      }
       let bits = 0;
-      const issues = new IssueList();
       // By index: forEach would pass over holes.
       for (let i = 0; i < value.length; i++) {
-        const name: unknown = value[i];
-        const bit = bitOf.get(name);
-        if (bit === undefined) issues.add(optionIssue(name, bitOf.keys(), String(i)));
-        else if (bits & bit) issues.add(listedTwice({ found: name }, { path: String(i) }));
-        else bits |= bit;
+        const bit = bitOf.get(value[i]);
+        if (bit === undefined || bits & bit) throw new CvError(badNames(value, bitOf));
+        bits |= bit;
       }
-      if (issues.some) throw new CvError(issues.done());
       cvs.put(key, mask, bits);
     },
   });
+}
+
+/** Names that do not exist, and those that are listed twice. */
+function badNames(list: readonly unknown[], bitOf: ReadonlyMap<unknown, number>): Issue[] {
+  const issues = new IssueList();
+  const seen = new Set<unknown>();
+  for (let i = 0; i < list.length; i++) {
+    const found = list[i];
+    if (!bitOf.has(found)) issues.add(optionIssue(found, bitOf.keys(), String(i)));
+    else if (seen.has(found)) issues.add(listedTwice({ found }, { path: String(i) }));
+    seen.add(found);
+  }
+  return issues.done();
 }

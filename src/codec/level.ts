@@ -1,4 +1,4 @@
-import type { CvWriter } from "../cv/image.js";
+import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { Part, Place } from "../cv/place.js";
 import { badStored, storedNumber } from "./amount.js";
@@ -9,7 +9,7 @@ const badName = /* @__PURE__ */ fault(
   "level-name",
   "the name {name} needs a stored number of its own, 0 to {max}, got {found}",
 );
-const hasName = /* @__PURE__ */ fault("has-a-name", "{found} has a name: write {name}");
+const hasName = /* @__PURE__ */ fault("has-a-name", "the stored number for {found} has a name: write {name}");
 
 /** Options of {@link level}. */
 export interface LevelOptions<Name extends string = never> extends ScaleOptions, About {
@@ -40,14 +40,8 @@ export function level<const Name extends string = never>(
   const scale = new Scale(scaleOptions, place.max, place.bitsOfCvs);
   const numbers = Object.freeze({ ...names }) as Readonly<Record<Name, number>>;
   const { nameOf, numberOf } = namedNumbers(numbers, place);
-  const allNames = Object.keys(numbers);
-  const { key, low, width } = place.parts[0] as Part;
-  const single = place.parts.length === 1;
-  const ones = (1 << width) - 1;
-  const mask = ones << low;
+  const allNames = Object.freeze(Object.keys(numbers));
   const { min, max } = scale;
-  // Stored numbers are the values, as they are.
-  const direct = scale.plain && nameOf.size === 0;
 
   const valueAt = (stored: number): number | Name => {
     const name = nameOf.get(stored);
@@ -66,47 +60,105 @@ export function level<const Name extends string = never>(
     if (name !== undefined) throw new CvError([hasName({ found: value, name })]);
     return stored;
   };
-  const data = { kind: "level", place, scale, names: numbers } as const;
-  const base = { data, places: [place], about: aboutOf(options) };
-
-  if (direct && place.width < 31) {
-    const read = directReader(place);
-    const write = directWriter(place);
-    return new Codec<number | Name>({
-      ...base,
-      read(cvs) {
-        const stored = read(cvs);
-        return stored < min || stored > max ? valueAt(stored) : stored;
-      },
-      write(cvs, value) {
-        if (typeof value === "number" && (value | 0) === value && value >= min && value <= max) {
-          write(cvs, value);
-        } else place.write(cvs, storedOf(value, cvs.nearest));
-      },
-    });
-  }
-  if (!single) {
-    return new Codec<number | Name>({
-      ...base,
-      read: (cvs) => valueAt(place.read(cvs)),
-      write: (cvs, value) => place.write(cvs, storedOf(value, cvs.nearest)),
-    });
-  }
-  // At most 256 stored numbers: their values are worked out once, since clean decimals take long to make.
-  const values: (number | Name)[] = [];
-  let stored: Map<unknown, number> | undefined;
+  const { step = 1, offset = 0 } = scaleOptions;
+  // How far whole numbers are from their stored numbers; undefined for any other scale, and with names.
+  const distance = step === 1 && Number.isInteger(offset) && nameOf.size === 0 ? offset : undefined;
+  const way =
+    place.parts.length === 1
+      ? byTable(place, scale, numberOf, distance, valueAt, storedOf)
+      : place.parts.length === 2 && place.width < 31 && distance !== undefined
+        ? byPair(place, scale, distance, valueAt, storedOf)
+        : undefined;
   return new Codec<number | Name>({
-    ...base,
-    read(cvs) {
-      const number = (cvs.get(key) >> low) & ones;
-      return (values[number] ??= valueAt(number));
-    },
-    write(cvs, value: unknown) {
-      stored ??= storedByValue(scale, numberOf, ones);
-      const number = stored.get(value) ?? storedOf(value, cvs.nearest);
-      cvs.put(key, mask, number << low);
-    },
+    data: { kind: "level", place, scale, names: numbers },
+    places: [place],
+    about: aboutOf(options),
+    read: way?.read ?? ((cvs) => valueAt(place.read(cvs))),
+    write: way?.write ?? ((cvs, value) => place.write(cvs, storedOf(value, cvs.nearest))),
   });
+}
+
+/** The value of a stored number. */
+type ValueAt<Value> = (stored: number) => Value;
+/** The stored number of a value. */
+type StoredOf = (value: unknown, nearest: boolean) => number;
+/** A way of reading and writing, faster than that through the place. */
+interface Way<Value> {
+  read(cvs: CvReader): Value;
+  write(cvs: CvWriter, value: unknown): void;
+}
+
+/**
+ * The way of a number in one CV. It has at most 256 stored numbers, and their values are worked out once: clean
+ * decimals take long to make.
+ */
+function byTable<Value>(
+  place: Place,
+  scale: Scale,
+  numberOf: ReadonlyMap<unknown, number>,
+  distance: number | undefined,
+  valueAt: ValueAt<Value>,
+  storedOf: StoredOf,
+): Way<Value | number> {
+  const { key, low, width } = place.parts[0] as Part;
+  const ones = (1 << width) - 1;
+  const mask = ones << low;
+  const { min, max } = scale;
+  // It begins with undefined so that V8 never takes it for a list of numbers, which it would box on each read.
+  const values: (Value | undefined)[] = [undefined];
+  let stored: Map<unknown, number> | undefined;
+  return {
+    read:
+      distance === undefined
+        ? (cvs) => {
+            const number = (cvs.get(key) >> low) & ones;
+            return (values[number] ??= valueAt(number));
+          }
+        : (cvs) => {
+            const value = ((cvs.get(key) >> low) & ones) + distance;
+            return value < min || value > max ? valueAt(value - distance) : value;
+          },
+    write:
+      distance === undefined
+        ? (cvs, value) => {
+            stored ??= storedByValue(scale, numberOf, ones);
+            cvs.put(key, mask, (stored.get(value) ?? storedOf(value, cvs.nearest)) << low);
+          }
+        : (cvs, value) => {
+            const whole = typeof value === "number" && (value | 0) === value && value >= min && value <= max;
+            cvs.put(key, mask, (whole ? value - distance : storedOf(value, cvs.nearest)) << low);
+          },
+  };
+}
+
+/** The way of a whole number in two runs of bits, such as an address. */
+function byPair<Value>(
+  place: Place,
+  { min, max }: Scale,
+  distance: number,
+  valueAt: ValueAt<Value>,
+  storedOf: StoredOf,
+): Way<Value | number> {
+  const [first, second] = place.parts as [Part, Part];
+  const { key, low, width } = first;
+  const { key: key2, low: low2, width: width2 } = second;
+  const ones = (1 << width) - 1;
+  const ones2 = (1 << width2) - 1;
+  const mask = ones << low;
+  const mask2 = ones2 << low2;
+  return {
+    read(cvs) {
+      const stored = (((cvs.get(key) >> low) & ones) << width2) | ((cvs.get(key2) >> low2) & ones2);
+      const value = stored + distance;
+      return value < min || value > max ? valueAt(stored) : value;
+    },
+    write(cvs, value) {
+      const whole = typeof value === "number" && (value | 0) === value && value >= min && value <= max;
+      const stored = whole ? value - distance : storedOf(value, cvs.nearest);
+      cvs.put(key, mask, (stored >> width2) << low);
+      cvs.put(key2, mask2, (stored & ones2) << low2);
+    },
+  };
 }
 
 /** The stored number of every value in range, and of every name. */
@@ -123,34 +175,6 @@ function storedByValue(
   }
   for (const [name, number] of numberOf) stored.set(name, number);
   return stored;
-}
-
-/** Reads the number of a place. One CV and a pair are common enough for a short way, which is inlined. */
-function directReader(place: Place): Place["read"] {
-  const [first, second, third] = place.parts;
-  if (!first || third) return (cvs) => place.read(cvs);
-  const { key, low, width } = first;
-  const ones = (1 << width) - 1;
-  if (!second) return (cvs) => (cvs.get(key) >> low) & ones;
-  const { key: key2, low: low2, width: width2 } = second;
-  const ones2 = (1 << width2) - 1;
-  return (cvs) => (((cvs.get(key) >> low) & ones) << width2) | ((cvs.get(key2) >> low2) & ones2);
-}
-
-/** Writes a number that fits into a place. */
-function directWriter(place: Place): (cvs: CvWriter, value: number) => void {
-  const [first, second, third] = place.parts;
-  if (!first || third) return (cvs, value) => place.write(cvs, value);
-  const { key, low, width } = first;
-  const mask = ((1 << width) - 1) << low;
-  if (!second) return (cvs, value) => cvs.put(key, mask, value << low);
-  const { key: key2, low: low2, width: width2 } = second;
-  const ones2 = (1 << width2) - 1;
-  const mask2 = ones2 << low2;
-  return (cvs, value) => {
-    cvs.put(key, mask, (value >> width2) << low);
-    cvs.put(key2, mask2, (value & ones2) << low2);
-  };
 }
 
 function namedNumbers<Name extends string>(names: Readonly<Record<Name, number>>, place: Place) {

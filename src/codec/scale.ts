@@ -97,16 +97,8 @@ export class Scale {
     }
     const ends = [this.valueOf(0), this.valueOf(top)].sort((a, b) => a - b) as [number, number];
     const [low, high] = ends;
-    this.min = options.min ?? low;
-    this.max = options.max ?? high;
-    const { min, max } = this;
+    const { min = low, max = high } = options;
     if (min > max) throw new CvError([crossed({ min, max }, where)]);
-    for (const [name, found] of Object.entries({ min, max })) {
-      if (found < low || found > high) {
-        throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
-      }
-      if (this.exactly(found) === undefined) throw new CvError([endBetween({ name, found, step }, where)]);
-    }
     this.plain = step === 1 && offset === 0;
     this.whole = Number.isInteger(step) && Number.isInteger(offset);
     // Each stored number must come back from its value, so rounding must never move it half a step.
@@ -118,6 +110,16 @@ export class Scale {
     ) {
       throw new CvError([stepsTooFine({ step, min, max }, where)]);
     }
+    const endOf = (name: string, found: number): number => {
+      const fits = [found, clean(found)].some((end) => end >= low && end <= high);
+      if (!fits) throw new CvError([endDoesNotFit({ name, found, low, high }, where)]);
+      const stored = this.exactly(found);
+      if (stored === undefined) throw new CvError([endBetween({ name, found, step }, where)]);
+      // The value as it is read, without the noise of binary fractions that the option may have.
+      return this.valueOf(stored);
+    };
+    this.min = endOf("min", min);
+    this.max = endOf("max", max);
     Object.freeze(this);
   }
 
@@ -137,20 +139,24 @@ export class Scale {
     return (value >= min && value <= max) || (clean(value) >= min && clean(value) <= max);
   }
 
-  /** The stored number of a value, or undefined when it lies between two. */
+  /** The stored number of a value, or undefined when it lies between two or beyond what can be stored. */
   exactly(value: number): number | undefined {
     const stored = this.#stepOf(value);
     const exact = this.valueOf(stored);
-    return exact === value || exact === clean(value) ? stored : undefined;
+    if (exact !== value && exact !== clean(value)) return undefined;
+    return stored >= 0 && stored <= this.#top ? stored : undefined;
   }
 
-  /** The stored numbers on both sides of a value in range, the nearer one first. */
+  /**
+   * The stored numbers on both sides of a value in range, the nearer one first; where both are equally near,
+   * that of the larger value.
+   */
   around(value: number): readonly [nearest: number, other: number] {
     const middle = this.#stepOf(value);
     // The values are rounded, so the nearest may be one beside what the formula gives.
     const candidates = [middle - 1, middle, middle + 1].filter((n) => n >= 0 && n <= this.#top);
-    const far = (stored: number): number => Math.abs(this.valueOf(stored) - value);
-    candidates.sort((a, b) => far(a) - far(b));
+    const far = (stored: number): number => clean(Math.abs(this.valueOf(stored) - value));
+    candidates.sort((a, b) => far(a) - far(b) || this.valueOf(b) - this.valueOf(a));
     const nearest = candidates[0] ?? middle;
     const above = this.valueOf(nearest) < value;
     return [nearest, nearest + (above === this.#step > 0 ? 1 : -1)];

@@ -44,7 +44,7 @@ export function switched<C extends AnyCodec>(
   codec: C,
   options: SwitchedOptions = {},
 ): Codec<ValueOf<C> | "off", InputOf<C> | "off"> {
-  const { inverted = false, ...about } = options;
+  const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   const bit = flag(place, { inverted });
   checkOverlap({ "the enabling bit": bit as AnyCodec, "what it enables": codec });
@@ -54,7 +54,7 @@ export function switched<C extends AnyCodec>(
   return new Codec<ValueOf<C> | "off", InputOf<C> | "off">({
     data: { kind: "switched", place, inverted, item: codec },
     places: [place, ...codec.places],
-    about,
+    about: options,
     read: (cvs) => ((cvs.get(key) & mask) === on ? codec.spec.read(cvs) : "off"),
     tryRead(cvs, report) {
       const isOn = tryRead(bit, cvs, report);

@@ -4,7 +4,7 @@ import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
 import type { Run } from "../cv/place.js";
 import { badStored, storedNumber } from "./amount.js";
-import { type About, aboutOf, Codec, issuesOf, reportMissing } from "./codec.js";
+import { type About, Codec, issuesOf, reportMissing } from "./codec.js";
 import { readRun, writeRun } from "./run.js";
 import { Scale, type ScaleOptions } from "./scale.js";
 
@@ -48,7 +48,7 @@ export function table(run: Run, options: TableOptions = {}): Codec<readonly numb
   const codec: Codec<readonly number[]> = new Codec<readonly number[]>({
     data: { kind: "table", run, scale },
     places,
-    about: aboutOf(options),
+    about: options,
     read(cvs) {
       const values = inRow && cvs instanceof CvImage && readRun(cvs.bytes, first, length, min, max);
       return values || readSlowly(cvs);

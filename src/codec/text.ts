@@ -1,9 +1,14 @@
+import { isByte } from "../cv/cvpatch.js";
 import { notAText } from "../cv/faults.js";
+import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
-import type { Run } from "../cv/place.js";
+import type { BytePlace, Run } from "../cv/place.js";
 import { type About, Codec } from "./codec.js";
 
-const badPad = /* @__PURE__ */ fault("text-pad", "pad must be a whole number from 0 to 255, got {found}");
+const badPad = /* @__PURE__ */ fault(
+  "text-pad",
+  "expected a whole number from 0 to 255 as the pad byte, got {found}",
+);
 const behindEnd = /* @__PURE__ */ fault(
   "stored-text-end",
   "every byte behind the end of the text must be {pad}, got {found}",
@@ -43,12 +48,11 @@ export const printable = /^[ -~]*$/;
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function text(run: Run, options: TextOptions = {}): Codec<string> {
-  const { pad = 0, ...about } = options;
+  const { pad = 0 } = options;
   const places = run.places;
-  if (!Number.isInteger(pad) || pad < 0 || pad > 255) {
-    throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);
-  }
-  const length = places.length;
+  if (!isByte(pad)) throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);
+  const keys = places.map(({ key }) => key);
+  const length = keys.length;
   // A pad that is a character itself can be within the text, only not at its end.
   const inside = pad >= 32 && pad < 127;
   const padText = String.fromCharCode(pad);
@@ -56,20 +60,20 @@ export function text(run: Run, options: TextOptions = {}): Codec<string> {
   return new Codec<string>({
     data: { kind: "text", run, pad },
     places,
-    about,
+    about: options,
     read(cvs) {
-      const bytes = places.map((place) => cvs.get(place.key));
       let end = length;
-      if (inside) while (end > 0 && bytes[end - 1] === pad) end--;
-      else if (bytes.includes(pad)) end = bytes.indexOf(pad);
-      const issues: Issue[] = [];
-      bytes.forEach((found, i) => {
-        const where = { places: places[i]?.bitsOfCvs ?? [] };
-        if (i >= end && found !== pad) issues.push(behindEnd({ pad, found }, where));
-        if (i < end && (found < 32 || found > 126)) issues.push(noCharacter({ found }, where));
-      });
-      if (issues.length) throw new CvError(issues);
-      return String.fromCharCode(...bytes.slice(0, end));
+      if (inside) while (end > 0 && cvs.get(keys[end - 1] as number) === pad) end--;
+      let value = "";
+      let good = true;
+      for (let i = 0; i < length; i++) {
+        const byte = cvs.get(keys[i] as number);
+        if (byte === pad && !inside && i < end) end = i;
+        good &&= i < end ? byte >= 32 && byte <= 126 : byte === pad;
+        if (i < end) value += String.fromCharCode(byte);
+      }
+      if (!good) throw new CvError(badBytes(places, cvs, end, pad));
+      return value;
     },
     write(cvs, value) {
       if (typeof value !== "string") throw new CvError([notAText({ found: value })]);
@@ -77,9 +81,19 @@ export function text(run: Run, options: TextOptions = {}): Codec<string> {
       if (value.length > length) throw new CvError([tooLong({ length, found })]);
       if (!printable.test(value)) throw new CvError([notPrintable({ found })]);
       if (inside && value.endsWith(padText)) throw new CvError([endsWithPad({ pad: padText, found })]);
-      places.forEach((place, i) => {
-        cvs.put(place.key, 255, i < value.length ? value.charCodeAt(i) : pad);
-      });
+      for (let i = 0; i < length; i++) {
+        cvs.put(keys[i] as number, 255, i < value.length ? value.charCodeAt(i) : pad);
+      }
     },
+  });
+}
+
+/** The bytes that are no characters, and those behind the end that are not the pad. */
+function badBytes(places: readonly BytePlace[], cvs: CvReader, end: number, pad: number): Issue[] {
+  return places.flatMap((place, i) => {
+    const found = cvs.get(place.key);
+    const where = { places: place.bitsOfCvs };
+    if (i >= end) return found === pad ? [] : [behindEnd({ pad, found }, where)];
+    return found >= 32 && found <= 126 ? [] : [noCharacter({ found }, where)];
   });
 }

@@ -1,34 +1,28 @@
-import type { CvReader, CvWriter } from "../cv/image.js";
+import type { CvReader } from "../cv/image.js";
 
 // Eight fields of a record, one statement each. V8 speeds up `object[key] = x` only where a place in the
 // source always sees the same key; one text that all records share sees all of them and is several times
 // slower (tests/bench/codec.mjs). A page with a content security policy rules out making copies at run
-// time, so the build makes them: it repeats the two functions below (tsup.config.ts).
+// time, so the build makes them: it repeats the function below (tsup.config.ts).
 
 /** Reads up to eight fields into an object, a new one without it. */
 export type ReadUnit = (cvs: CvReader, into?: Record<string, unknown>) => Record<string, unknown>;
-/** Writes up to eight fields; gives back how many were there. */
-export type WriteUnit = (cvs: CvWriter, from: Record<string, unknown>, whole: boolean) => number;
 /** Reads one field. */
 export type ReadField = (cvs: CvReader) => unknown;
-/** Writes one field. */
-export type WriteField = (cvs: CvWriter, value: unknown, whole: boolean) => void;
 
 type Keys = readonly string[];
-type Template = Readonly<Record<string, undefined>> | undefined;
 type Eight<T> = [T, T, T, T, T, T, T, T];
-// `{}` has room for four properties, and growing it costs more than reading does. What a function
-// constructs has room for about 16; with Object.prototype as its prototype it is a plain object all the
-// same. Larger records are copies of a template that has all fields.
-type New = new () => Record<string, unknown>;
+/** How the object for the fields of a record is made: by a constructor, or as a copy of a template. */
+interface Origin {
+  readonly Fresh: new () => Record<string, unknown>;
+  readonly template: Readonly<Record<string, undefined>> | undefined;
+}
 
-function makeReader(keys: Keys, fields: readonly ReadField[], template: Template): ReadUnit {
-  function Fresh() {}
-  Fresh.prototype = Object.prototype;
+function makeReader(keys: Keys, fields: readonly ReadField[], { Fresh, template }: Origin): ReadUnit {
   const count = keys.length;
   const [k0, k1, k2, k3, k4, k5, k6, k7] = keys as Eight<string>;
   const [f0, f1, f2, f3, f4, f5, f6, f7] = fields as Eight<ReadField>;
-  return (cvs, into = template ? { ...template } : new (Fresh as object as New)()) => {
+  return (cvs, into = template ? { ...template } : new Fresh()) => {
     into[k0] = f0(cvs);
     if (count === 1) return into;
     into[k1] = f1(cvs);
@@ -48,85 +42,44 @@ function makeReader(keys: Keys, fields: readonly ReadField[], template: Template
   };
 }
 
-function makeWriter(keys: Keys, fields: readonly WriteField[]): WriteUnit {
-  const count = keys.length;
-  const [k0, k1, k2, k3, k4, k5, k6, k7] = keys as Eight<string>;
-  const [f0, f1, f2, f3, f4, f5, f6, f7] = fields as Eight<WriteField>;
-  return (cvs, from, whole) => {
-    let written = 0;
-    let value: unknown;
-    if ((value = from[k0]) !== undefined) {
-      f0(cvs, value, whole);
-      written++;
-    }
-    if (count === 1) return written;
-    if ((value = from[k1]) !== undefined) {
-      f1(cvs, value, whole);
-      written++;
-    }
-    if (count === 2) return written;
-    if ((value = from[k2]) !== undefined) {
-      f2(cvs, value, whole);
-      written++;
-    }
-    if (count === 3) return written;
-    if ((value = from[k3]) !== undefined) {
-      f3(cvs, value, whole);
-      written++;
-    }
-    if (count === 4) return written;
-    if ((value = from[k4]) !== undefined) {
-      f4(cvs, value, whole);
-      written++;
-    }
-    if (count === 5) return written;
-    if ((value = from[k5]) !== undefined) {
-      f5(cvs, value, whole);
-      written++;
-    }
-    if (count === 6) return written;
-    if ((value = from[k6]) !== undefined) {
-      f6(cvs, value, whole);
-      written++;
-    }
-    if (count === 7) return written;
-    if ((value = from[k7]) !== undefined) {
-      f7(cvs, value, whole);
-      written++;
-    }
-    return written;
-  };
-}
-
 const readers = [makeReader];
-const writers = [makeWriter];
 
-// Which copy is next; one count each, so that readers and writers do not use up each other's copies.
-const taken = { readers: 0, writers: 0 };
+/** By the names of fields: the first copy that they have, and the origin of their objects. */
+const known = new Map<string, { readonly copy: number; readonly origin: Origin }>();
+let next = 0;
 
-/** The readers of a record's fields, eight fields each; the first makes the object. */
-export function readUnits(keys: Keys, fields: readonly ReadField[]): ReadUnit[] {
-  const template = keys.length > 16 ? Object.fromEntries(keys.map((key) => [key, undefined])) : undefined;
-  return eights(keys, fields, (names, some) => {
-    const make = readers[taken.readers++ % readers.length] as typeof makeReader;
-    return make(names, some, template);
-  });
+/**
+ * The readers of a record's fields, eight fields each; the first makes the object. Each takes a copy of its own, as
+ * long as there are any; then it shares one with a record of the same fields, or takes them in turn. So call this
+ * when a record is first read.
+ */
+export function readUnits(keys: Keys, fields: readonly ReadField[]): readonly ReadUnit[] {
+  if (keys.length === 0) return [() => ({})];
+  const units: ReadUnit[] = [];
+  for (let i = 0; i < keys.length; i += 8) {
+    const name = JSON.stringify([i, ...keys]);
+    const same = known.get(name);
+    const isFree = next < readers.length;
+    const copy = (isFree ? undefined : same?.copy) ?? next++ % readers.length;
+    const origin = same?.origin ?? originOf(keys);
+    // Only as many as there are copies: a program may make decoders without end.
+    if (isFree && !same) known.set(name, { copy, origin });
+    const make = readers[copy] as typeof makeReader;
+    units.push(make(keys.slice(i, i + 8), fields.slice(i, i + 8), origin));
+  }
+  return units;
 }
 
-/** The writers of a record's fields, eight fields each. */
-export function writeUnits(keys: Keys, fields: readonly WriteField[]): WriteUnit[] {
-  return eights(keys, fields, (names, some) => {
-    const make = writers[taken.writers++ % writers.length] as typeof makeWriter;
-    return make(names, some);
-  });
-}
-
-function eights<Field, Unit>(
-  keys: Keys,
-  fields: readonly Field[],
-  make: (keys: Keys, fields: readonly Field[]) => Unit,
-): Unit[] {
-  const made: Unit[] = [];
-  for (let i = 0; i < keys.length; i += 8) made.push(make(keys.slice(i, i + 8), fields.slice(i, i + 8)));
-  return made;
+/**
+ * The origin of objects that have room for some keys. `{}` has room for four properties, and growing it costs more
+ * than reading does. What a function constructs has room for about 16; with Object.prototype as its prototype it is
+ * a plain object all the same. Larger records are copies of an object that has all fields.
+ */
+function originOf(keys: Keys): Origin {
+  function Fresh() {}
+  Fresh.prototype = Object.prototype;
+  return {
+    Fresh: Fresh as object as Origin["Fresh"],
+    template: keys.length > 16 ? Object.fromEntries(keys.map((key) => [key, undefined])) : undefined,
+  };
 }

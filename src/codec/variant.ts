@@ -1,4 +1,4 @@
-import { missingValue, notAnObject } from "../cv/faults.js";
+import { notAnObject } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
@@ -24,6 +24,7 @@ const tagIsField = /* @__PURE__ */ fault(
   "case {name} has a field with the name of the tag, {tag}",
 );
 const noCase = /* @__PURE__ */ fault("variant-without-case", "a variant needs a case");
+const missingCase = /* @__PURE__ */ fault("missing-case", "a value is needed; the options are {allowed}");
 const noSuchNumber = /* @__PURE__ */ fault(
   "stored-case",
   "no case has the stored number {found}; the cases are {options:list}",
@@ -74,7 +75,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
   options: VariantOptions<Tag> = {},
 ): Codec<VariantValue<C, Tag>, VariantInput<C, Tag>> {
   type Value = VariantValue<C, Tag>;
-  const { tag = "kind", ...about } = options;
+  const { tag = "kind" } = options;
   const where = { places: place.bitsOfCvs };
   checkNames([tag, ...Object.keys(cases)]);
   const selector = level(place);
@@ -101,7 +102,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
   }
   if (Object.keys(cases).length === 0) issues.push(noCase({}, where));
   if (issues.length) throw new CvError(issues);
-  const names = [...byName.keys()];
+  const names = Object.freeze([...byName.keys()]);
 
   const badStored = (found: number): Issue => {
     const known = [...byName].map(([name, { stored }]) => `${stored} ${name}`);
@@ -112,13 +113,15 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
     const name = value[tag];
     const found = byName.get(name);
     if (found) return found;
-    throw new CvError([name === undefined ? missingValue({}, { path: tag }) : optionIssue(name, names, tag)]);
+    throw new CvError([
+      name === undefined ? missingCase({ allowed: names }, { path: tag }) : optionIssue(name, names, tag),
+    ]);
   };
 
   return new Codec<Value, VariantInput<C, Tag>>({
     data: { kind: "variant", place, tag, cases: Object.freeze(Object.fromEntries(own)) },
     places: [place, ...[...byName.values()].flatMap(({ codec }) => codec.places)],
-    about,
+    about: options,
     read(cvs) {
       const stored = place.read(cvs);
       const codec = byNumber.get(stored);

@@ -10,9 +10,6 @@ const badBits = /* @__PURE__ */ fault(
   "expected a whole number from 0 to 255 without bits outside the mask {mask}, got {found}",
 );
 
-/** @internal The changes of a patch by key, in CV order. */
-export let entriesOf: (patch: CvPatch) => [number, Change][];
-
 /** A change to some bits of one CV. */
 export interface BitChange {
   /** The CV as text: `"29"` or `"300@16.0"`. */
@@ -35,8 +32,9 @@ export interface CvPatchJson {
 export class CvPatch implements Iterable<BitChange> {
   readonly #changes: ReadonlyMap<number, Change>;
 
-  static {
-    entriesOf = (patch) => [...patch.#changes].sort((a, b) => a[0] - b[0]);
+  /** For {@link entriesOf}. */
+  private get entries(): [number, Change][] {
+    return [...this.#changes].sort((a, b) => a[0] - b[0]);
   }
 
   /** @internal Use {@link CvPatch.from}, or a codec's `encode`. */
@@ -116,6 +114,11 @@ export class CvPatch implements Iterable<BitChange> {
     }
     return { cvs, bits };
   }
+}
+
+/** @internal The changes of a patch by key, in CV order. */
+export function entriesOf(patch: CvPatch): [number, Change][] {
+  return patch["entries"];
 }
 
 /** @internal The bits that change in one CV. */

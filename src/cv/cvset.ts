@@ -14,18 +14,20 @@ const notAPair = /* @__PURE__ */ fault(
   "expected-cv-pair",
   "expected a pair of CV number and value, got {found}",
 );
+const tooManyPairs = /* @__PURE__ */ fault(
+  "too-many-cv-pairs",
+  "expected at most {most} pairs, as many as there are CVs, got {found}",
+);
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
-
-/** @internal The image of a set; it must not be changed. */
-export let readerOf: (cvs: CvSet) => CvImage;
 
 /** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
 
-  static {
-    readerOf = (cvs) => cvs.#image;
+  /** For {@link readerOf}, which needs the type of this class and not the class. */
+  private get image(): CvImage {
+    return this.#image;
   }
 
   /** The set that holds nothing. */
@@ -57,7 +59,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /**
    * Like {@link CvSet.from}, for untrusted input: it does not throw, and its result holds everything that is
    * wrong.
-   * @param map Anything.
+   * @param map Anything; what is iterated over must come to an end.
    * @example
    * import { CvSet } from "cvset";
    * const result = CvSet.tryFrom({ "1": 3, "29": 300, "1025": 0 });
@@ -166,9 +168,20 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
+/** @internal The image of a set; it must not be changed. */
+export function readerOf(cvs: CvSet): CvImage {
+  return cvs["image"];
+}
+
+/** All CVs of all index pages, and those outside them. */
+const allCvs = 1024 + 256 * 256 * 256;
+
 function fill(image: CvImage, map: unknown, issues: IssueList): void {
   if (typeof map !== "object" || map === null) {
     issues.add(notAMap({ found: map }));
+  } else if (Array.isArray(map) && map.length > allCvs) {
+    // Such as a list of holes: short to write, and long to go through.
+    issues.add(tooManyPairs({ most: allCvs, found: map.length }));
   } else if (Symbol.iterator in map) {
     for (const entry of map as Iterable<unknown>) {
       const [name, value] = Array.isArray(entry) && entry.length === 2 ? entry : [];

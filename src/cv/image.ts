@@ -1,6 +1,6 @@
 import { missingCv, unknownBits } from "./faults.js";
 import { CvError, type Issue } from "./issue.js";
-import { firstIndexed, lastCv, nameOf, pageOf } from "./name.js";
+import { firstIndexed, lastCv, nameOf, numberOf, pageOf } from "./name.js";
 
 /** What a codec reads from. */
 export interface CvReader {
@@ -52,8 +52,7 @@ export class CvImage implements CvReader, CvWriter {
   /** The byte at a key, or -1 when the CV is absent. */
   peek(key: number): number {
     if (key <= lastCv) return this.bytes[key] as number;
-    const page = pageOf(key);
-    return this.pages.get(page)?.[key - (page + 1) * 1024 - firstIndexed] ?? absent;
+    return this.pages.get(pageOf(key))?.[numberOf(key) - firstIndexed] ?? absent;
   }
 
   /** The byte at a key. @throws `CvError` when the CV is absent. */
@@ -72,7 +71,7 @@ export class CvImage implements CvReader, CvWriter {
     const page = pageOf(key);
     let bytes = this.pages.get(page);
     if (!bytes) this.pages.set(page, (bytes = new Int16Array(pageSize).fill(absent)));
-    bytes[key - (page + 1) * 1024 - firstIndexed] = value;
+    bytes[numberOf(key) - firstIndexed] = value;
   }
 
   /**

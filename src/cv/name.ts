@@ -24,12 +24,12 @@ export function pagedKey(number: number, high: number, low: number): number {
 
 /** The page number (CV 31 * 256 + CV 32) of a key, or -1 for a CV that is on no page. */
 export function pageOf(key: number): number {
-  return key <= lastCv ? -1 : Math.floor((key - firstIndexed) / 1024) - 1;
+  return key <= lastCv ? -1 : (key >> 10) - 1;
 }
 
 /** The CV number (1-1024) of a key. */
 export function numberOf(key: number): number {
-  return key <= lastCv ? key : key - (pageOf(key) + 1) * 1024;
+  return key <= lastCv ? key : key & 1023;
 }
 
 /** The written form of a key: `"29"` or `"300@16.0"`. */

@@ -1,4 +1,4 @@
-import { Codec, checkIssues, type EncodeOptions } from "../codec/codec.js";
+import { type AnyCodec, Codec, checkIssues, type EncodeOptions, ownedOf } from "../codec/codec.js";
 import {
   checkNames,
   checkOverlap,
@@ -50,9 +50,6 @@ export type SettingsOf<D extends { readonly "~types": { readonly value: unknown 
 /** Any decoder at all. */
 export type AnyDecoder = Decoder<Fields>;
 
-/** @internal The codec of all features of a decoder together. */
-export let rootOf: (decoder: AnyDecoder) => Codec<unknown, unknown>;
-
 /** All features of one decoder together. Made by {@link defineDecoder} or {@link decoderFromJson}. Immutable. */
 export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>> {
   /** The types of its settings; for the compiler only. */
@@ -72,8 +69,9 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
   readonly #factory: CvSet;
 
-  static {
-    rootOf = (decoder) => decoder.#root as Codec<unknown, unknown>;
+  /** For {@link rootOf}. */
+  private get root(): AnyCodec {
+    return this.#root as AnyCodec;
   }
 
   /** @internal Use {@link defineDecoder}. */
@@ -132,7 +130,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param options How to store numbers.
    */
   tryEncode(settings: unknown, base: CvSet = this.#factory, options: EncodeOptions = {}): Result<CvSet> {
-    const issues = checkIssues(this.#root as Codec<unknown, unknown>, settings, options);
+    const issues = checkIssues(this.#root as AnyCodec, settings, options);
     if (issues.length) return { ok: false, issues };
     try {
       // checkIssues() accepts only what the codecs can write.
@@ -188,12 +186,12 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   featuresOf(cv: CvName): string[] {
     const key = toKey(cv);
     return Object.entries(this.features)
-      .filter(([, codec]) => codec.owned.has(key))
+      .filter(([, codec]) => ownedOf(codec).has(key))
       .map(([name]) => name);
   }
 
   /** The mask of owned bits of each CV that any feature owns, in CV order. */
-  get bits(): BitsOfCv[] {
+  get bits(): readonly BitsOfCv[] {
     return this.#root.bits;
   }
 
@@ -201,6 +199,11 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   get "~standard"(): StandardSchema<RecordInput<F>>["~standard"] {
     return this.#root["~standard"];
   }
+}
+
+/** @internal The codec of all features of a decoder together. */
+export function rootOf(decoder: AnyDecoder): AnyCodec {
+  return decoder["root"];
 }
 
 /**

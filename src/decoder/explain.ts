@@ -1,4 +1,4 @@
-import { type AnyCodec, at, collect, tryRead, type ValueOf } from "../codec/codec.js";
+import { type AnyCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields, RecordInput } from "../codec/fields.js";
 import type { BitChange } from "../cv/cvpatch.js";
@@ -167,7 +167,7 @@ export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string 
 
 /** The bits that are in a set and belong to no feature; of shared bytes only those that are set. */
 export function unownedBits(decoder: AnyDecoder, cvs: CvSet): BitChange[] {
-  const { owned } = rootOf(decoder);
+  const owned = ownedOf(rootOf(decoder));
   const changes: BitChange[] = [];
   for (const [cv, value] of cvs) {
     const mine = owned.get(toKey(cv)) ?? 0;

@@ -1,26 +1,10 @@
-export { decodeText } from "./bytes.js";
-export { type CvSetFile, type CvSetFormat, type ReadCvSetOptions, readCvSet } from "./cvsetfile.js";
-export type { FileHead } from "./envelope.js";
-export { type FileIssue, type FileIssueKind, type FileResult, fileMessage } from "./fileissue.js";
-export { type JsonDocument, type JsonLimits, readJson } from "./json.js";
-export type { JsonMember, JsonNode } from "./jsonnode.js";
-export type { Position } from "./lines.js";
-export { readSettings, type SettingsFile } from "./settingsfile.js";
-export {
-  type CvSetEntry,
-  readCvSetFrom,
-  readCvSets,
-  readSettingsFrom,
-  readText,
-  type Source,
-} from "./stream.js";
-export {
-  type CvSetContent,
-  type SettingsContent,
-  writeCsv,
-  writeCvSet,
-  writeCvSetLine,
-  writeCvSets,
-  writeList,
-  writeSettings,
-} from "./write.js";
+// Reading: one file of any kind, one of a certain kind, or a file of many
+
+// Writing, and changing a settings file in place
+export { editSettings } from "./edit.js";
+// What is wrong in a file, with its place
+export { type FileIssue, type FileResult, fileMessage } from "./file-issue.js";
+export type { FileHead } from "./head.js";
+export { type AnyFile, type CvSetFile, readAny, readCvSet, readSettings, type SettingsFile } from "./read.js";
+export { readMany } from "./read-many.js";
+export { writeCvSet, writeSettings } from "./write.js";

@@ -1,14 +1,35 @@
-import { show } from "../cv/issue.js";
-import { defaultMaxLength, tooLong } from "./checktext.js";
-import { Complaints, type FileResult } from "./fileissue.js";
-import { find, type JsonMember, type JsonNode, plain } from "./jsonnode.js";
-import { byteOrderMark, Lines, type Position } from "./lines.js";
+import type { Issue } from "../cv/issue.js";
+import { joinPath } from "../cv/issue.js";
+import {
+  duplicateKey,
+  jsonAfter,
+  jsonColon,
+  jsonComma,
+  jsonControl,
+  jsonEscape,
+  jsonKey,
+  jsonLastComma,
+  jsonLineBreak,
+  jsonNothing,
+  jsonNoValue,
+  jsonNumber,
+  jsonOpen,
+  jsonQuotes,
+  jsonRemark,
+  jsonUnclosed,
+  jsonValue,
+  jsonWord,
+  severalDocuments,
+  tooDeep,
+} from "./faults.js";
+import { FileIssues, type FileResult } from "./file-issue.js";
+import { follow, type JsonNode, plain } from "./json-tree.js";
+import { byteOrderMark, type Position, SourceText } from "./lines.js";
+import { maxLengthOf, type ReadOptions } from "./options.js";
 
 /** A JSON text that was read. */
 export interface JsonDocument {
-  /** Its value, as a tree of places. */
-  readonly root: JsonNode;
-  /** Its value as plain data: objects without a prototype, so that a key `__proto__` is only a key. */
+  /** Its value, as plain data: objects without a prototype, so that a key `__proto__` is only a key. */
   readonly value: unknown;
   /**
    * The place of a value by its path, `"speed.levels.3"`; of the nearest thing around it when it is not
@@ -17,63 +38,43 @@ export interface JsonDocument {
   locate(path: string): Position;
 }
 
-/** What bounds the work of a reader. */
-export interface JsonLimits {
-  /** The most UTF-16 units that a text may have; 16,777,216 if not given. */
-  readonly maxLength?: number;
-  /** How deep arrays and objects may be nested, at most 1000; 100 if not given. */
-  readonly maxDepth?: number;
-}
-
-/** How deep arrays and objects may be nested. */
-export const defaultMaxDepth = 100;
-// Each level is one call; this leaves most of the stack to the caller.
-const deepest = 1000;
+/** How deep lists and objects may be nested. */
+export const maxDepth = 100;
 
 /**
- * Reads JSON that nobody vouches for. It accepts what `JSON.parse` accepts (and a byte-order mark), but
- * says where and in words what is wrong, reports keys that stand twice, keeps how numbers were written,
- * and stops at a stated depth and length.
+ * Reads JSON from untrusted input. It accepts what `JSON.parse` accepts (and a byte-order mark); what is
+ * wrong is reported with its place, keys that are there twice too.
  * @param text The text.
- * @param limits What bounds the work.
- * @example
- * import { readJson } from "cvset/files";
- * const result = readJson('{ "29": 6,\n  "29": 34 }');
- * result.ok ? [] : result.issues.map(({ line, kind, path }) => [line, kind, path]);
- * // [[2, "duplicate", "29"]]
+ * @param options The name of the file, and how long it may be.
  */
-export function readJson(text: string, limits: JsonLimits = {}): FileResult<JsonDocument> {
-  return readJsonAt(new Lines(text), limits);
+export function readJson(text: string, options: ReadOptions = {}): FileResult<JsonDocument> {
+  const source = new SourceText(text, options.file);
+  const issues = new FileIssues(source);
+  if (!issues.checkText(maxLengthOf(options))) return issues.result();
+  const root = parseJson(source, issues);
+  return root
+    ? issues.result<JsonDocument>({
+        get value() {
+          return plain(root);
+        },
+        locate: (path) => source.at(follow(root, path).node.at),
+      })
+    : issues.result();
 }
 
-/** Like {@link readJson}, for a text whose first line has any number. */
-export function readJsonAt(lines: Lines, limits: JsonLimits = {}): FileResult<JsonDocument> {
-  const { text } = lines;
-  const complaints = new Complaints(lines);
-  const { maxLength = defaultMaxLength, maxDepth = defaultMaxDepth } = limits;
-  if (text.length > maxLength) {
-    complaints.say(0, "limit", tooLong(maxLength));
-    return complaints.result();
-  }
-  const reader = new Reader(text, complaints, Math.min(maxDepth, deepest));
+/**
+ * The tree of a JSON text; undefined when it is not JSON.
+ * @param source The text.
+ * @param issues Where faults are added.
+ */
+export function parseJson(source: SourceText, issues: FileIssues): JsonNode | undefined {
+  const parser = new Parser(source.text, issues);
   try {
-    const root = reader.document();
-    return complaints.result<JsonDocument>({
-      root,
-      get value() {
-        return plain(root);
-      },
-      locate: (path) => lines.at(find(root, path)),
-    });
+    return parser.document();
   } catch (stop) {
     if (!(stop instanceof Stop)) throw stop;
-    complaints.error(stop.offset, stop.kind, {
-      code: "content",
-      // So deep that its path would hide what is said of it.
-      path: stop.kind === "limit" ? "" : reader.path.join("."),
-      expected: stop.message,
-    });
-    return complaints.result();
+    issues.error(stop.offset, stop.issue);
+    return undefined;
   }
 }
 
@@ -81,166 +82,170 @@ export function readJsonAt(lines: Lines, limits: JsonLimits = {}): FileResult<Js
 class Stop extends Error {
   constructor(
     readonly offset: number,
-    readonly kind: "syntax" | "limit",
-    message: string,
+    readonly issue: Issue,
   ) {
-    super(message);
+    super();
   }
 }
 
-const numberSpelling = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
+const numberPattern = /-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y;
 const partOfNumber = /[\w.+-]/;
-const escapes: ReadonlyMap<string, string> = /* @__PURE__ */ new Map([
-  ['"', '"'],
-  ["\\", "\\"],
-  ["/", "/"],
-  ["b", "\b"],
-  ["f", "\f"],
-  ["n", "\n"],
-  ["r", "\r"],
-  ["t", "\t"],
-]);
+const shortEscapes: Readonly<Record<string, string>> = {
+  '"': '"',
+  "\\": "\\",
+  "/": "/",
+  b: "\b",
+  f: "\f",
+  n: "\n",
+  r: "\r",
+  t: "\t",
+};
+const words = ["true", "false", "null"] as const;
+/** How much of a key an issue keeps in its path. */
+const longestKey = 80;
 
-class Reader {
-  /** Where the reader is, as keys. */
-  readonly path: (string | number)[] = [];
+class Parser {
+  /** The keys that lead to the place of the parser; those beyond `#depth` are left over. */
+  readonly #path: (string | number)[] = [];
+  #depth = 0;
   #at = 0;
 
   constructor(
     readonly text: string,
-    readonly complaints: Complaints,
-    readonly maxDepth: number,
+    readonly issues: FileIssues,
   ) {}
 
   document(): JsonNode {
     if (this.text.startsWith(byteOrderMark)) this.#at = 1;
     this.#space();
-    const root = this.#value(0);
+    const root = this.#value(-1);
     this.#space();
-    if (this.#at < this.text.length) {
-      throw this.#stop(`nothing may follow the end of the ${root.kind}, but here is ${this.#seen()}`);
-    }
+    if (this.#at < this.text.length) throw this.#stop(this.#behind(root));
     return root;
   }
 
-  #value(depth: number): JsonNode {
+  /** The value at this place. `key` is the offset of its key, or -1. */
+  #value(key: number): JsonNode {
+    const { text } = this;
     const start = this.#at;
-    const first = this.text.charCodeAt(start);
-    if (first === 34) {
-      const value = this.#string();
-      return { kind: "string", value, start, end: this.#at };
-    }
+    const at = key < 0 ? start : key;
+    const first = text.charCodeAt(start);
+    if (first === 34) return { kind: "text", value: this.#string(), start, end: this.#at, at };
+    if (first === 45 || (first >= 48 && first <= 57))
+      return { kind: "number", value: this.#number(first), start, end: this.#at, at };
     if (first === 123 || first === 91) {
-      if (depth >= this.maxDepth) {
-        throw this.#stop(`lists and objects are nested more than ${this.maxDepth} levels deep here`, "limit");
-      }
-      return first === 123 ? this.#object(depth + 1) : this.#array(depth + 1);
+      if (this.#depth >= maxDepth) throw new Stop(start, tooDeep({ max: maxDepth }));
+      return first === 123 ? this.#object(at) : this.#list(at);
     }
-    if (first === 45 || (first >= 48 && first <= 57)) return this.#number();
-    const word = /[\w$]*/y;
-    word.lastIndex = start;
-    const name = word.exec(this.text)?.[0] ?? "";
-    const end = start + name.length;
-    if (name === "true" || name === "false") {
-      this.#at = end;
-      return { kind: "boolean", value: name === "true", start, end };
-    }
-    if (name === "null") {
-      this.#at = end;
-      return { kind: "null", value: null, start, end };
-    }
-    throw this.#stop(this.#notAValue(name));
+    const word = words.find((one) => text.startsWith(one, start));
+    if (!word || /[\w$]/.test(text.charAt(start + word.length))) throw this.#stop(this.#notAValue());
+    const end = (this.#at += word.length);
+    return word === "null"
+      ? { kind: "null", value: null, start, end, at }
+      : { kind: "boolean", value: word === "true", start, end, at };
   }
 
-  #object(depth: number): JsonNode {
+  #object(at: number): JsonNode {
+    const { text } = this;
     const start = this.#at++;
-    const members = new Map<string, JsonMember>();
-    const level = this.path.length;
+    const members = new Map<string, JsonNode>();
+    const level = this.#depth++;
     this.#space();
-    if (this.#skip(125)) return { kind: "object", members, start, end: this.#at };
-    for (;;) {
+    while (!(members.size === 0 && this.#skip(125))) {
       const keyStart = this.#at;
-      if (this.text.charCodeAt(keyStart) !== 34) {
-        throw this.#stop(
-          this.#ended(start, "}") ??
-            (this.text.charCodeAt(keyStart) === 125
-              ? "there is a comma before this closing }; take it out"
-              : `a key in double quotes must come here, as in "29": 34, not ${this.#seen()}`),
-        );
+      if (text.charCodeAt(keyStart) !== 34) {
+        this.#depth = level;
+        const found = text.charCodeAt(keyStart) === 125 ? jsonLastComma({ bracket: "}" }) : undefined;
+        throw this.#stop(this.#ended(start, "}") ?? found ?? this.#seen(jsonKey));
       }
-      const key = this.#string();
-      this.path.push(key);
+      const key = this.#key(level);
+      this.#path[level] = key;
       this.#space();
       if (!this.#skip(58)) {
-        throw this.#stop(
-          this.#ended(start, "}") ??
-            `a colon must come between the key ${show(key)} and its value, not ${this.#seen()}`,
-        );
+        const found = this.#ended(start, "}") ?? this.#seen((params) => jsonColon({ ...params, key }));
+        throw this.#stop(found);
       }
       this.#space();
-      if (this.#at >= this.text.length) throw this.#stop(this.#ended(start, "}") ?? "");
-      const value = this.#value(depth);
+      if (this.#at >= text.length) throw this.#stop(this.#ended(start, "}") as Issue);
+      const value = this.#value(keyStart);
       const first = members.get(key);
       if (first) this.#twice(key, first, keyStart);
-      members.set(key, { start: keyStart, value });
-      this.path.length = level;
+      members.set(key, value);
       this.#space();
-      if (this.#skip(125)) return { kind: "object", members, start, end: this.#at };
+      if (this.#skip(125)) break;
       if (!this.#skip(44)) {
+        this.#depth = level;
         throw this.#stop(
-          this.#ended(start, "}") ?? `a comma or a closing } must come here, not ${this.#seen()}`,
+          this.#ended(start, "}") ?? this.#seen((params) => jsonComma({ ...params, bracket: "}" })),
         );
       }
       this.#space();
     }
+    this.#depth = level;
+    return { kind: "object", value: members, start, end: this.#at, at };
   }
 
-  #twice(key: string, first: JsonMember, again: number): void {
-    const line = this.complaints.lines.at(first.start).line;
-    this.complaints.error(again, "duplicate", {
-      code: "content",
-      path: this.path.join("."),
-      expected: `the key ${show(key)} stands twice, first on line ${line}; keep one of the two`,
-    });
+  #key(level: number): string {
+    // The path of a wrong key is that of its object.
+    this.#depth = level;
+    const key = this.#string();
+    this.#depth = level + 1;
+    return key;
   }
 
-  #array(depth: number): JsonNode {
+  #twice(key: string, first: JsonNode, again: number): void {
+    this.issues.error(again, () =>
+      duplicateKey({ key, line: this.issues.source.at(first.at).line }, { path: this.#pathText() }),
+    );
+  }
+
+  #list(at: number): JsonNode {
     const start = this.#at++;
     const items: JsonNode[] = [];
-    const level = this.path.length;
+    const level = this.#depth++;
     this.#space();
-    if (this.#skip(93)) return { kind: "array", items, start, end: this.#at };
-    for (;;) {
-      this.path.push(items.length);
-      if (this.#at >= this.text.length) throw this.#stop(this.#ended(start, "]") ?? "");
-      if (items.length && this.text.charCodeAt(this.#at) === 93) {
-        throw this.#stop("there is a comma before this closing ]; take it out");
-      }
-      items.push(this.#value(depth));
-      this.path.length = level;
+    while (!(items.length === 0 && this.#skip(93))) {
+      this.#path[level] = items.length;
+      if (this.#at >= this.text.length) throw this.#stop(this.#ended(start, "]") as Issue);
+      if (items.length && this.text.charCodeAt(this.#at) === 93)
+        throw this.#stop(jsonLastComma({ bracket: "]" }));
+      items.push(this.#value(-1));
       this.#space();
-      if (this.#skip(93)) return { kind: "array", items, start, end: this.#at };
+      if (this.#skip(93)) break;
       if (!this.#skip(44)) {
+        this.#depth = level;
         throw this.#stop(
-          this.#ended(start, "]") ?? `a comma or a closing ] must come here, not ${this.#seen()}`,
+          this.#ended(start, "]") ?? this.#seen((params) => jsonComma({ ...params, bracket: "]" })),
         );
       }
       this.#space();
     }
+    this.#depth = level;
+    return { kind: "list", value: items, start, end: this.#at, at };
   }
 
-  #number(): JsonNode {
+  #number(first: number): number {
+    const { text } = this;
     const start = this.#at;
-    numberSpelling.lastIndex = start;
-    const source = numberSpelling.exec(this.text)?.[0] ?? "";
-    const end = start + source.length;
-    if (!source || partOfNumber.test(this.text.charAt(end))) {
-      throw this.#stop(
-        `${this.#seen()} is not a number as JSON writes it: digits, no zero or + in front, no hex`,
-      );
+    // Most numbers are a few digits.
+    let value = first - 48;
+    let end = start + 1;
+    let code = text.charCodeAt(end);
+    if (first >= 49) {
+      while (code >= 48 && code <= 57 && end - start < 15) {
+        value = value * 10 + code - 48;
+        code = text.charCodeAt(++end);
+      }
+    }
+    if (first === 45 || isPartOfNumber(code)) {
+      numberPattern.lastIndex = start;
+      const source = numberPattern.exec(text)?.[0] ?? "";
+      end = start + source.length;
+      if (!source || partOfNumber.test(text.charAt(end))) throw this.#stop(this.#seen(jsonNumber));
+      value = Number(source);
     }
     this.#at = end;
-    return { kind: "number", value: Number(source), source, start, end };
+    return value;
   }
 
   /** The string at this place; afterwards the place is behind its closing quote. */
@@ -265,32 +270,24 @@ class Reader {
         from = at += length;
       } else {
         this.#at = open;
-        if (at >= text.length) throw this.#stop("the closing double quote of this text is missing");
-        if (code === 10 || code === 13) {
-          throw this.#stop(
-            'the closing double quote is missing on this line (a line break in a text is "\\n")',
-          );
-        }
+        if (at >= text.length) throw this.#stop(jsonUnclosed({}));
+        if (code === 10 || code === 13) throw this.#stop(jsonLineBreak({}));
         this.#at = at;
         const hex = code.toString(16).padStart(4, "0");
-        throw this.#stop(
-          `a control character (U+${hex.toUpperCase()}) in a text must be written "\\u${hex}"`,
-        );
+        throw this.#stop(jsonControl({ character: `U+${hex.toUpperCase()}`, escape: `\\u${hex}` }));
       }
     }
   }
 
   #escape(at: number): [character: string, length: number] {
     const letter = this.text.charAt(at + 1);
-    const short = escapes.get(letter);
+    const short = Object.hasOwn(shortEscapes, letter) ? shortEscapes[letter] : undefined;
     if (short !== undefined) return [short, 2];
     const hex = this.text.slice(at + 2, at + 6);
     if (letter === "u" && /^[\da-fA-F]{4}$/.test(hex))
       return [String.fromCharCode(Number.parseInt(hex, 16)), 6];
     this.#at = at;
-    throw this.#stop(
-      'a backslash starts a special character (\\" \\\\ \\/ \\b \\f \\n \\r \\t \\u0041); for the backslash itself write \\\\',
-    );
+    throw this.#stop(jsonEscape({}));
   }
 
   #space(): void {
@@ -307,35 +304,57 @@ class Reader {
     return true;
   }
 
-  #stop(message: string, kind: "syntax" | "limit" = "syntax"): Stop {
-    return new Stop(this.#at, kind, message);
+  #stop(issue: Issue): Stop {
+    return new Stop(this.#at, { ...issue, path: this.#pathText() });
   }
 
-  /** What is at this place, short enough to be shown. */
-  #seen(): string {
-    if (this.#at >= this.text.length) return "the end of the text";
-    if (/#|\/[/*]/y.test(this.text.slice(this.#at, this.#at + 2))) {
-      return 'a remark (JSON has none; use the key "note")';
-    }
-    const word = /[\w$.+-]{1,20}|[\s\S]/uy;
+  #pathText(): string {
+    return this.#path
+      .slice(0, this.#depth)
+      .map((key) => (typeof key === "number" ? String(key) : shortKey(key)))
+      .reduce(joinPath, "");
+  }
+
+  /** An issue that says what is at this place. */
+  #seen(expected: (params: { found: unknown }) => Issue): Issue {
+    if (/#|\/[/*]/y.test(this.text.slice(this.#at, this.#at + 2))) return jsonRemark({});
+    const word = /[\w$.+-]{1,20}|[\s\S]?/uy;
     word.lastIndex = this.#at;
-    return word.exec(this.text)?.[0].trim() || "a line break or space";
+    return expected({ found: word.exec(this.text)?.[0] ?? "" });
   }
 
-  /** What to say when the text ends before the bracket that was opened at `start` is closed. */
-  #ended(start: number, bracket: string): string | undefined {
+  /** What is wrong when the text ends before the bracket that was opened at `start` is closed. */
+  #ended(start: number, bracket: string): Issue | undefined {
     if (this.#at < this.text.length) return undefined;
-    const line = this.complaints.lines.at(start).line;
-    return `the text ends here, but the ${bracket} that closes line ${line} is missing`;
+    return jsonOpen({ bracket, line: this.issues.source.at(start).line });
   }
 
-  #notAValue(word: string): string {
-    const next = this.text.charAt(this.#at);
-    if (!next) return "a value must come here, but the text ends";
-    if (next === "'" || next === "\u201C") return 'texts go in straight double quotes: "like this"';
-    if (next === "," || next === "}" || next === "]") return `a value is missing before this ${next}`;
-    const lower = word.toLowerCase();
-    if (word && ["true", "false", "null"].includes(lower)) return `write ${lower} in small letters`;
-    return `a value must come here (a number, true, false, null, or a text in double quotes), not ${this.#seen()}`;
+  #behind(root: JsonNode): Issue {
+    const { line } = this.issues.source.at(root.end);
+    const further = this.text.charAt(this.#at) === "{" && this.issues.source.at(this.#at).line > line;
+    return further ? severalDocuments({}) : this.#seen((params) => jsonAfter({ ...params, kind: root.kind }));
   }
+
+  #notAValue(): Issue {
+    const next = this.text.charAt(this.#at);
+    if (!next) return jsonNothing({});
+    if (next === "'" || next === "\u201C") return jsonQuotes({});
+    if (next === "," || next === "}" || next === "]") return jsonNoValue({ found: next });
+    const name = /[\w$]{1,10}/y;
+    name.lastIndex = this.#at;
+    const word = name.exec(this.text)?.[0].toLowerCase();
+    return words.some((one) => one === word) ? jsonWord({ word }) : this.#seen(jsonValue);
+  }
+}
+
+function isPartOfNumber(code: number): boolean {
+  // Digits, the point, signs and letters; most often it is a comma, a bracket or a line break.
+  return (
+    code >= 43 && code !== 44 && code !== 93 && code !== 125 && partOfNumber.test(String.fromCharCode(code))
+  );
+}
+
+/** The beginning of a key that is too long for a path. */
+function shortKey(key: string): string {
+  return key.length > longestKey ? `${key.slice(0, longestKey - 3)}...` : key;
 }

@@ -1,68 +1,76 @@
+import { notAByte, notACv } from "../cv/faults.js";
 import type { Issue } from "../cv/issue.js";
-import { keyOf, nameOf, notACv } from "../cv/name.js";
-import type { JsonNode } from "./jsonnode.js";
+import { keyOf, nameOf } from "../cv/name.js";
+import { ambiguousValue, badListValue, valueQuoted, valueSpelling } from "./faults.js";
+import { type JsonNode, shallow } from "./json-tree.js";
+
+/** How much of a text an issue keeps. */
+const longest = 100;
+
+/** The beginning of a text, as much as an issue keeps of it. */
+export function beginning(text: string): string {
+  return text.length > longest ? `${text.slice(0, longest - 3)}...` : text;
+}
 
 /** The spellings of a CV in lists: `29`, `029`, `CV29`, `cv 29`, `CV#29`, each with `@16.0` for a page. */
 export const cvSpelling = "(?:cv[ \\t\\u00A0]*(?:#[ \\t\\u00A0]*)?)?(\\d+)(?:@(\\d+)\\.(\\d+))?";
 
 /** The key of the CV that {@link cvSpelling} matched, or 0 when there is no such CV. */
 export function keyOfMatch([, number = "", high, low]: RegExpExecArray): number {
-  const page = high === undefined ? "" : `@${trim(high)}.${trim(low ?? "")}`;
-  return keyOf(trim(number) + page);
+  const page = high === undefined ? "" : `@${withoutZeros(high)}.${withoutZeros(low ?? "")}`;
+  return keyOf(withoutZeros(number) + page);
 }
 
 /** Without zeros in front: in a list they only line up the columns. */
-function trim(digits: string): string {
+function withoutZeros(digits: string): string {
   return digits.replace(/^0+(?=\d)/, "");
 }
 
-/** A number as lists write it: `34`, `034`, `0x22`, `0b100010`; NaN when it is anything else. */
-export function listNumber(text: string): number {
-  return /^(?:\d+|0x[\da-f]+|0b[01]+)$/i.test(text) ? Number(trimDecimal(text)) : Number.NaN;
-}
-
-function trimDecimal(text: string): string {
-  return /^\d+$/.test(text) ? trim(text) : text;
-}
-
-/** What is wrong with the value of a CV in a list, or undefined. */
-export function listByteIssue(key: number, text: string, value: number): Issue | undefined {
-  if (value >= 0 && value <= 255) return undefined;
+/** A byte as lists write it: `34`, `034`, `0x22`, `0b100010`; or what is wrong with it. */
+export function listByte(key: number, text: string): number | Issue {
   const places = [{ cv: nameOf(key), mask: 255 }];
-  return Number.isNaN(value)
-    ? {
-        code: "byte",
-        path: "",
-        places,
-        expected: "a whole number from 0 to 255, as in 34, 0x22 or 0b100010",
-        found: text,
-      }
-    : { code: "byte", path: "", places, expected: "a whole number from 0 to 255", found: value };
-}
-
-/** What is wrong with a CV name in a list. */
-export function listCvIssue(text: string): Issue {
-  return notACv(text.trim());
-}
-
-/** The byte that a JSON value is, or what is wrong with it. */
-export function jsonByte(key: number, node: JsonNode): number | Issue {
-  const places = [{ cv: nameOf(key), mask: 255 }];
-  const expected = "a whole number from 0 to 255";
-  if (node.kind === "number") {
-    if (/^(?:0|[1-9]\d{0,2})$/.test(node.source) && node.value <= 255) return node.value;
-    // The spelling is what is wrong, so the value alone ("3" for 3.0) would puzzle.
-    if (node.source !== String(node.value)) {
-      return {
-        code: "content",
-        path: "",
-        places,
-        expected: `${node.source} is not a CV value; it must be ${expected}, without sign, point or exponent`,
-      };
-    }
-    return { code: "byte", path: "", places, expected, found: node.value };
+  const number = listNumber(text);
+  if (Number.isNaN(number)) return badListValue({ found: beginning(text) }, { places });
+  if (/^[01]{4,}$/.test(text)) {
+    // "0110" lines up nothing that has at most three digits: it may well be binary.
+    const binary = text.length <= 8 ? Number.parseInt(text, 2) : number;
+    const written = `0b${text}`;
+    if (binary !== number)
+      return ambiguousValue({ found: text, binary, decimal: number, written }, { places });
   }
-  const found = node.kind === "object" ? {} : node.kind === "array" ? [] : node.value;
-  const quoted = node.kind === "string" && /^\d+$/.test(node.value) ? ", without quotes" : "";
-  return { code: "byte", path: "", places, expected: expected + quoted, found };
+  return number <= 255 ? number : notAByte({ found: number }, { places });
+}
+
+/** A number as lists write it; NaN when it is anything else. */
+export function listNumber(text: string): number {
+  if (/^\d+$/.test(text)) return Number(withoutZeros(text));
+  return /^(?:0x[\da-f]+|0b[01]+)$/i.test(text) ? Number(text) : Number.NaN;
+}
+
+/** The issue of a CV name in a list. */
+export function badListCv(text: string): Issue {
+  return notACv({ found: beginning(text.trim()) });
+}
+
+/**
+ * The byte that a JSON value is, or what is wrong with it.
+ * @param key The key of the CV.
+ * @param node The value.
+ * @param text The text that it is in.
+ */
+export function jsonByte(key: number, node: JsonNode, text: string): number | Issue {
+  const { kind, value, start, end } = node;
+  const places = () => [{ cv: nameOf(key), mask: 255 }];
+  if (kind === "number") {
+    const isByte = Number.isInteger(value) && value >= 0 && value <= 255;
+    // A byte in its own spelling has one to three digits and nothing else: not 3.0, -0, 1e2 or 3e0.
+    if (isByte && end - start <= 3 && /^\d+$/.test(text.slice(start, end))) return value;
+    const number = beginning(text.slice(start, end));
+    // Where the spelling is wrong, the value alone ("3" for 3.0) would not tell it.
+    return number === String(value)
+      ? notAByte({ found: value }, { places: places() })
+      : valueSpelling({ number }, { places: places() });
+  }
+  const quoted = kind === "text" && /^\d+$/.test(value);
+  return (quoted ? valueQuoted : notAByte)({ found: shallow(node) }, { places: places() });
 }

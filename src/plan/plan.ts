@@ -1,25 +1,32 @@
-import { CvError, type CvPatch, type CvSet } from "../cv/index.js";
-import { gather } from "./gather.js";
-import { type Arrangement, groupNames, orderRules } from "./hazards.js";
-import type { PlanOptions } from "./options.js";
-import { Plan } from "./step.js";
-import { putInOrder } from "./steps.js";
-
-const standardArrangement: Arrangement = { rules: orderRules, start: groupNames };
+import type { CvPatch } from "../cv/cvpatch.js";
+import type { CvSet } from "../cv/cvset.js";
+import { CvError } from "../cv/issue.js";
+import { collectWrites } from "./collected-writes.js";
+import { impliedWrites } from "./implied-writes.js";
+import { indexChanges, indexWrites } from "./index-writes.js";
+import { lockWrites } from "./lock-writes.js";
+import { mainAddress } from "./main-address.js";
+import { type Arrangement, type Group, standardArrangement } from "./order-rules.js";
+import { orderWrites } from "./ordered-writes.js";
+import type { PlanOptions } from "./plan-options.js";
+import { planRequest } from "./plan-request.js";
+import { Plan } from "./plan-result.js";
+import { sentSteps } from "./sent-steps.js";
+import { byteWrite, type Write } from "./write.js";
 
 /**
  * The shortest safe list of writes that brings a decoder from what it holds to what is wanted, in an
- * order that it will obey.
+ * order that it obeys.
  *
- * Only what differs is written, and what nobody knows of the decoder. CV 7 and 8 are never written, and
- * volatile CVs (880-895) are left out; both are said in the notes. CVs that `to` does not hold stay as they
- * are. What the rules of order are is told by {@link orderRules}.
+ * What differs is written, and what is not known of the decoder. CV 7 and 8 are never written, and volatile
+ * CVs (880-895) are left out; the notes tell of both. CVs that `to` does not hold stay as they are. The
+ * rules of order are in {@link orderRules}.
  * @param from What the decoder holds, as far as it is known; `CvSet.empty` when nothing is.
  * @param to What is wanted: a set, or a patch for some bits.
- * @param options The mode, and what else to mind.
- * @throws `CvError` with everything that stands in the way, before any packet is made: a CV out of
- *   the mode's reach, one that the decoder does not have, bits that nobody knows in a mode without
- *   single-bit writes, a change of address on the main that was not asked for, an address out of range.
+ * @param options The mode, the address, and more.
+ * @throws `CvError` with everything that makes the plan impossible: a CV that the mode does not reach or
+ *   the decoder does not have, bits that are not known in a mode without single-bit writes, a change of
+ *   address on the main without `changeAddress`, an address that is missing, bad or out of range.
  * @example
  * import { CvSet } from "cvset";
  * import { plan } from "cvset/plan";
@@ -32,16 +39,40 @@ export function plan(from: CvSet, to: CvSet | CvPatch, options: PlanOptions = {}
   return planWith(standardArrangement, from, to, options);
 }
 
-/** {@link plan} with rules of order of one's own. */
+/** {@link plan} with other rules of order. */
 export function planWith(
   arrangement: Arrangement,
   from: CvSet,
   to: CvSet | CvPatch,
   options: PlanOptions,
 ): Plan {
-  const work = gather(from, to, options);
-  if (work.issues.length) throw new CvError(work.issues);
-  const steps = putInOrder(work, arrangement);
-  if (work.issues.length) throw new CvError(work.issues);
-  return new Plan(work.mode, work.kind, steps, work.notes);
+  const asked = planRequest(from, to, options);
+  const { request } = asked;
+  const { mode, kind, factoryReset } = request;
+  const collecting = collectWrites(request);
+  const { groups, pages } = collecting.collected;
+  const implying = impliedWrites(request, collecting.collected);
+  const locking = lockWrites(request, groups.size > 0 || pages.size > 0 || indexChanges(request));
+  const indexing = indexWrites(request, pages.size > 0);
+  const writes = new Map<Group, readonly Write[]>([
+    ...groups,
+    ...implying.implied,
+    ["unlock", locking.unlock],
+    ["lock", locking.lock],
+    ["index", indexing.writes],
+    ["reset", factoryReset ? [byteWrite(8, 8, undefined, "reset")] : []],
+  ]);
+  const addressing = mode === "main" ? mainAddress(request, options.address) : undefined;
+  const sending = sentSteps(
+    orderWrites({ groups: writes, pages }, request, arrangement),
+    request,
+    addressing?.address,
+  );
+  const phases = [asked, collecting, implying, locking, indexing, ...(addressing ? [addressing] : [])];
+  const issues = phases.flatMap((phase) => phase.issues);
+  // With a write missing or wrong, what the addresses come to means nothing.
+  const all = issues.length ? issues : sending.issues;
+  if (all.length) throw new CvError(all);
+  const notes = [...phases, sending].flatMap((phase) => phase.notes);
+  return new Plan(mode, kind, sending.steps, notes);
 }

@@ -1,9 +1,9 @@
-import { CvError, type CvPatch, CvSet, type Issue } from "../cv/index.js";
-import { firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
-import type { KnownDecoder } from "./model.js";
-import type { PlanNote } from "./step.js";
+import { type CvPatch, entriesOf } from "../cv/cvpatch.js";
+import { CvSet, readerOf } from "../cv/cvset.js";
+import { firstIndexed, lastCv, lastIndexed, pagedKey } from "../cv/name.js";
+import { isUnpaged } from "./write.js";
 
-/** Some bits of one CV, with the CV's key. */
+/** Some bits of one CV, by key. */
 export interface Wanted {
   readonly key: number;
   readonly mask: number;
@@ -14,10 +14,10 @@ export interface Wanted {
 export interface Target {
   /** Visits everything in the order of CV numbers. */
   each(visit: (key: number, mask: number, value: number) => void): void;
-  /** The whole byte that is wanted of a CV, or -1. */
-  byte(key: number): number;
-  /** Whether any CV 257-512 without a page is among it. */
-  readonly hasBare: boolean;
+  /** The whole byte that is wanted of a CV; undefined where none is. */
+  byte(key: number): number | undefined;
+  /** Whether it has a CV 257-512 without a page. */
+  readonly hasUnpaged: boolean;
 }
 
 /** A set, or a patch, as a target. */
@@ -26,11 +26,11 @@ export function targetOf(to: CvSet | CvPatch): Target {
 }
 
 function setTarget(to: CvSet): Target {
-  const image = to.reader;
+  const image = readerOf(to);
   const { bytes, pages } = image;
   return {
-    byte: (key) => image.peek(key),
-    get hasBare() {
+    byte: (key) => known(image.peek(key)),
+    get hasUnpaged() {
       for (let cv = firstIndexed; cv <= lastIndexed; cv++) if ((bytes[cv] as number) >= 0) return true;
       return false;
     },
@@ -51,8 +51,13 @@ function setTarget(to: CvSet): Target {
   };
 }
 
+/** The byte that an image gives; undefined for its -1. */
+export function known(byte: number): number | undefined {
+  return byte < 0 ? undefined : byte;
+}
+
 function patchTarget(to: CvPatch): Target {
-  return listTarget(to.entries().map(([key, { mask, value }]) => ({ key, mask, value })));
+  return listTarget(entriesOf(to).map(([key, { mask, value }]) => ({ key, mask, value })));
 }
 
 /** A list as a target; one entry a CV, in the order of CV numbers. */
@@ -60,64 +65,10 @@ export function listTarget(list: readonly Wanted[]): Target {
   const bytes = new Map<number, number>();
   for (const { key, mask, value } of list) if (mask === 255) bytes.set(key, value);
   return {
-    byte: (key) => bytes.get(key) ?? -1,
-    hasBare: list.some(({ key }) => isBare(key)),
+    byte: (key) => bytes.get(key),
+    hasUnpaged: list.some(({ key }) => isUnpaged(key)),
     each(visit) {
       for (const { key, mask, value } of list) visit(key, mask, value);
     },
   };
-}
-
-/**
- * A target in which CVs 257-512 without a page are put on the page that CV 31 and 32 select, when these
- * are known: that is where they were read, or are meant to be written (S-9.2.2, July 2012, CV 31 and 32).
- * A decoder that has such a CV without a page keeps it.
- * @throws `CvError` when a CV is given with and without its page, differently.
- */
-export function withPages(
-  target: Target,
-  high: number,
-  low: number,
-  decoder: KnownDecoder | undefined,
-  notes: PlanNote[],
-): Target {
-  if (high < 0 || low < 0 || !target.hasBare) return target;
-  const changes = new Map<number, Wanted>();
-  const moved: string[] = [];
-  const issues: Issue[] = [];
-  target.each((bare, mask, value) => {
-    const stays = !isBare(bare) || decoder?.keys.has(bare);
-    const key = stays ? bare : pagedKey(bare, high, low);
-    if (!stays) moved.push(String(bare));
-    const old = changes.get(key);
-    if (old && (old.value ^ value) & old.mask & mask) {
-      issues.push({
-        code: "content",
-        path: "",
-        places: [{ cv: nameOf(key), mask: 255 }],
-        expected: `is given twice, with and without its page: once ${old.value}`,
-        found: value,
-      });
-    }
-    changes.set(
-      key,
-      old ? { key, mask: old.mask | mask, value: (old.value & ~mask) | value } : { key, mask, value },
-    );
-  });
-  if (issues.length) throw new CvError(issues);
-  if (moved.length) {
-    notes.push({
-      rule: "page",
-      severity: "note",
-      message: `CVs 257-512 without a page are taken as those of page ${high}.${low}, which CV 31 and 32 select`,
-      cvs: moved,
-      source: "S-9.2.2 (July 2012), CV 31 and 32",
-    });
-  }
-  return listTarget([...changes.values()].sort((a, b) => a.key - b.key));
-}
-
-/** Whether a key is a CV of the indexed area without its page. */
-export function isBare(key: number): boolean {
-  return key >= firstIndexed && key <= lastIndexed;
 }

@@ -54,12 +54,7 @@ export const addressRanges = {
  * import { primaryAddress } from "cvset/standard";
  * primaryAddress.encode(3).toJSON().cvs; // { "1": 3 }
  */
-export const primaryAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(1), {
-  ...addressRanges.primary,
-  names: { "alternate-power": 0 },
-  label: "Primary address",
-  source: "S-9.2.2 (July 2012), CV 1",
-});
+export const primaryAddress = /* @__PURE__ */ primaryAddressCodec();
 
 /**
  * The extended (long) address, CV 17 and 18: 0-10239, with CV 17 = 192 + address / 256. CV 17 outside
@@ -71,11 +66,7 @@ export const primaryAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(1), {
  * import { extendedAddress } from "cvset/standard";
  * extendedAddress.encode(1234).toJSON().cvs; // { "17": 196, "18": 210 }
  */
-export const extendedAddress = /* @__PURE__ */ level(/* @__PURE__ */ cv(17).with(/* @__PURE__ */ cv(18)), {
-  ...addressRanges.extended,
-  label: "Extended address",
-  source: "S-9.2.2 (July 2012), CV 17 and 18",
-});
+export const extendedAddress = /* @__PURE__ */ extendedAddressCodec();
 
 /**
  * The address that the decoder answers to. CV 29 bit 5 chooses the primary one (CV 1, 1-127) or the
@@ -95,3 +86,24 @@ export const address = /* @__PURE__ */ variant(
   },
   { label: "Address", means: "address", source: "S-9.2.2 (July 2012), CV 29 bit 5, CV 1, CV 17 and 18" },
 );
+
+// Bundlers drop a call that is marked as pure, but not one with a spread among its arguments.
+
+/* @__NO_SIDE_EFFECTS__ */
+function primaryAddressCodec() {
+  return level(cv(1), {
+    ...addressRanges.primary,
+    names: { "alternate-power": 0 },
+    label: "Primary address",
+    source: "S-9.2.2 (July 2012), CV 1",
+  });
+}
+
+/* @__NO_SIDE_EFFECTS__ */
+function extendedAddressCodec() {
+  return level(cv(17).with(cv(18)), {
+    ...addressRanges.extended,
+    label: "Extended address",
+    source: "S-9.2.2 (July 2012), CV 17 and 18",
+  });
+}

@@ -4,6 +4,7 @@ import { aliasOf, originalOf } from "./aliases.js";
 import { type BitMeaning, contentsOf } from "./contents.js";
 import { factsOf } from "./cv-facts.js";
 import { firstFreePage } from "./index-page.js";
+import { reservedBitsOf } from "./reserved-bits.js";
 import { type CvRow, type CvStatus, rowOf } from "./tables.js";
 
 /** The facts of the standard about one CV. */
@@ -56,7 +57,7 @@ export interface CvHelp {
  * import { describeCv } from "cvset/standard";
  * const help = describeCv(29);
  * help.name; // "Configuration Data #1"
- * help.bits[5]?.text; // "0: short address in CV 1, 1: long address in CV 17 and 18"
+ * help.bits[5]?.text; // "0: primary address in CV 1, 1: extended address in CV 17 and 18"
  * describeCv(29, "accessory").reservedBits; // 23
  * describeCv(8).readOnly; // true
  * describeCv(894).volatile; // true
@@ -69,7 +70,7 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
   const alias = isAccessory ? aliasOf(number) : undefined;
   const row = rowOf(original ?? number, kind);
   const contents = contentsOf(original ?? number, kind);
-  const { status, readOnly, volatile, reservedBits } = factsOf(key, kind);
+  const { status, readOnly, volatile } = factsOf(key, kind);
   const factory = row.factory ?? contents?.factory;
   const note = noteOf(row, key, original);
   return {
@@ -85,7 +86,7 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
     status,
     text: contents?.text ?? textOf(row),
     bits: contents?.bits ?? [],
-    reservedBits,
+    reservedBits: reservedBitsOf(key, kind),
     ...(note && { note }),
     ...(alias !== undefined && { alias }),
     ...(original !== undefined && { aliasOf: original }),

@@ -15,21 +15,7 @@ import { addressRanges } from "./address.js";
  * import { consist } from "cvset/standard";
  * consist.encode({ address: 32, reversed: true }).toJSON().cvs; // { "19": 160 }
  */
-export const consist = /* @__PURE__ */ record(
-  {
-    address: /* @__PURE__ */ level(/* @__PURE__ */ cv(19).bits(0, 6), {
-      ...addressRanges.consist,
-      names: { none: 0 },
-      label: "Consist address",
-      source: "S-9.2.2 (July 2012), CV 19 bits 0-6",
-    }),
-    reversed: /* @__PURE__ */ flag(/* @__PURE__ */ cv(19).bit(7), {
-      label: "Runs reversed in the consist",
-      source: "S-9.2.2 (July 2012), CV 19 bit 7",
-    }),
-  },
-  { label: "Consist", means: "consist", source: "S-9.2.2 (July 2012), CV 19" },
-);
+export const consist = /* @__PURE__ */ consistCodec();
 
 /**
  * The functions that also work from the consist address: `f1ToF8` in CV 21, `flF9ToF12` in CV 22. Bits 6
@@ -58,3 +44,23 @@ export const consistFunctions = /* @__PURE__ */ record(
     source: "S-9.2.2 (July 2012), CV 21 and 22",
   },
 );
+
+// Bundlers drop a call that is marked as pure, but not one with a spread among its arguments.
+/* @__NO_SIDE_EFFECTS__ */
+function consistCodec() {
+  return record(
+    {
+      address: level(cv(19).bits(0, 6), {
+        ...addressRanges.consist,
+        names: { none: 0 },
+        label: "Consist address",
+        source: "S-9.2.2 (July 2012), CV 19 bits 0-6",
+      }),
+      reversed: flag(cv(19).bit(7), {
+        label: "Runs reversed in the consist",
+        source: "S-9.2.2 (July 2012), CV 19 bit 7",
+      }),
+    },
+    { label: "Consist", means: "consist", source: "S-9.2.2 (July 2012), CV 19" },
+  );
+}

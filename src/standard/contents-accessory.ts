@@ -51,7 +51,7 @@ export const accessoryContents: readonly CvContents[] = [
     text: "the decoder's configuration, bit by bit",
     bits: [
       { bits: [0, 2], text: "reserved", reserved: true },
-      { bits: [3, 3], text: "0: no bi-directional communication, 1: as CV 28 says" },
+      { bits: [3, 3], text: "0: no bi-directional communication, 1: as set in CV 28" },
       { bits: [4, 4], text: "reserved", reserved: true },
       { bits: [5, 5], text: "0: basic packets, 1: extended packets" },
       { bits: [6, 6], text: "0: decoder address, 1: output address" },

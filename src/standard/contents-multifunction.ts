@@ -48,7 +48,7 @@ export const multifunctionContents: readonly CvContents[] = /* @__PURE__ */ allC
 
 function allContents(): readonly CvContents[] {
   return [
-    { cvs: [1, 1], text: "the short address, 1-127; 0: out of digital mode, to the power source of CV 12" },
+    { cvs: [1, 1], text: "the primary address, 1-127; 0: out of digital mode, to the power source of CV 12" },
     { cvs: [2, 2], text: "drive level at step 1, n/255 of the available voltage" },
     { cvs: [3, 3], text: "CV * 0.896 s from stop to full speed; 0: no momentum" },
     { cvs: [4, 4], text: "CV * 0.896 s from full speed to stop; 0: no momentum" },
@@ -65,7 +65,7 @@ function allContents(): readonly CvContents[] {
       ],
     },
     { cvs: [10, 10], text: "speed step, 1-128, above which back-EMF control cuts off" },
-    { cvs: [11, 11], text: "how long the decoder keeps going without a packet for it" },
+    { cvs: [11, 11], text: "how long the decoder keeps its speed without a packet for it" },
     {
       cvs: [12, 12],
       text: "the power sources other than DCC, one bit each",
@@ -91,9 +91,9 @@ function allContents(): readonly CvContents[] {
     {
       cvs: [17, 17],
       name: "Extended Address, high byte",
-      text: "192 + long address / 256, so 192-231; in use while CV 29 bit 5 is 1; written before CV 18",
+      text: "192 + extended address / 256, so 192-231; in use while CV 29 bit 5 is 1; written before CV 18",
     },
-    { cvs: [18, 18], name: "Extended Address, low byte", text: "long address modulo 256" },
+    { cvs: [18, 18], name: "Extended Address, low byte", text: "extended address modulo 256" },
     {
       cvs: [19, 19],
       text: "the consist address and the direction in it",
@@ -112,15 +112,15 @@ function allContents(): readonly CvContents[] {
       text: "the functions that also work from the consist address",
       bits: flF9ToF12("works from the consist address"),
     },
-    { cvs: [23, 23], text: "what is added to CV 3 or subtracted from it", bits: adjustmentBits },
-    { cvs: [24, 24], text: "what is added to CV 4 or subtracted from it", bits: adjustmentBits },
+    { cvs: [23, 23], text: "the amount that is added to CV 3 or subtracted from it", bits: adjustmentBits },
+    { cvs: [24, 24], text: "the amount that is added to CV 4 or subtracted from it", bits: adjustmentBits },
     {
       cvs: [25, 25],
       text: "2-127: a speed table of the decoder's own, 2 a straight line; 128-153: Vmid applies at step 1-26 of 28; 0 and 1: unused",
     },
     {
       cvs: [27, 27],
-      text: "what stops the locomotive by itself, one bit each",
+      text: "the track signals that stop the locomotive, one bit each",
       bits: [
         { bits: [0, 0], text: "asymmetrical DCC, right rail more positive" },
         { bits: [1, 1], text: "asymmetrical DCC, left rail more positive" },
@@ -155,9 +155,9 @@ function allContents(): readonly CvContents[] {
           text: "0: 14 speed steps, FL in the speed instruction, 1: 28 or 128, FL in function group one",
         },
         { bits: [2, 2], text: "0: DCC only, 1: the power sources of CV 12 too" },
-        { bits: [3, 3], text: "0: no bi-directional communication, 1: as CV 28 says" },
+        { bits: [3, 3], text: "0: no bi-directional communication, 1: as set in CV 28" },
         { bits: [4, 4], text: "0: speed curve from CV 2, 5 and 6, 1: from the table in CV 66-95" },
-        { bits: [5, 5], text: "0: short address in CV 1, 1: long address in CV 17 and 18" },
+        { bits: [5, 5], text: "0: primary address in CV 1, 1: extended address in CV 17 and 18" },
         { bits: [6, 6], text: "reserved", reserved: true },
         { bits: [7, 7], text: "0: multi-function decoder, 1: accessory decoder" },
       ],

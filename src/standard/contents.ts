@@ -31,12 +31,3 @@ export function contentsOf(number: number, kind: DecoderKind): CvContents | unde
   const all = kind === "accessory" ? accessoryContents : multifunctionContents;
   return all.find(({ cvs: [first, last] }) => first <= number && number <= last);
 }
-
-/** The mask of the bits of a CV that have no meaning. */
-export function reservedBitsOf(contents: CvContents | undefined): number {
-  let mask = 0;
-  for (const { bits, reserved } of contents?.bits ?? []) {
-    if (reserved) for (let bit = bits[0]; bit <= bits[1]; bit++) mask |= 1 << bit;
-  }
-  return mask;
-}

@@ -3,6 +3,9 @@ import type { KnownCvs } from "./address.js";
 /** The CVs of the speed table, steps 1-28 (S-9.2.2 (July 2012), CV 67-94). */
 export const speedTableCvs: readonly number[] = /* @__PURE__ */ Array.from({ length: 28 }, (_, i) => 67 + i);
 
+/** The CVs that a speed curve is made of, in CV order (S-9.2.2 (July 2012), CV 2, 5, 6, 25, 66-95). */
+export const curveCvs: readonly number[] = /* @__PURE__ */ [2, 5, 6, 25, 66].concat(speedTableCvs, 95);
+
 /** The largest drive level: all of the available voltage. */
 const fullLevel = 255;
 

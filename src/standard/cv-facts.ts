@@ -1,7 +1,6 @@
-import { type CvName, lastCv, pageOf, toKey } from "../cv/name.js";
+import { lastCv, pageOf } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import type { KnownCvs } from "./address.js";
-import { contentsOf, reservedBitsOf } from "./contents.js";
 import { firstFreePage } from "./index-page.js";
 import { type CvRow, type CvStatus, rowsOf } from "./tables.js";
 
@@ -13,8 +12,6 @@ export interface CvFacts {
   readonly readOnly: boolean;
   /** The decoder changes it by itself. */
   readonly volatile: boolean;
-  /** The mask of the bits that have no meaning. */
-  readonly reservedBits: number;
 }
 
 const multifunctionFacts = /* @__PURE__ */ once("multifunction");
@@ -34,12 +31,7 @@ function makeFacts(kind: DecoderKind): CvFacts[] {
   const byCv: CvFacts[] = [];
   const fill = ({ status, readOnly, volatile, cvs: [first, last] }: CvRow, shift: number): void => {
     for (let cv = first; cv <= last; cv++) {
-      byCv[cv + shift] = {
-        status,
-        readOnly: readOnly === true,
-        volatile: volatile === true,
-        reservedBits: reservedBitsOf(contentsOf(cv, kind)),
-      };
+      byCv[cv + shift] = { status, readOnly: readOnly === true, volatile: volatile === true };
     }
   };
   for (const row of rowsOf(kind)) fill(row, 0);
@@ -48,8 +40,8 @@ function makeFacts(kind: DecoderKind): CvFacts[] {
   return byCv;
 }
 
-const reservedPage: CvFacts = { status: "reserved", readOnly: false, volatile: false, reservedBits: 0 };
-const makersPage: CvFacts = { status: "indexed", readOnly: false, volatile: false, reservedBits: 0 };
+const reservedPage: CvFacts = { status: "reserved", readOnly: false, volatile: false };
+const makersPage: CvFacts = { status: "indexed", readOnly: false, volatile: false };
 
 /** The facts about the CV with a key. Index pages 0-4095 (CV 31 = 0-15) are reserved. */
 export function factsOf(key: number, kind: DecoderKind): CvFacts {
@@ -66,16 +58,6 @@ export function isReserved(key: number, cvs: KnownCvs, kind: DecoderKind): boole
   if (factsOf(key, kind).status !== "reserved") return false;
   const holdsMaker = kind === "multifunction" && (key === 107 || key === 108);
   return !(holdsMaker && cvs.get(8) === 238);
-}
-
-/** Whether a CV cannot be written: CV 7 and 8 (S-9.2.2 (July 2012), Table 1 and Table 3). */
-export function isReadOnly(cv: CvName, kind: DecoderKind): boolean {
-  return factsOf(toKey(cv), kind).readOnly;
-}
-
-/** Whether the decoder changes a CV by itself: CV 880-895 (S-9.2.2 (July 2012), Table 1). */
-export function isVolatile(cv: CvName, kind: DecoderKind): boolean {
-  return factsOf(toKey(cv), kind).volatile;
 }
 
 /** The kind of decoder of a CV set: CV 29 bit 7 (S-9.2.2 (July 2012), CV 29); undefined when CV 29 is not known. */

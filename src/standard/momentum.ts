@@ -23,21 +23,7 @@ export const momentumScale = { unit: "s", step: secondsPerUnit, decimals: 3 } as
  * momentum.encode({ acceleration: 8.96, deceleration: 0 }).toJSON().cvs; // { "3": 10, "4": 0 }
  * momentum.encode({ deceleration: 10 }, { nearest: true }).toJSON().cvs; // { "4": 11 }
  */
-export const momentum = /* @__PURE__ */ record(
-  {
-    acceleration: /* @__PURE__ */ level(/* @__PURE__ */ cv(3), {
-      ...momentumScale,
-      label: "Acceleration, stop to full speed",
-      source: "S-9.2.2 (July 2012), CV 3",
-    }),
-    deceleration: /* @__PURE__ */ level(/* @__PURE__ */ cv(4), {
-      ...momentumScale,
-      label: "Deceleration, full speed to stop",
-      source: "S-9.2.2 (July 2012), CV 4",
-    }),
-  },
-  { label: "Momentum", means: "momentum", source: "S-9.2.2 (July 2012), CV 3 and 4" },
-);
+export const momentum = /* @__PURE__ */ momentumCodec();
 
 /** The momentum that a decoder applies. */
 export interface Momentum {
@@ -97,4 +83,24 @@ export function momentumInUse(cvs: KnownCvs, change: "acceleration" | "decelerat
   const rate = cvs.get(change === "acceleration" ? 3 : 4);
   if (rate === undefined) return undefined;
   return adjustedMomentum(rate, cvs.get(change === "acceleration" ? 23 : 24) ?? 0);
+}
+
+// Bundlers drop a call that is marked as pure, but not one with a spread among its arguments.
+/* @__NO_SIDE_EFFECTS__ */
+function momentumCodec() {
+  return record(
+    {
+      acceleration: level(cv(3), {
+        ...momentumScale,
+        label: "Acceleration, stop to full speed",
+        source: "S-9.2.2 (July 2012), CV 3",
+      }),
+      deceleration: level(cv(4), {
+        ...momentumScale,
+        label: "Deceleration, full speed to stop",
+        source: "S-9.2.2 (July 2012), CV 4",
+      }),
+    },
+    { label: "Momentum", means: "momentum", source: "S-9.2.2 (July 2012), CV 3 and 4" },
+  );
 }

@@ -3,7 +3,8 @@ import { fault, type Issue } from "../cv/issue.js";
 import { numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { originalOf } from "./aliases.js";
-import { factsOf, isReserved } from "./cv-facts.js";
+import { isReserved } from "./cv-facts.js";
+import { reservedBitsOf } from "./reserved-bits.js";
 
 const reservedPage = /* @__PURE__ */ fault(
   "reserved-page",
@@ -40,7 +41,7 @@ export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Is
     }
     const number = numberOf(key);
     const shown = kind === "accessory" ? `accessory CV ${originalOf(number) ?? number}` : `CV ${number}`;
-    for (const [low, high] of runs(factsOf(key, kind).reservedBits)) {
+    for (const [low, high] of runs(reservedBitsOf(key, kind))) {
       const run = (2 << high) - (1 << low);
       if ((found & run) === 0) continue;
       const where = { places: [{ cv, mask: run }], source: `S-9.2.2 (July 2012), ${shown}` };

@@ -1,6 +1,6 @@
-// How long it takes to check a fleet: 1,000 and 10,000 locomotives of 100 CVs each, in one run, as time for
-// one of them. In proportion means that the two are the same. Needs a build: npm run build.
-// node tests/bench/check.mjs [--gate]   (--gate fails when the large fleet is 1.25 times dearer a set)
+// The time to check a fleet of 1,000 and of 10,000 locomotives of 100 CVs each, in one run, for each set. Both
+// are the same when the time grows in proportion. Needs a build: npm run build.
+// node tests/bench/check.mjs [--gate]   (--gate fails when a set of the large fleet takes 1.25 times as long)
 
 import { checkFleet } from "../../dist/check.js";
 import { CvSet, cv, defineDecoder, flag } from "../../dist/index.js";
@@ -28,7 +28,7 @@ const decoder = defineDecoder({
 
 const outputs = [1, 2, 4, 8, 16, 4, 8, 16, 32, 64, 16, 32, 64, 128];
 
-/** A locomotive of exactly 100 CVs. Every tenth has something to be said about; long addresses differ. */
+/** A locomotive of exactly 100 CVs. Every tenth has a finding; the extended addresses differ. */
 function member(i) {
   const map = {
     1: 3,

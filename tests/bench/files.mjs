@@ -19,8 +19,9 @@ await build({
   outfile: join(folder, "cvset.mjs"),
   logLevel: "error",
 });
-const { CvSet, readCvSet, readCvSets, readJson, writeCvSet, writeCvSetLine, writeCsv, writeList } =
-  await import(pathToFileURL(join(folder, "cvset.mjs")).href);
+const { CvSet, editSettings, readAny, readCvSet, readMany, writeCvSet, writeSettings } = await import(
+  pathToFileURL(join(folder, "cvset.mjs")).href
+);
 
 /** What a careful author writes by hand: JSON.parse, then a loop that checks keys and values. */
 function byHand(text) {
@@ -73,32 +74,49 @@ function report(title, contenders) {
 for (const size of [40, 100, 1000]) {
   const file = setOf(size);
   const pretty = writeCvSet(file);
-  const line = writeCvSetLine(file);
-  const odd = pretty.replace('"name"', '"note": "\\u0041",\n  "name"');
-  const list = writeList(file);
-  const csv = writeCsv(file.cvs);
+  const line = writeCvSet(file, "line");
+  const bytes = new TextEncoder().encode(pretty);
+  const list = writeCvSet(file, "list");
+  const csv = writeCvSet(file, "csv");
   report(`${size} CVs`, {
     "JSON.parse and a loop by hand": () => byHand(pretty),
     "JSON.parse alone": () => JSON.parse(pretty),
     "readCvSet, JSON": () => readCvSet(pretty),
     "readCvSet, JSON on one line": () => readCvSet(line),
-    "readCvSet, JSON, the full reader": () => readCvSet(odd),
-    readJson: () => readJson(pretty),
+    "readAny, JSON as bytes": () => readAny(bytes),
     "readCvSet, plain list": () => readCvSet(list),
     "readCvSet, CSV": () => readCvSet(csv),
     writeCvSet: () => writeCvSet(file),
   });
 }
 
+const settings = Object.fromEntries(
+  Array.from({ length: 100 }, (_, i) => [`feature${i}`, { level: i, on: true }]),
+);
+const text = writeSettings({ decoder: "quillback-s8", settings });
+report("settings, 100 features", {
+  "JSON.parse alone": () => JSON.parse(text),
+  readSettings: () => readAny(text),
+  "editSettings, one value": () => editSettings(text, { "feature50.level": 7 }),
+});
+
+// What a user of `check` waits for: all files of a large fleet, read and not yet checked.
+{
+  const files = Array.from({ length: 10_000 }, (_, i) => writeCvSet({ ...setOf(100), name: `No. ${i}` }));
+  const start = performance.now();
+  for (const file of files) if (!readAny(file).ok) throw new Error("a good file was refused");
+  console.log(`10,000 files of 100 CVs: ${Math.round(performance.now() - start)} ms`);
+}
+
 if (process.argv.includes("--full")) {
-  const line = writeCvSetLine(setOf(100));
+  const line = writeCvSet(setOf(100), "line");
   for (const megabytes of [25, 50, 100]) {
     const path = join(folder, "many.jsonl");
     writeFileSync(path, line.repeat(Math.floor((megabytes * 1e6) / line.length)));
     let sets = 0;
     let most = 0;
     const start = performance.now();
-    for await (const { result } of readCvSets(createReadStream(path))) {
+    for await (const { result } of readMany(createReadStream(path))) {
       if (!result.ok) throw new Error("a good line was refused");
       if (++sets % 10_000 === 0) most = Math.max(most, process.memoryUsage().rss);
     }

@@ -10,7 +10,7 @@ import { build } from "esbuild";
 const dist = process.env.CVSET_DIST ?? fileURLToPath(new URL("../../dist", import.meta.url));
 
 const everyCodec =
-  "choice, converted, cv, CvSet, defineCodec, defineDecoder, flag, level, page, record, several, switched, table, text, variant";
+  "choice, converted, cv, CvSet, defineCodec, defineDecoder, flag, flags, level, page, record, switched, table, text, variant";
 
 /** Each program, and how many bytes it may take: what was reached, and 5 % more. */
 const programs = {

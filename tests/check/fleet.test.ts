@@ -1,6 +1,6 @@
 import { CvSet } from "cvset";
 import { checkFleet, type Finding, type FleetMember } from "cvset/check";
-import { nmraAccessory } from "cvset/standard";
+import { type Address, addressText, nmra, nmraAccessory } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, it, test } from "vitest";
 import { Fleet } from "../../src/check/fleet.js";
@@ -29,6 +29,17 @@ const long = (file: string, address: number): FleetMember => ({
   cvs: CvSet.from({ 1: 3, 17: 192 + (address >> 8), 18: address & 255, 29: 34 }),
 });
 
+/** The address that decoded settings give; with extended packets, that of the accessory decoder. */
+function expectedAddress(
+  set: Readonly<Record<string, unknown>> | undefined,
+  isExtended: boolean,
+): Address | undefined {
+  const { kind, number } = set ?? {};
+  if (typeof number !== "number") return undefined;
+  if (!isExtended) return { kind, number } as Address;
+  return { kind: "extended-accessory", number: kind === "accessory" ? 4 * number : number };
+}
+
 describe("the same address", () => {
   it("is an error in each of the files that have it", async () => {
     expect(
@@ -47,7 +58,7 @@ describe("the same address", () => {
     expect(await across([short("a", 3), long("b", 500)])).toEqual([]);
   });
 
-  it("says nothing of addresses that are none", async () => {
+  it("finds nothing for bytes that are no address", async () => {
     expect(await across([short("a", 0), short("b", 0), { file: "c", cvs: CvSet.empty }])).toEqual([]);
     const none = CvSet.from({ 17: 0, 18: 1, 29: 34 });
     expect(
@@ -58,7 +69,7 @@ describe("the same address", () => {
     ).toEqual([]);
   });
 
-  it("is only worth a note when both files have the name of one locomotive", async () => {
+  it("is a note when both files have the name of one locomotive", async () => {
     const named = (file: string, name: string): FleetMember => ({ ...short(file, 5), name });
     expect(await across([named("a", "No. 9"), named("b", "No. 9")])).toEqual([
       [
@@ -152,7 +163,7 @@ describe("the same address", () => {
     ]);
   });
 
-  it("leaves a note where a silence for it was of no use", async () => {
+  it("reports an entry of silence for it that was not used", async () => {
     const silence = [
       { rule: "same-address", reason: "x" },
       { rule: "decoder-lock", reason: "y" },
@@ -162,6 +173,35 @@ describe("the same address", () => {
       ["a", "silence-unused", "silence.1: rule decoder-lock found nothing here"],
       ["a", "silence-unused", "silence.0: rule same-address found nothing here"],
     ]);
+  });
+
+  // S-9.2.2 (July 2012), CV 1, 17, 18 and 29; accessory CV 1, 9 and 29: all 256 values of CV 29 with the edges
+  // of the others.
+  test("is that of the settings, whatever the bytes are", () => {
+    const edges = [0, 1, 63, 64, 127, 128, 255];
+    const wrong: unknown[] = [];
+    for (let configuration = 0; configuration < 256; configuration++) {
+      for (const low of edges) {
+        for (const high of [0, 7, 8, 192, 231, 232]) {
+          const pairs = [
+            { one: nmra, cvs: CvSet.from({ 1: low, 17: high, 18: 210, 29: configuration }) },
+            { one: nmraAccessory, cvs: CvSet.from({ 1: low, 9: high, 29: configuration }) },
+          ] as const;
+          for (const { one, cvs } of pairs) {
+            const fleet = new Fleet({ decoder: one, rules: [] });
+            fleet.add({ file: "a", cvs });
+            fleet.add({ file: "b", cvs });
+            const [finding] = fleet.finish();
+            const set = one.features.address.tryDecode(cvs).value;
+            const isExtended = one === nmraAccessory && (configuration & 32) !== 0;
+            const address = expectedAddress(set, isExtended);
+            const expected = address && `${addressText(address)} is also the address of b`;
+            if (finding?.message !== expected) wrong.push([cvs.toJSON(), finding?.message, expected]);
+          }
+        }
+      }
+    }
+    expect(wrong).toEqual([]);
   });
 
   // The slow and obvious way: every pair.
@@ -194,7 +234,7 @@ describe("members of one consist", () => {
     expect(await across([member("a", one), member("b", other)])).toEqual([]);
   });
 
-  it("are told of the step where they differ most", async () => {
+  it("differ most at the step that is named", async () => {
     expect(
       await across([
         member("a", one),
@@ -274,7 +314,7 @@ describe("members of one consist", () => {
     expect(finding?.cvs).toEqual(["19", "2", "5", "6", "25"]);
   });
 
-  it("say nothing where a table of the decoder's own is picked", async () => {
+  it("are not compared where a table of the decoder's own is selected", async () => {
     const points = other.with(29, 0b100010).with(2, 4).with(6, 9).with(5, 247);
     for (const value of [2, 127]) {
       expect(await across([member("a", one), member("b", points.with(25, value))])).toEqual([]);
@@ -284,7 +324,7 @@ describe("members of one consist", () => {
     expect(await across([member("a", one), member("b", other.with(80, 122).with(25, 2))])).toHaveLength(1);
   });
 
-  it("say nothing where a curve is not known", async () => {
+  it("are not compared where a curve is not known", async () => {
     expect(await across([member("a", one), member("b", other.without(70))])).toEqual([]);
     expect(await across([member("a", one), member("b", CvSet.from({ 19: 20 }))])).toEqual([]);
   });
@@ -314,7 +354,7 @@ describe("a fleet", () => {
     ]);
   });
 
-  it("looks lines up at once, so that no text need be kept, and only where one is needed", () => {
+  it("looks lines up at once, so that no text is kept, and only where one is needed", () => {
     const fleet = new Fleet();
     const seen: number[] = [];
     for (const [i, address] of [4, 5, 6, 5, 5].entries()) {

@@ -1,8 +1,7 @@
 import { CvSet, choice, cv, defineDecoder, flag, level, page, record, switched } from "cvset";
 import { locomotive } from "cvset/standard";
 
-// An invented decoder and an invented locomotive that is set up well: no rule has anything to say. Tests
-// break one thing at a time.
+// An invented decoder and an invented locomotive without any finding. Tests break one thing at a time.
 
 export const decoder = defineDecoder({
   id: "teal-t4",

@@ -82,7 +82,7 @@ describe("for any CV set at all", () => {
     );
   });
 
-  it("the same question has the same answer, in CV order", () => {
+  it("the same set has the same findings, in CV order", () => {
     fc.assert(
       fc.property(anySet, fc.constantFrom(decoder, nmra), (cvs, one) => {
         const findings = checkSet(cvs, { decoder: one });
@@ -108,7 +108,7 @@ describe("for any CV set at all", () => {
     );
   });
 
-  it("a fleet says of each what a set says alone, and every format can write it", async () => {
+  it("a fleet has the findings of each set alone, and every format can write them", async () => {
     await fc.assert(
       fc.asyncProperty(fc.array(anySet, { maxLength: 4 }), async (sets) => {
         const findings: Finding[] = [];

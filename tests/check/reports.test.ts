@@ -44,7 +44,7 @@ const report: CheckReport = {
   version: "1.2.3",
 };
 
-/** A finding with everything in it that could go wrong. */
+/** A finding with every character that needs an escape in some format. */
 const nasty: Finding = {
   file: 'a,b:c%41 "q" <x>&\u0007\u001b[31m\ud800.json',
   rule: "club/odd",
@@ -110,7 +110,7 @@ describe("counting", () => {
     }
   });
 
-  it("is said in words", () => {
+  it("is written in words", () => {
     expect(countsText({ errors: 2, warnings: 1, notes: 0, silenced: 1 })).toBe(
       "2 errors, 1 warning, 1 silenced",
     );
@@ -138,13 +138,13 @@ describe("text", () => {
     );
   });
 
-  it("paints what it is asked to, and nothing else", () => {
+  it("paints the severity and nothing else", () => {
     const [first] = findings as [Finding];
     const paint = (word: string, look: string) => `<${look}>${word}</${look}>`;
     expect(findingText(first, paint)).toBe(findingText(first).replace("error", "<error>error</error>"));
   });
 
-  it("never lets a file or message write on the terminal by itself", () => {
+  it("writes no control character of a file or message", () => {
     fc.assert(
       fc.property(anyFinding, (finding) => {
         expect(findingText(finding).split("\n").length).toBe(2);
@@ -186,7 +186,7 @@ describe("workflow commands", () => {
     ]);
   });
 
-  it("stay one command each, and read back what was said", () => {
+  it("stay one command each, and can be read back", () => {
     // How the runner takes a command apart: at the first "::" after the properties; then it unescapes.
     const readBack = (value: string, more: boolean): string =>
       value
@@ -249,7 +249,7 @@ describe("SARIF 2.1.0", () => {
   /** The run of a report. */
   const runOf = (one: CheckReport): SarifRun => JSON.parse(formatSarif(one)).runs[0];
 
-  it("is valid against the published schema, which does refuse things", () => {
+  it("is valid by the published schema, which refuses other things", () => {
     expect(errors(formatSarif(report))).toEqual([]);
     expect(errors(formatSarif({ files: [], findings: [] }))).toEqual([]);
     expect(errors(formatSarif(nastyReport))).toEqual([]);
@@ -262,7 +262,7 @@ describe("SARIF 2.1.0", () => {
     );
   });
 
-  it("is valid whatever the findings say", () => {
+  it("is valid for any findings", () => {
     fc.assert(
       fc.property(anyReport, (one) => {
         expect(errors(formatSarif(one))).toEqual([]);
@@ -341,13 +341,13 @@ describe("JUnit XML", () => {
       formatJunit({ files: [], findings: [] }),
       formatJunit(nastyReport),
       formatJunit({ ...nastyReport, strict: true }),
-      // Whatever the findings say.
+      // Any findings.
       ...fc.sample(anyReport, 30).map((one) => formatJunit(one)),
     ];
     expect(await errors(documents)).toEqual(documents.map(() => []));
   });
 
-  it("is not valid when something is wrong with it, so the schemas do look", async () => {
+  it("is refused by the schemas when it is changed", async () => {
     const xml = formatJunit(report, { timestamp: "2026-05-01T12:00:00" });
     const [fine, noOutput, oddDate, oddElement, cut] = await errors([
       xml,

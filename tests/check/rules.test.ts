@@ -30,7 +30,7 @@ const points = 0b100010; // ... but with CV 2, 5 and 6 instead of the table
 const table = (level: (step: number) => number): Change =>
   Object.fromEntries(Array.from({ length: 28 }, (_, i) => [String(67 + i), level(i + 1)]));
 
-// [rule, severity, what is broken, the CVs that the finding names, text, what else is to be said (notes)]
+// [rule, severity, what is broken, the CVs that the finding names, text, options and other findings]
 const mutations: [
   string,
   Finding["severity"],
@@ -262,7 +262,7 @@ describe("a good locomotive", () => {
     },
   );
 
-  it("is broken above in each way that a rule for one set knows", () => {
+  it("is broken above once for each rule about one set", () => {
     const tried = new Set(mutations.map(([rule]) => rule));
     // A key for an output that the decoder lacks needs a decoder that lacks one: see below.
     const known = [...standardRules.map(({ name }) => name).filter((name) => name !== "output-missing")];
@@ -318,7 +318,7 @@ describe("outputs that a decoder lacks", () => {
     ]);
   });
 
-  it("have no say over bits that the description has, reserved or not", async () => {
+  it("do not matter for bits that the description has, reserved or not", async () => {
     const { cv, defineDecoder, flag } = await import("cvset");
     const later = defineDecoder({
       id: "later",
@@ -378,7 +378,7 @@ describe("outputs that a decoder lacks", () => {
     }
   });
 
-  it("say nothing where the description does not say which there are", () => {
+  it("are not looked for where the description does not list them", () => {
     const rules = checkSet(good.with(46, 64), { decoder: nmra }).map(({ rule }) => rule);
     expect(rules).toEqual(["output-two-keys"]);
   });
@@ -393,7 +393,7 @@ describe("an accessory decoder", () => {
       ...cvs,
     ]);
 
-  it("is not judged as a locomotive", () => {
+  it("is not checked as a locomotive", () => {
     expect(check(accessory)).toEqual([]);
     expect(check(accessory.with(1, 0))).toEqual([]);
     expect(check(accessory.with(33, 0))).toEqual([]);
@@ -412,7 +412,7 @@ describe("an accessory decoder", () => {
 });
 
 describe("part of a set", () => {
-  it("is judged as far as it goes", () => {
+  it("is checked as far as it goes", () => {
     expect(checkSet(CvSet.empty)).toEqual([]);
     expect(checkSet(CvSet.from({ 29: 34 })).map(({ rule, severity }) => [rule, severity])).toEqual([
       ["extended-address-missing", "error"],
@@ -441,7 +441,7 @@ describe("part of a set", () => {
 describe("the ends of the CV space", () => {
   const rules = (change: Change) =>
     checkSet(broken(change), { decoder }).map(({ rule, cvs }) => [rule, ...cvs]);
-  it("belong to what they end", () => {
+  it("belong to the range that they end", () => {
     expect(rules({ 256: 1, 257: 1, 512: 1, 513: 1, 1024: 1 })).toEqual([
       ["unknown-cv", "256"],
       ["page-missing", "257"],
@@ -492,7 +492,7 @@ describe("rules from outside", () => {
         : [],
   });
 
-  it("stand beside the built-in ones", () => {
+  it("are applied beside the built-in ones", () => {
     const findings = checkSet(broken({ 3: 11, 19: 3 }), { decoder, rules: [...standardRules, silly] });
     expect(findings.map(({ rule, message }) => [rule, message])).toEqual([
       ["club/even", "CV 3 is odd, firing coal"],
@@ -500,7 +500,7 @@ describe("rules from outside", () => {
     ]);
   });
 
-  it("may look last, know what was said of which bits, and share their work", () => {
+  it("may be applied last, know which bits are reported, and share their work", () => {
     let worked = 0;
     const count = () => ++worked;
     const seen: boolean[][] = [];
@@ -528,7 +528,7 @@ describe("rules from outside", () => {
     expect(worked).toBe(1);
   });
 
-  it("that throw are an error among the findings, and stop nothing", () => {
+  it("that throw are an error among the findings, and do not stop others", () => {
     const faulty = {
       ...silly,
       find: () => {
@@ -593,7 +593,7 @@ describe("silencing", () => {
     ]);
   });
 
-  it("is noted when it is of no use", () => {
+  it("is reported when it silences nothing", () => {
     expect(
       check([
         { rule: "analogue-on", reason: "x" },
@@ -603,14 +603,14 @@ describe("silencing", () => {
       ["silence-unused", "silence.0: rule analogue-on found nothing here"],
       ["silence-unused", 'silence.1: there is no rule "consist-adress"; nearest: "consist-address"'],
     ]);
-    // A rule across files may still speak.
+    // A rule across files is applied later.
     expect(check([{ rule: "same-address", reason: "x" }])).toEqual([lock, consist]);
     expect(check([{ rule: "teal-t4/one-steam-effect", reason: "x" }]).slice(2)).toEqual([
       ["silence-unused", "silence.0: rule teal-t4/one-steam-effect found nothing here"],
     ]);
   });
 
-  // [what is wrong, the entry, what is said of it]
+  // [what is wrong, the entry, the message]
   const bad: [string, unknown, string][] = [
     [
       "no list",
@@ -666,7 +666,7 @@ describe("silencing", () => {
 });
 
 describe("places in the file", () => {
-  it("come from whoever read it", () => {
+  it("come from the reader of the file", () => {
     const file = readCvSet("CV1 = 3\nCV19 = 7\n\n  CV 29: 2\nCV2 = 3\nCV5=0\nCV6=0\n");
     if (!file.ok) throw new Error("not read");
     const { cvs, locate } = file.value;
@@ -687,7 +687,9 @@ describe("input that cannot be read", () => {
     ["a text", '{"1": "3"}', "value-out-of-range", 1],
     ["true", '{"1": true}', "value-out-of-range", 1],
     ["a repeated CV", '{"1": 3,\n"1": 4}', "file-unreadable", 2],
-    ["a prototype", '{"__proto__": {"1": 3}}', "cv-out-of-range", 1],
+    ["a prototype", '{"__proto__": {"1": 3}, "2": 3}', "cv-out-of-range", 1],
+    ["nothing but a prototype", '{"__proto__": {"1": 3}}', "file-unreadable", 1],
+    ["settings that are no settings", '{"settings": 5}', "file-unreadable", 1],
     ["deep nesting", "[".repeat(10_000), "file-unreadable", 1],
     ["a line that is nothing", "CV1 = 3\nhello", "file-unreadable", 2],
     ["nothing at all", "", "file-unreadable", 1],
@@ -713,7 +715,7 @@ describe("input that cannot be read", () => {
       { firing: "gas", injector: true, whistle: 1, drains: { seconds: 90 } },
       good,
     );
-    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json");
+    const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json", "settings");
     expect(findings.map(({ rule, message }) => `${rule}: ${message.split(":")[0]}`).sort()).toEqual([
       "setting-unusable: drains.seconds",
       "setting-unusable: firing",
@@ -721,7 +723,7 @@ describe("input that cannot be read", () => {
     ]);
   });
 
-  it("includes what never was a file", () => {
+  it("includes maps that are not files", () => {
     const result = CvSet.tryFrom({ 29: 256, "300@16": 1 });
     const findings = readingFindings(result.ok ? [] : result.issues, "map");
     expect(findings.map(({ rule, cvs, line }) => [rule, cvs, line])).toEqual([
@@ -750,7 +752,7 @@ describe("the list of rules", () => {
   });
 });
 
-test("a fleet of one is judged as a set of one", async () => {
+test("a fleet of one is checked as one set", async () => {
   const cvs = broken({ 19: 3, 1: 0 });
   const findings: Finding[] = [];
   for await (const finding of checkFleet([{ file: "a", cvs }], { decoder })) findings.push(finding);

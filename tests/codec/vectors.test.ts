@@ -5,10 +5,10 @@ import {
   converted,
   cv,
   flag,
+  flags,
   level,
   page,
   record,
-  several,
   switched,
   table,
   text,
@@ -46,9 +46,9 @@ const rows: Row[] = [
   [level(cv(3), { names: { off: 0, on: 255 } }), "on", { 3: 255 }],
   [level(cv(3), { names: { off: 0 } }), 255, { 3: 255 }],
   // S-9.2.2, CV 35 (F1): bit 0 is output 1.
-  [several(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]), [1, 3, 8], { 35: 0b1000_0101 }],
-  [several(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]), [], { 35: 0 }],
-  [several(cv(35).bits(3, 5), ["a", null, "c"]), ["c"], { 35: 0b1111_0111 }],
+  [flags(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]), [1, 3, 8], { 35: 0b1000_0101 }],
+  [flags(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]), [], { 35: 0 }],
+  [flags(cv(35).bits(3, 5), ["a", null, "c"]), ["c"], { 35: 0b1111_0111 }],
   [text(cv(5).through(7)), "No9", { 5: 78, 6: 111, 7: 57 }],
   [text(cv(5).through(7)), "", { 5: 0, 6: 0, 7: 0 }],
   [text(cv(5).through(7), { pad: 32 }), " a", { 5: 32, 6: 97, 7: 32 }],
@@ -105,5 +105,5 @@ test("bits and places that codecs own", () => {
     { cv: "9", mask: 192 },
     { cv: "10", mask: 255 },
   ]);
-  expect(several(cv(35).bits(3, 5), ["a", null, "c"]).bits).toEqual([{ cv: "35", mask: 0b0010_1000 }]);
+  expect(flags(cv(35).bits(3, 5), ["a", null, "c"]).bits).toEqual([{ cv: "35", mask: 0b0010_1000 }]);
 });

@@ -1,7 +1,7 @@
 import { CvError, CvPatch, CvSet } from "cvset";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { isByte } from "../../src/cv/cvpatch.js";
+import { entriesOf, isByte } from "../../src/cv/cvpatch.js";
 
 const change = fc
   .tuple(
@@ -91,23 +91,39 @@ describe("CvPatch", () => {
       "cv",
       "byte",
       "cv",
-      ...Array.from({ length: 6 }, () => "byte"),
-      "type",
-      "type",
+      "mask",
+      "mask",
+      "bits",
+      "bits",
+      "mask",
+      "bits",
+      "expected-object",
+      "expected-object",
       "cv",
     ]);
-    expect(message).toContain(
-      "CV 8: 4 is not a CV value; it must be a whole number from 0 to 255, without bits outside the mask",
-    );
+    expect(message.split("\n")).toEqual([
+      'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "0"',
+      "CV 5: expected a whole number from 0 to 255, got 256",
+      'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "x"',
+      "CV 6: expected a mask, a whole number from 1 to 255, got 0",
+      "CV 7: expected a mask, a whole number from 1 to 255, got 256",
+      "CV 8: expected a whole number from 0 to 255 without bits outside the mask 3, got 4",
+      "CV 9: expected a whole number from 0 to 255 without bits outside the mask 3, got -1",
+      "CV 10: expected a mask, a whole number from 1 to 255, got 1.5",
+      "CV 11: expected a whole number from 0 to 255 without bits outside the mask 3, got NaN",
+      "expected an object, got null",
+      'expected an object, got "29"',
+      'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got ["29"]',
+    ]);
   });
 
   test("a list that is changed afterwards does not change the patch", () => {
     const bits = [{ cv: 5, mask: 1, value: 1 }];
     const patch = CvPatch.from({ bits });
     bits[0] = { cv: 6, mask: 1, value: 1 };
-    const [first] = patch.entries();
+    const [first] = entriesOf(patch);
     expect(first).toEqual([5, { mask: 1, value: 1 }]);
-    patch.entries().pop();
+    entriesOf(patch).pop();
     expect(CvSet.from({ 5: 0 }).apply(patch).get(5)).toBe(1);
   });
 });

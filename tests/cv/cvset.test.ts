@@ -1,6 +1,8 @@
-import { CvError, CvPatch, CvSet, cv } from "cvset";
+import { CvError, CvPatch, CvSet, cv, messageOf } from "cvset";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { boom, hostile, oddThrows } from "../support/hostile.js";
+import { imageOf } from "../support/image.js";
 
 const byte = fc.integer({ min: 0, max: 255 });
 const name = fc.oneof(
@@ -80,9 +82,7 @@ describe("CvSet", () => {
     "%s is not a CV value",
     (value) => {
       const map = { 29: value } as Record<string, number>;
-      expect(() => CvSet.from(map)).toThrow(
-        /^CV 29: .* is not a CV value; it must be a whole number from 0 to 255$/,
-      );
+      expect(() => CvSet.from(map)).toThrow(/^CV 29: expected a whole number from 0 to 255, got .+$/);
       expect(() => CvSet.from([[29, value as number]])).toThrow(CvError);
       expect(() => CvSet.empty.with(29, value as number)).toThrow(CvError);
     },
@@ -95,7 +95,7 @@ describe("CvSet", () => {
     const result = CvSet.tryFrom(json);
     const issues = result.ok ? [] : result.issues;
     // Whole numbers come first in every object.
-    expect(issues.map(({ code, places, found }) => [code, places?.[0]?.cv, found])).toEqual([
+    expect(issues.map(({ code, places, params }) => [code, places?.[0]?.cv, params["found"]])).toEqual([
       ["cv", undefined, "0"],
       ["byte", "29", Infinity],
       ["byte", "30", "7"],
@@ -129,6 +129,55 @@ describe("CvSet", () => {
     expect(result.ok).toBe(false);
     expect(result.ok ? 0 : result.issues.length).toBeGreaterThan(0);
     expect(() => CvSet.from(input as Record<string, number>)).toThrow(CvError);
+  });
+
+  test.each(hostile)("tryFrom never throws: %s", (name, make) => {
+    const result = CvSet.tryFrom(make());
+    // Without its descriptors or its toJSON nothing is missed, and a value that is never asked for throws nothing.
+    const fine = ["toJSON that throws", "a proxy without a prototype"];
+    if (result.ok) expect(fine).toContain(name);
+    for (const issue of result.ok ? [] : result.issues) expect(messageOf(issue)).not.toBe("");
+    if (!result.ok) expect(() => CvSet.from(make() as never)).toThrow(CvError);
+  });
+
+  test.each(oddThrows)("tryFrom never throws, whatever a getter throws: %s", (_, thrown) => {
+    const map = Object.defineProperty({}, "1", {
+      enumerable: true,
+      get() {
+        throw thrown;
+      },
+    });
+    const result = CvSet.tryFrom(map);
+    expect(result.ok || result.issues.map(({ code }) => code)).toEqual(["unreadable"]);
+    expect(result.ok || messageOf(result.issues[0]!)).toMatch(/^the input cannot be read: ./);
+  });
+
+  test("what was wrong before the input failed is told too", () => {
+    const map = Object.defineProperty({ 1: 300 }, "x", { get: boom, enumerable: true });
+    const result = CvSet.tryFrom(map);
+    expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual([
+      "CV 1: expected a whole number from 0 to 255, got 300",
+      "the input cannot be read: boom",
+    ]);
+  });
+
+  test("of very many faults the first thousand are told, and the rest is counted", () => {
+    const many = Object.fromEntries(Array.from({ length: 100_000 }, (_, i) => [`x${i}`, 1]));
+    const result = CvSet.tryFrom(many);
+    const issues = result.ok ? [] : result.issues;
+    expect([issues.length, issues.at(-1)?.params]).toEqual([1001, { count: 99_000 }]);
+    expect(() => CvSet.from(many)).toThrow(/\nand 901 more$/);
+    const bits = Array.from({ length: 5000 }, (_, i) => ({
+      cv: `${257 + (i % 256)}@1.${i >> 8}`,
+      mask: 1,
+      value: 1,
+    }));
+    try {
+      CvSet.empty.apply(CvPatch.from({ bits }));
+      expect.unreachable();
+    } catch (error) {
+      expect((error as CvError).issues.length).toBe(1001);
+    }
   });
 
   test("tryFrom takes or refuses anything, and what it takes is bytes of CVs", () => {
@@ -169,8 +218,8 @@ describe("CvSet", () => {
     fc.assert(
       fc.property(maps, fc.array(fc.tuple(name, byte), { minLength: 1, maxLength: 10 }), (map, changes) => {
         const set = CvSet.from(map);
-        const image = set.image();
-        const other = set.image();
+        const image = imageOf(set);
+        const other = imageOf(set);
         for (const [one, value] of changes) image.set(cv(one).key, value);
         expect(set.toJSON()).toEqual({ ...map });
         expect([...other.keys()].length).toBe(set.size);
@@ -180,7 +229,7 @@ describe("CvSet", () => {
   });
 
   test("the empty set cannot be filled", () => {
-    CvSet.empty.image().set(1, 1);
+    imageOf(CvSet.empty).set(1, 1);
     expect(CvSet.empty.size).toBe(0);
     expect([...CvSet.empty]).toEqual([]);
   });
@@ -263,8 +312,8 @@ describe("CvSet.apply", () => {
         ["unknown-bits", [{ cv: "29", mask: 0b1101_1110 }]],
         ["unknown-bits", [{ cv: "300@16.0", mask: 254 }]],
       ],
-      "CV 29 bits 1-4, 6-7 would be left unknown: give the decoder's present CVs as the base\n" +
-        "CV 300@16.0 bits 1-7 would be left unknown: give the decoder's present CVs as the base",
+      "CV 29 bits 1-4, 6-7: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
+        "CV 300@16.0 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
     ]);
   });
 });

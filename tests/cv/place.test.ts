@@ -1,7 +1,10 @@
-import { type Bit, CvError, CvSet, cv, type Place, page } from "cvset";
+import { CvError, CvSet, cv, type Place, page } from "cvset";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { PatchWriter } from "../../src/cv/cvpatch.js";
+import { readerOf } from "../../src/cv/cvset.js";
+import type { Bit } from "../../src/cv/place.js";
+import { imageOf } from "../support/image.js";
 
 const messageOf = (make: () => unknown): string => {
   try {
@@ -39,6 +42,11 @@ describe("places: what they are called and how descriptions write them", () => {
     expect(JSON.parse(JSON.stringify(place))).toEqual(json);
   });
 
+  const aCv = 'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got';
+  const twoBits = "expected two bits from 0 to 7, the lower first, got";
+  const aRun = "expected this CV or a later one of the same page as the end of the run, got";
+  const aPage = "expected two numbers from 0 to 255, for CV 31 and CV 32, got";
+
   test("widths and largest numbers", () => {
     expect([cv(1).width, cv(1).max]).toEqual([8, 255]);
     expect([cv(1).bit(3).width, cv(1).bit(3).max]).toEqual([1, 1]);
@@ -54,40 +62,44 @@ describe("places: what they are called and how descriptions write them", () => {
   });
 
   test.each<[() => unknown, string]>([
-    [() => cv(0), "0 is not a CV"],
-    [() => cv(1025), "1025 is not a CV"],
-    [() => cv("29 "), '"29 " is not a CV'],
-    [() => cv(29).bits(3, 2), "CV 29 bits 3 to 2: give two bits from 0 to 7, the lower first"],
-    [() => cv(29).bits(0, 8 as Bit), "bits 0 to 8"],
-    [() => cv(29).bits(-1 as Bit, 3), "bits -1 to 3"],
-    [() => cv(29).bits(0.5 as Bit, 3), "bits 0.5 to 3"],
-    [() => cv(29).bit(8 as Bit), "bits 8 to 8"],
-    [() => cv(29).bit(Number.NaN as Bit), "bits NaN"],
-    [() => cv(29).bit("5" as unknown as Bit), "bits 5 to 5"],
-    [() => cv(29).with(cv(29)), "CV 29, CV 29 has the same bit twice"],
-    [() => cv(29).bits(0, 3).with(cv(29).bits(3, 4)), "has the same bit twice"],
+    [() => cv(0), `${aCv} 0`],
+    [() => cv(1025), `${aCv} 1025`],
+    [() => cv("29 "), `${aCv} "29 "`],
+    [() => cv(29).bits(3, 2), `CV 29: ${twoBits} 3 and 2`],
+    [() => cv(29).bits(0, 8 as Bit), `CV 29: ${twoBits} 0 and 8`],
+    [() => cv(29).bits(-1 as Bit, 3), `CV 29: ${twoBits} -1 and 3`],
+    [() => cv(29).bits(0.5 as Bit, 3), `CV 29: ${twoBits} 0.5 and 3`],
+    [() => cv(29).bit(8 as Bit), `CV 29: ${twoBits} 8 and 8`],
+    [() => cv(29).bit(Number.NaN as Bit), `CV 29: ${twoBits} NaN and NaN`],
+    [() => cv(29).bit("5" as unknown as Bit), `CV 29: ${twoBits} "5" and "5"`],
+    [() => cv(29).with(cv(29)), "CV 29, CV 29: the same bit is there twice"],
+    [
+      () => cv(29).bits(0, 3).with(cv(29).bits(3, 4)),
+      "CV 29 bits 0-3, CV 29 bits 3-4: the same bit is there twice",
+    ],
     [
       () => cv(1).with(cv(2)).with(cv(3)).with(cv(4)).with(cv(5).bit(0)),
-      "has 33 bits; a value has at most 32",
+      "CV 1-4, CV 5 bit 0: a value has at most 32 bits, got 33",
     ],
-    [() => cv(67).through(66), "the last CV must follow the first, on the same page"],
-    [() => cv(67).through(1025), "the last CV must follow the first"],
-    [() => cv(67).through(67.5), "the last CV must follow the first"],
-    [() => cv(67).through(Number.NaN), "the last CV must follow the first"],
-    [() => page(16, 0).cv(510).through(513), "on the same page"],
-    [() => page(16, 0).cv(256), "CV 256 is not on an index page; those are CV 257 to 512"],
-    [() => page(16, 0).cv(513), "CV 513 is not on an index page"],
-    [() => page(16, 0).cv(300.5), "CV 300.5 is not on an index page"],
-    [() => page(256, 0), "index page 256.0: CV 31 and CV 32 hold 0 to 255"],
-    [() => page(0, -1), "index page 0.-1"],
-    [() => page(0, 1.5), "index page 0.1.5"],
-  ])("a bad definition says what is wrong: %s", (make, part) => {
-    expect(messageOf(make)).toContain(part);
+    [() => cv(67).through(66), `CV 67: ${aRun} 66`],
+    [() => cv(67).through(1025), `CV 67: ${aRun} 1025`],
+    [() => cv(67).through(67.5), `CV 67: ${aRun} 67.5`],
+    [() => cv(67).through(Number.NaN), `CV 67: ${aRun} NaN`],
+    [() => page(16, 0).cv(510).through(513), `CV 510@16.0: ${aRun} 513`],
+    [() => page(16, 0).cv(256), "expected a CV of an index page, 257 to 512, got 256"],
+    [() => page(16, 0).cv(513), "expected a CV of an index page, 257 to 512, got 513"],
+    [() => page(16, 0).cv(300.5), "expected a CV of an index page, 257 to 512, got 300.5"],
+    [() => page(256, 0), `${aPage} 256 and 0`],
+    [() => page(0, -1), `${aPage} 0 and -1`],
+    [() => page(0, 1.5), `${aPage} 0 and 1.5`],
+    [() => page("16" as unknown as number, 0), `${aPage} "16" and 0`],
+  ])("a bad definition is refused: %s", (make, message) => {
+    expect(messageOf(make)).toBe(message);
   });
 
   test("two runs of bits of one CV may be joined when they share none", () => {
     const place = cv(50).bits(6, 7).with(cv(50).bits(0, 1));
-    expect(place.read(CvSet.from({ 50: 0b1011_0101 }).image())).toBe(0b1001);
+    expect(place.read(readerOf(CvSet.from({ 50: 0b1011_0101 })))).toBe(0b1001);
   });
 });
 
@@ -136,7 +148,7 @@ describe("places: reading and writing", () => {
         for (const [name, bit] of bitsOf(place)) {
           expected = expected * 2 + (Math.floor((cvs.get(name) ?? 0) / 2 ** bit) % 2);
         }
-        expect(place.read(cvs.image())).toBe(expected);
+        expect(place.read(readerOf(cvs))).toBe(expected);
       }),
     );
   });
@@ -147,7 +159,7 @@ describe("places: reading and writing", () => {
         const value = number % 2 ** place.width;
         const names = [...new Set(place.bitsOfCvs.map((bits) => bits.cv))];
         const before = CvSet.from(names.map((name): [string, number] => [name, fill]));
-        const image = before.image();
+        const image = imageOf(before);
         place.write(image, value);
         expect(place.read(image)).toBe(value);
         const owned = bitsOf(place).map(([name, bit]) => `${name}/${bit}`);
@@ -170,12 +182,12 @@ describe("places: reading and writing", () => {
   test.each([-1, 8, 1.5, Number.NaN, Infinity, -Infinity, "3", null, true, undefined, 2 ** 32, 3n])(
     "three bits do not store %s",
     (value) => {
-      const image = CvSet.from({ 150: 7 }).image();
+      const image = imageOf(CvSet.from({ 150: 7 }));
       expect(() =>
         cv(150)
           .bits(0, 2)
           .write(image, value as number),
-      ).toThrow(/is not a whole number from 0 to 7/);
+      ).toThrow(/^expected a whole number from 0 to 7, got /);
       expect(image.get(150)).toBe(7);
     },
   );
@@ -184,9 +196,9 @@ describe("places: reading and writing", () => {
     expect(
       cv(17)
         .with(cv(18))
-        .read(CvSet.from({ 17: 196, 18: 210 }).image()),
+        .read(readerOf(CvSet.from({ 17: 196, 18: 210 }))),
     ).toBe(0xc000 + 1234);
-    const image = CvSet.from({ 17: 192, 18: 0 }).image();
+    const image = imageOf(CvSet.from({ 17: 192, 18: 0 }));
     cv(17).bits(0, 5).with(cv(18)).write(image, 1234);
     expect([image.get(17), image.get(18)]).toEqual([196, 210]);
   });
@@ -196,8 +208,8 @@ describe("places: reading and writing", () => {
       messageOf(() =>
         cv(17)
           .with(cv(18))
-          .read(CvSet.from({ 17: 1 }).image()),
+          .read(readerOf(CvSet.from({ 17: 1 }))),
       ),
-    ).toBe("CV 18 is not in the CV set");
+    ).toBe("CV 18: not in the CV set");
   });
 });

@@ -1,3 +1,4 @@
+import { cv, level, record } from "cvset";
 import { fileMessage, readSettings } from "cvset/files";
 import { describe, expect, test } from "vitest";
 
@@ -23,18 +24,19 @@ const text = `{
 
 function read(json: string) {
   const result = readSettings(json);
-  if (!result.ok) throw new Error(result.issues.map((issue) => fileMessage("f", issue)).join("\n"));
+  if (!result.ok) throw new Error(result.issues.map((issue) => fileMessage(issue)).join("\n"));
   return result.value;
 }
 
 function refused(json: string): string[] {
-  const result = readSettings(json);
-  return result.ok ? [] : result.issues.map((issue) => fileMessage("f", issue));
+  const result = readSettings(json, { file: "f" });
+  return result.ok ? [] : result.issues.map((issue) => fileMessage(issue));
 }
 
 test("everything in a settings file is there", () => {
   const { settings, locate: _, at: __, ...head } = read(text);
   expect(head).toEqual({
+    kind: "settings",
     decoder: "quillback-s8",
     name: "No. 9",
     note: "new lamp in March",
@@ -56,85 +58,110 @@ test.each([
   ["speed.levels.1", 12, 21],
   ["speed.levels.3", 13, 13],
   ["speed.trim", 11, 5],
-  ["horn", 7, 15],
+  ["horn", 7, 3],
 ])("%j is on line %i, column %i", (path, line, column) => {
   const where = read(text).locate(path);
   expect(where).toEqual({ line, column });
 });
 
-test("what a decoder complains of gets its lines", () => {
-  const issues = read(text).at([
-    { code: "range", path: "speed.levels.3", expected: "0 to 255", found: 300 },
-    { code: "name", path: "front.led", expected: "", nearest: ["ledCorrection"] },
+test("the issues of a codec get their places", () => {
+  const speed = record({ levels: record({ 3: level(cv(67), { max: 255 }) }) });
+  const front = record({ ledCorrection: level(cv(68), { max: 255 }) });
+  const file = readSettings(text, { file: "no9.json" }).value;
+  const found = record({ speed, front }).tryEncode({
+    speed: { levels: { 3: 300 } },
+    front: { led: 1 },
+  } as never);
+  const issues = found.ok ? [] : (file?.at(found.issues) ?? []);
+  expect(issues.map(({ file, line, column, path }) => [file, line, column, path])).toEqual([
+    ["no9.json", 13, 13, "speed.levels.3"],
+    ["no9.json", 9, 5, "front.led"],
   ]);
-  expect(issues.map((issue) => fileMessage("no9.json", issue))).toEqual([
-    "no9.json:13: speed.levels.3: 300 is out of range, allowed is 0 to 255",
-    'no9.json:9: front.led: there is no such setting; nearest: "ledCorrection"',
+  expect(fileMessage(issues[0]!)).toBe(
+    "no9.json:13:13: speed.levels.3: 300 is out of range; allowed is 0 to 255",
+  );
+});
+
+test("a message in another language", () => {
+  const result = readSettings('{"settings":[]}', { file: "f" });
+  const wording = { "not-settings": "Einstellungen fehlen, gefunden: {found}" };
+  expect(result.ok || result.issues.map((issue) => fileMessage(issue, wording))).toEqual([
+    "f:1:13: settings: Einstellungen fehlen, gefunden: []",
   ]);
 });
 
 describe("refused", () => {
-  const known = '(a file may have "$schema", "decoder", "name", "note", "silence", "settings")';
+  const known =
+    'is not known; a file of this kind may have "$schema", "decoder", "name", "note", "silence", "settings"';
+  const kind =
+    'it cannot be told what this file is: expected the key "cvs", "settings", "features" or "steps", or CV numbers as keys; the keys are';
   test.each<[string, string[]]>([
-    ["", ["f:1: there is nothing in it; a settings file was expected"]],
-    ["\ufeff\n", ["f:1: there is nothing in it; a settings file was expected"]],
-    ["{\0}", ["f:1: this is not a text: it holds a character U+0000, as binary files and UTF-16 do"]],
-    ["[]", ['f:1: a settings file is an object, as in { "settings": { "address": 3 } }']],
+    ["", ["f:1:1: the file is empty"]],
+    ["\ufeff\n", ["f:1:1: the file is empty"]],
+    ["{\0}", ["f:1:2: this is not a text: it has the character U+0000, as binary files and UTF-16 have"]],
+    ["[]", ['f:1:1: expected an object with the key "cvs" or "settings", got []']],
+    ["{}", ["f:1:1: this is a CV set; expected a settings file"]],
+    ['{"setings":{}}', [`f:1:1: ${kind} "setings"; nearest: "settings"`]],
+    ['{"x":{},"y\u202e":{}}', [`f:1:1: ${kind} "x", "y\\u202e"`]],
+    ['{\n"cvs":{}}', ["f:1:1: this is a CV set; expected a settings file"]],
+    ["CV1=3", ["f:1:1: this is a CV set; expected a settings file"]],
+    ['{"settings":[1]}', ["f:1:13: settings: expected an object with the names of settings as keys, got []"]],
     [
-      "{}",
-      ['f:1: "settings" is missing; a settings file is an object, as in { "settings": { "address": 3 } }'],
+      '{"settings":null}',
+      ["f:1:13: settings: expected an object with the names of settings as keys, got null"],
     ],
-    ['{\n"cvs":{}}', ['f:2: this is a CV set; a settings file has "settings" instead of "cvs"']],
-    ['{"settings":[1]}', ['f:1: settings: [] is not an object, as in "settings": { "address": 3 }']],
-    ['{"settings":null}', ['f:1: settings: null is not an object, as in "settings": { "address": 3 }']],
     [
-      '{"settings":{},\n"decodr":"x",\n"cvs":{},"__proto__":1,"toString":2}',
+      '{"settings":{},\n"decodr":"x",\n"bits":{},"__proto__":1,"toString":2}',
       [
-        `f:2: the key "decodr" is not known; is "decoder" meant? ${known}`,
-        `f:3: the key "cvs" is not known ${known}`,
-        `f:3: the key "__proto__" is not known ${known}`,
-        `f:3: the key "toString" is not known ${known}`,
+        `f:2:1: the key "decodr" ${known}; nearest: "decoder"`,
+        `f:3:1: the key "bits" ${known}`,
+        `f:3:11: the key "__proto__" ${known}`,
+        `f:3:25: the key "toString" ${known}`,
       ],
     ],
     [
       '{"settings":{},"decoder":null,"name":3}',
       [
-        "f:1: decoder: null is not a text in double quotes, and not empty",
-        "f:1: name: 3 is not a text in double quotes, and not empty",
+        "f:1:26: decoder: expected a text in double quotes that is not empty, got null",
+        "f:1:38: name: expected a text in double quotes that is not empty, got 3",
       ],
     ],
     [
       '{"settings":{"a":1e400,\n"b":{"c":[-1e999]},\n"d":12345678901234567890,"e":9007199254740993}}',
       [
-        "f:1: a: 1e400 is too large a number to be kept exactly",
-        "f:2: b.c.0: -1e999 is too large a number to be kept exactly",
-        "f:3: d: 12345678901234567890 is too large a number to be kept exactly",
-        "f:3: e: 9007199254740993 is too large a number to be kept exactly",
+        "f:1:18: a: 1e400 is too large a number to be kept exactly",
+        "f:2:11: b.c.0: -1e999 is too large a number to be kept exactly",
+        "f:3:5: d: 12345678901234567890 is too large a number to be kept exactly",
+        "f:3:30: e: 9007199254740993 is too large a number to be kept exactly",
       ],
     ],
     [
       '{"settings":{"a":1,\n"a":2}}',
-      ['f:2: settings.a: the key "a" stands twice, first on line 1; keep one of the two'],
+      ['f:2:1: settings.a: the key "a" is given twice, first on line 1; keep one of the two'],
     ],
-    ['{"settings":{"a":1,\n}}', ["f:2: settings: there is a comma before this closing }; take it out"]],
-    [
-      "CV1=3",
-      ["f:1: a value must come here (a number, true, false, null, or a text in double quotes), not CV1"],
-    ],
+    ['{"settings":{"a":1,\n}}', ["f:2:1: settings: there is a comma before this closing }; take it out"]],
   ])("%j", (json, says) => {
     expect(refused(json)).toEqual(says);
   });
 
   test("a key misspelt beyond guessing", () => {
-    expect(refused('{"settings":{},"qqqqqq":1}')).toEqual([`f:1: the key "qqqqqq" is not known ${known}`]);
+    expect(refused('{"settings":{},"qqqqqq":1}')).toEqual([`f:1:16: the key "qqqqqq" ${known}`]);
   });
 
   test("10,000 levels, and 50 MB", () => {
     const deep = readSettings(`{"settings":${'{"a":'.repeat(10_000)}`);
-    expect(deep.ok || deep.issues.map(({ kind }) => kind)).toEqual(["limit"]);
+    expect(deep.ok || deep.issues.map(({ code }) => code)).toEqual(["too-deep"]);
     const long = readSettings(`{"settings":{"a":"${"x".repeat(50_000_000)}"}}`);
-    expect(long.ok || long.issues.map(({ kind }) => kind)).toEqual(["limit"]);
+    expect(long.ok || long.issues.map(({ code }) => code)).toEqual(["too-long"]);
   });
+});
+
+test("the output of explain is a settings file, and what is not read of it is noted", () => {
+  const result = readSettings('{"decoder":"d","settings":{"a":1},"lines":[],"issues":[]}', { file: "f" });
+  expect([result.ok, ...result.notes.map((note) => fileMessage(note))]).toEqual([
+    true,
+    'f:1:35: note: keys not read: "lines", "issues"',
+  ]);
 });
 
 test("small odd numbers are kept as they are", () => {

@@ -1,5 +1,6 @@
 import { CvSet } from "cvset";
-import type { AccessMode, DecoderModel } from "cvset/plan";
+import type { AccessMode } from "cvset/packets";
+import type { DecoderModel } from "cvset/plan";
 import fc from "fast-check";
 
 /** A decoder, what is in it, what is known of that, and what is wanted. */

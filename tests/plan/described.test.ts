@@ -1,5 +1,7 @@
 import { CvSet, choice, cv, defineDecoder, flag, level, page, record, switched } from "cvset";
-import { type AccessMode, plan, SimulatedDecoder, verify } from "cvset/plan";
+import type { AccessMode } from "cvset/packets";
+import { plan, verify } from "cvset/plan";
+import { SimulatedDecoder } from "cvset/simulator";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { play, readBack } from "./harness.js";

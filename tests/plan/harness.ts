@@ -1,17 +1,8 @@
 import { CvError, CvSet } from "cvset";
-import {
-  type AccessMode,
-  accessSequence,
-  type Group,
-  groupNames,
-  type OrderRule,
-  orderRules,
-  type Plan,
-  planSequences,
-  readByte,
-  readSteps,
-  SimulatedDecoder,
-} from "cvset/plan";
+import { type AccessMode, accessSequence, type CvAccess, nextInReading, type Reading } from "cvset/packets";
+import { type Plan, planSequences, readSteps } from "cvset/plan";
+import { SimulatedDecoder } from "cvset/simulator";
+import { type Arrangement, standardArrangement } from "../../src/plan/order-rules.js";
 import { planWith } from "../../src/plan/plan.js";
 import type { Case } from "./arbitrary.js";
 
@@ -46,6 +37,17 @@ export function play(plan: Plan, decoder: SimulatedDecoder): void {
   }
 }
 
+/** Reads a CV by a function that sends packets and tells whether there was an acknowledgement. */
+function readByte(reading: Reading, ask: (verify: CvAccess) => boolean): number | undefined {
+  const answers: boolean[] = [];
+  for (;;) {
+    const next = nextInReading(reading, answers);
+    if ("value" in next) return next.value;
+    if ("failed" in next) return undefined;
+    answers.push(ask(next.ask));
+  }
+}
+
 /** Reads CVs by verifies, in the same mode where it can read at all. */
 export function readBack(
   decoder: SimulatedDecoder,
@@ -54,16 +56,17 @@ export function readBack(
   guess: (cv: string) => number | undefined,
 ): CvSet {
   const { address } = decoder;
-  const index = { high: decoder.cvs.get(31) ?? -1, low: decoder.cvs.get(32) ?? -1 };
+  const [high, low] = [decoder.cvs.get(31), decoder.cvs.get(32)];
   const guesses = (cv: string): number[] => {
     const value = guess(cv);
     return value === undefined ? [] : [value];
   };
   const found: [string, number][] = [];
-  const steps = readSteps(mode, cvs, { index, guesses, ...(mode === "main" && address ? { address } : {}) });
+  const index = high !== undefined && low !== undefined ? { index: { high, low } } : {};
+  const steps = readSteps(mode, cvs, { guesses, ...index });
   for (const step of steps) {
     if ("read" in step) {
-      const value = readByte(step.reading, (sequence) => decoder.play(sequence));
+      const value = readByte(step.reading, (access) => decoder.play(accessSequence(mode, access, address)));
       if (value !== undefined) found.push([step.read, value]);
     } else decoder.play(accessSequence(mode, step.write, address));
   }
@@ -72,14 +75,20 @@ export function readBack(
 
 const holdsAddress = ["1", "17", "18", "19", "29", "15", "16"];
 
+/** A CV of the extended address or of a speed curve that is written after CV 29, if there is one. */
+function lateFor29({ steps }: Plan): string | undefined {
+  const at = steps.findIndex(({ cv }) => cv === "29");
+  const late = at < 0 ? [] : steps.slice(at + 1);
+  return late.find(({ cv }) => /^(2|5|6|25|17|18|6[6-9]|[78]\d|9[0-5])$/.test(cv))?.cv;
+}
+
 /**
  * Plans, sends, and reads back.
  * @returns What went wrong, or undefined.
  */
 export function outcomeOf(
   each: Case,
-  rules: readonly OrderRule[] = orderRules,
-  start: readonly Group[] = groupNames,
+  { rules, start }: Arrangement = standardArrangement,
 ): string | undefined {
   const { mode, decoder, contents, from, to, all, factoryReset } = each;
   const simulated = new SimulatedDecoder(decoder, contents);
@@ -105,6 +114,8 @@ export function outcomeOf(
     );
     if (stray) return `CV ${stray.cv} is written after the address changed`;
   }
+  const late = lateFor29(plan);
+  if (late) return `CV ${late} is written after CV 29 puts it to use`;
   play(plan, simulated);
   const expected = expectedContents(each);
   const after = simulated.cvs;

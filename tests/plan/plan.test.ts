@@ -1,7 +1,7 @@
-import { CvError, CvPatch, CvSet } from "cvset";
-import { type DecoderModel, orderRules, type Plan, type PlanOptions, plan, resume } from "cvset/plan";
+import { CvError, CvPatch, CvSet, messageOf } from "cvset";
+import { type DecoderModel, type Plan, type PlanNote, type PlanOptions, plan, resume } from "cvset/plan";
 import { describe, expect, test } from "vitest";
-import { sortGroups } from "../../src/plan/hazards.js";
+import { groupRules, sortGroups } from "../../src/plan/order-rules.js";
 
 const writes = ({ steps }: Plan): string[] => steps.map(({ cv, value }) => `${cv}=${value}`);
 const between = (
@@ -9,6 +9,10 @@ const between = (
   to: Record<string, number>,
   options: PlanOptions = {},
 ): string[] => writes(plan(CvSet.from(from), CvSet.from(to), options));
+const noted = ({ code, places = [] }: PlanNote): [code: string, cvs: string[]] => [
+  code,
+  places.map(({ cv }) => cv),
+];
 const issuesOf = (make: () => unknown): string[] => {
   try {
     make();
@@ -38,9 +42,9 @@ describe("what is written", () => {
   test("never CV 7 and 8, and no volatile CV: the notes say so", () => {
     const result = plan(CvSet.from({ 7: 1, 8: 13 }), CvSet.from({ 3: 1, 7: 2, 8: 8, 880: 1, 894: 5 }));
     expect(writes(result)).toEqual(["3=1"]);
-    expect(result.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([
-      ["read-only", ["7", "8"]],
-      ["volatile", ["880", "894"]],
+    expect(result.notes.map(noted)).toEqual([
+      ["read-only-left-out", ["7", "8"]],
+      ["volatile-left-out", ["880", "894"]],
     ]);
     expect(plan(CvSet.from({ 8: 13 }), CvSet.from({ 8: 13 })).notes).toEqual([]);
   });
@@ -52,7 +56,7 @@ describe("what is written", () => {
       readOnly: [60],
     };
     const result = plan(CvSet.empty, CvSet.from({ 3: 1, 60: 2 }), { decoder });
-    expect([writes(result), result.notes.map(({ cvs }) => cvs)]).toEqual([["3=1"], [["60"]]]);
+    expect([writes(result), result.notes.map((note) => noted(note)[1])]).toEqual([["3=1"], [["60"]]]);
   });
 
   test("a patch: whole bytes where the rest is known, else single bits", () => {
@@ -89,13 +93,15 @@ describe("order", () => {
     const to = CvSet.from({ 1: 9, 3: 1, 17: 196, 18: 0, 29: 34, "300@16.0": 7 });
     const reasons = plan(from, to).steps.map(({ cv, reason }) => `${cv}: ${reason}`);
     for (const [cv, words] of [
-      ["1:", "before CV 29"],
-      ["3:", "its place among the others does not matter"],
-      ["17:", "before CV 18"],
-      ["18:", "again, though it stays the same; after CV 17"],
-      ["31:", "selects index page 16.0, for 1 CV"],
-      ["300@16.0:", "while page 16.0 is selected"],
-      ["29:", "late"],
+      ["1:", "its value changes; before CV 29: writing CV 1 clears"],
+      ["3:", "its present value is not known; no rule of order applies to it"],
+      ["17:", "before CV 18: CV 17 and 18 are one address"],
+      ["17:", "before CV 29: CV 29 chooses the address"],
+      ["18:", "written again with the same value; after CV 17: CV 17 and 18 are one address"],
+      ["31:", "selects index page 16.0 for 1 CV; before CV 300@16.0: CV 31 and 32 select the page"],
+      ["300@16.0:", "after CV 31: CV 31 and 32 select the page"],
+      ["29:", "after CV 1: writing CV 1 clears"],
+      ["29:", "after CV 17 and CV 18: CV 29 chooses the address"],
     ] as const) {
       expect(reasons.find((reason) => reason.startsWith(cv))).toContain(words);
     }
@@ -110,20 +116,20 @@ describe("order", () => {
     expect(between({ 1: 3, 19: 5, 29: 38 }, { 1: 9 })).toEqual(["1=9", "19=5", "29=38"]);
     expect(between({ 1: 3, 19: 0, 29: 6 }, { 1: 9 })).toEqual(["1=9"]);
     const unknown = plan(CvSet.from({ 1: 3 }), CvSet.from({ 1: 9 }));
-    expect(unknown.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["primary", ["29", "19"]]]);
+    expect(unknown.notes.map(noted)).toEqual([["cleared-by-cv-1", ["29", "19"]]]);
     const half = CvPatch.from({ cvs: { 1: 9 }, bits: [{ cv: "29", mask: 1, value: 1 }] });
-    expect(plan(CvSet.from({ 19: 0 }), half).notes.map(({ cvs }) => cvs)).toEqual([["29"]]);
+    expect(plan(CvSet.from({ 19: 0 }), half).notes.map((note) => noted(note)[1])).toEqual([["29"]]);
     const turned = CvPatch.from({ cvs: { 1: 9 }, bits: [{ cv: "19", mask: 128, value: 128 }] });
-    expect(plan(CvSet.from({ 29: 6 }), turned).notes.map(({ cvs }) => cvs)).toEqual([["19"]]);
+    expect(plan(CvSet.from({ 29: 6 }), turned).notes.map((note) => noted(note)[1])).toEqual([["19"]]);
     expect(plan(CvSet.from({ 29: 6, 19: 5 }), turned).notes).toEqual([]);
     expect(between({ 1: 3, 9: 0, 19: 5, 29: 166 }, { 1: 9 })).toEqual(["1=9"]);
   });
 
   test("rules that contradict each other are found out", () => {
-    const rule = orderRules.find(({ id }) => id === "pair");
+    const rule = groupRules.find(({ id }) => id === "pair");
     if (!rule) throw new Error("no such rule");
     const back = { ...rule, first: rule.later, later: rule.first };
-    expect(() => sortGroups(["extended-high", "extended-low"], [rule, back], "direct")).toThrow("contradict");
+    expect(() => sortGroups(["extended-high", "extended-low"], [rule, back])).toThrow("contradict");
   });
 });
 
@@ -154,7 +160,9 @@ describe("decoder lock (S-9.2.2, July 2012, CV 15 and 16)", () => {
 
   test("what is not known is said", () => {
     const lock = (from: Record<string, number>, to: Record<string, number>) =>
-      plan(CvSet.from(from), CvSet.from(to)).notes.flatMap(({ rule, cvs }) => (rule === "lock" ? cvs : []));
+      plan(CvSet.from(from), CvSet.from(to))
+        .notes.map(noted)
+        .flatMap(([code, cvs]) => (code === "lock-unknown" ? cvs : []));
     expect(lock({}, { 2: 5 })).toEqual([]);
     expect(lock({ 15: 1 }, { 2: 5 })).toEqual(["16"]);
     expect(lock({}, { 2: 5, 16: 1 })).toEqual(["15", "16"]);
@@ -183,26 +191,29 @@ describe("index pages (S-9.2.2, July 2012, CV 31 and 32)", () => {
     expect(between({ 31: 16, 32: 3 }, { "300@16.0": 1 })).toEqual(["32=0", "300@16.0=1", "32=3"]);
     const unknown = plan(CvSet.empty, CvSet.from({ "300@16.0": 1 }));
     expect(writes(unknown)).toEqual(["31=16", "32=0", "300@16.0=1"]);
-    expect(unknown.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["index", ["31", "32"]]]);
+    expect(unknown.notes.map(noted)).toEqual([["index-left", ["31", "32"]]]);
   });
 
   test("CV 257-512 without a page belong to the page that the set selects", () => {
     const result = plan(CvSet.from({ 31: 16, 32: 0, 300: 1 }), CvSet.from({ 31: 16, 32: 0, 300: 1, 301: 2 }));
     expect(writes(result)).toEqual(["301@16.0=2"]);
-    expect(result.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["page", ["300", "301"]]]);
+    expect(result.notes.map(noted)).toEqual([["on-selected-page", ["300", "301"]]]);
     expect(between({ 31: 16, 32: 0, "300@16.0": 1 }, { 300: 1, 301: 2 })).toEqual(["301@16.0=2"]);
   });
 
   test("without any page known they come first, as they are", () => {
     const result = plan(CvSet.empty, CvSet.from({ 2: 1, 300: 5, "300@16.0": 6 }));
     expect(writes(result)).toEqual(["2=1", "300=5", "31=16", "32=0", "300@16.0=6"]);
-    expect(result.notes.map(({ rule, severity }) => [rule, severity])).toContainEqual(["page", "warning"]);
+    expect(result.notes.map(({ code, severity }) => [code, severity])).toContainEqual([
+      "page-unknown",
+      "warning",
+    ]);
   });
 
   test("the same CV with and without its page must be the same", () => {
     const both = { 31: 16, 32: 0, 300: 5, "300@16.0": 6 };
     expect(issuesOf(() => between({}, both))).toEqual([
-      "CV 300@16.0: is given twice, with and without its page: once 5, not 6",
+      "CV 300@16.0: given with and without its page, with two values: 5 and 6",
     ]);
     const bits = CvPatch.from({
       bits: [
@@ -238,16 +249,18 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     const from = CvSet.from({ 1: 3, 2: 0, 17: 192, 18: 0, 29: 2 });
     const to = CvSet.from({ 1: 9, 2: 1, 17: 196, 18: 210, 29: 34 });
     const result = plan(from, to, { ...main, changeAddress: true });
-    const short = (number: number) => ({ type: "short", number });
+    const primary = (number: number) => ({ kind: "primary", number });
     expect(result.steps.map(({ cv, address, answersTo }) => [cv, address, answersTo])).toEqual([
-      ["2", short(3), undefined],
-      ["1", short(3), short(9)],
-      ["17", short(9), undefined],
-      ["18", short(9), undefined],
-      ["29", short(9), { type: "long", number: 1234 }],
+      ["2", primary(3), undefined],
+      ["1", primary(3), primary(9)],
+      ["17", primary(9), undefined],
+      ["18", primary(9), undefined],
+      ["29", primary(9), { kind: "extended", number: 1234 }],
     ]);
-    expect(result.notes.map(({ rule, cvs }) => [rule, cvs])).toEqual([["address", ["1", "29"]]]);
-    expect(result.notes[0]?.message).toContain("at the end the decoder answers to long address 1234");
+    expect(result.notes.map(noted)).toEqual([["address-changes", ["1", "29"]]]);
+    expect(result.notes.map((note) => messageOf(note))[0]).toContain(
+      "at the end the decoder answers to extended address 1234",
+    );
     // Writing CV 1 on the main clears nothing.
     expect(
       writes(
@@ -261,23 +274,23 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     const result = plan(from, CvSet.from({ 17: 197, 18: 210 }), { ...main, changeAddress: true });
     expect(result.steps.map(({ answersTo }) => answersTo)).toEqual([
       undefined,
-      { type: "long", number: 1490 },
+      { kind: "extended", number: 1490 },
     ]);
   });
 
   test("an address is needed, must be valid, and not the consist's", () => {
     const to = CvSet.from({ 2: 1 });
     expect(issuesOf(() => plan(CvSet.empty, to, main))).toEqual([
-      "address: the decoder's address is needed here",
+      "address: the decoder's address is needed on the main, and CV 1, 17, 18, 29 do not give it",
     ]);
     for (const address of [0, 10240, 1.5]) {
       expect(issuesOf(() => plan(CvSet.empty, to, { ...main, address }))[0]).toContain(
-        "allowed is a whole number",
+        address === 1.5 ? "expected a whole number from 1 to 10239" : "allowed is 1 to 10239",
       );
     }
     expect(
       issuesOf(() => plan(CvSet.from({ 1: 3, 19: 160, 29: 2 }), to, { ...main, address: 32 }))[0],
-    ).toContain("CVs cannot be written at its consist address, not 32");
+    ).toContain("address: 32 is the address of the decoder's consist, where it obeys no CV access");
     expect(plan(CvSet.from({ 1: 32, 19: 32, 29: 2 }), to, { ...main, address: 32 }).steps.length).toBe(1);
   });
 
@@ -293,8 +306,8 @@ describe("on the main (S-9.2.1, July 2012)", () => {
 
   test("an address that contradicts the contents is said", () => {
     const result = plan(CvSet.from({ 1: 3, 29: 2 }), CvSet.from({ 2: 1 }), { ...main, address: 4 });
-    expect(result.notes.map(({ message }) => message)).toEqual([
-      "CV 1, 17, 18, 29: by these the decoder answers to short address 3, but the packets go to short address 4",
+    expect(result.notes.map((note) => messageOf(note))).toEqual([
+      "CV 1, CV 17, CV 18, CV 29: give primary address 3, but the packets go to primary address 4",
     ]);
   });
 
@@ -302,9 +315,9 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     const from = CvSet.from({ 1: 3, 15: 1, 16: 2, 29: 2 });
     const to = CvSet.from({ 29: 34 });
     expect(issuesOf(() => plan(from, to, main))).toEqual([
-      "address: the address that the decoder has when CV 15 is to be written is needed here",
+      "address: the address that the decoder has when CV 15 is to be written cannot be known",
     ]);
-    expect(plan(CvSet.from({ 1: 3, 29: 2 }), to, main).steps[0]?.answersTo).toBeNull();
+    expect(plan(CvSet.from({ 1: 3, 29: 2 }), to, main).steps[0]?.answersTo).toBe("unknown");
   });
 
   test("accessory decoders: two address bytes, CV 1 and 9 only when asked for", () => {
@@ -315,9 +328,9 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(issuesOf(() => plan(from, CvSet.from({ 1: 6, 9: 1 }), main)).length).toBe(2);
     const moved = plan(from, CvSet.from({ 1: 6, 3: 1, 9: 1 }), { ...main, changeAddress: true });
     expect(moved.steps.map(({ cv, address, answersTo }) => [cv, address, answersTo])).toEqual([
-      ["3", { type: "accessory", number: 133 }, undefined],
-      ["1", { type: "accessory", number: 133 }, { type: "accessory", number: 134 }],
-      ["9", { type: "accessory", number: 134 }, { type: "accessory", number: 70 }],
+      ["3", { kind: "accessory", number: 133 }, undefined],
+      ["1", { kind: "accessory", number: 133 }, { kind: "accessory", number: 134 }],
+      ["9", { kind: "accessory", number: 134 }, { kind: "accessory", number: 70 }],
     ]);
     const given = plan(CvSet.empty, CvSet.from({ 3: 5 }), { ...main, kind: "accessory", address: 133 });
     expect(given.steps[0]?.packets).toEqual(["85 D0 EC 02 05 BE"]);
@@ -341,11 +354,11 @@ describe("factory reset (S-9.2.3, July 2012, section E)", () => {
 
   test("a decoder that is locked may not hear of it, which is said", () => {
     const notes = (from: Record<number, number>, kind: "multifunction" | "accessory" = "multifunction") =>
-      plan(CvSet.from(from), CvSet.from({ 3: 1 }), { factoryReset: true, kind }).notes.map(
-        ({ message }) => message,
+      plan(CvSet.from(from), CvSet.from({ 3: 1 }), { factoryReset: true, kind }).notes.map((note) =>
+        messageOf(note),
       );
     expect(notes({ 15: 1, 16: 2 })).toEqual([
-      "CV 15, 16: by these the decoder is locked now, and may ignore the factory reset: write CV 15 = 2 before",
+      "CV 15, CV 16: the decoder is locked, and may ignore the factory reset; write CV 15 = 2 before (S-9.2.2 (July 2012), CV 15 and 16)",
     ]);
     expect(notes({ 15: 2, 16: 2 })).toEqual([]);
     expect(notes({ 16: 2 })).toEqual([]);
@@ -362,22 +375,22 @@ describe("factory reset (S-9.2.3, July 2012, section E)", () => {
 describe("what stands in the way is told all at once, before any packet", () => {
   test("a CV that the mode cannot reach", () => {
     expect(issuesOf(() => between({}, { 1: 3, 5: 1, "300@16.0": 2 }, { mode: "register" }))).toEqual([
-      "CV 5: is out of reach: register mode reaches CV 1, 2, 3, 4, 7, 8 and 29 only; use direct or paged mode (S-9.2.3 (July 2012), section E)",
-      "CV 300@16.0: is out of reach: register mode reaches CV 1, 2, 3, 4, 7, 8 and 29 only; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+      "CV 5: register mode does not reach this CV, only CV 1, 2, 3, 4, 7, 8 and 29; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+      "CV 300@16.0: register mode does not reach this CV, only CV 1, 2, 3, 4, 7, 8 and 29; use direct or paged mode (S-9.2.3 (July 2012), section E)",
     ]);
     expect(issuesOf(() => between({ 1: 3, 29: 34, 19: 0 }, { 1: 4 }, { mode: "address-only" }))).toEqual([
-      "CV 29: is out of reach: address-only mode reaches CV 1 only; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+      "CV 29: address-only mode does not reach this CV, only CV 1; use direct or paged mode (S-9.2.3 (July 2012), section E)",
     ]);
     expect(issuesOf(() => between({ 2: 0, 15: 1, 16: 2 }, { 2: 4 }, { mode: "register" }))[0]).toContain(
-      "CV 15: is out of reach",
+      "CV 15: register mode does not reach this CV",
     );
   });
 
   test("a CV that the decoder does not have", () => {
     const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 3: 0, "300@16.0": 1 }) };
     expect(issuesOf(() => between({}, { 3: 1, 99: 1, "301@16.0": 2 }, { decoder }))).toEqual([
-      "CV 99: is not a CV of this decoder",
-      "CV 301@16.0: is not a CV of this decoder",
+      "CV 99: this decoder does not have this CV",
+      "CV 301@16.0: this decoder does not have this CV",
     ]);
     expect(between({ 99: 1 }, { 3: 1, 99: 1 }, { decoder })).toEqual(["3=1"]);
   });
@@ -386,17 +399,17 @@ describe("what stands in the way is told all at once, before any packet", () => 
     const patch = CvPatch.from({ bits: [{ cv: "60", mask: 1, value: 1 }] });
     for (const mode of ["paged", "register", "address-only"] as const) {
       expect(issuesOf(() => plan(CvSet.empty, patch, { mode })).at(-1)).toContain(
-        "CV 60 bits 1-7 would be left unknown",
+        "CV 60 bits 1-7: not known",
       );
     }
     const lock = CvPatch.from({ bits: [{ cv: "16", mask: 1, value: 1 }] });
-    expect(issuesOf(() => plan(CvSet.empty, lock))[0]).toContain("CV 16 bits 1-7 would be left unknown");
+    expect(issuesOf(() => plan(CvSet.empty, lock))[0]).toContain("CV 16 bits 1-7: not known");
   });
 
   test("addresses out of range", () => {
     expect(issuesOf(() => between({}, { 1: 128, 17: 191, 18: 0 }))).toEqual([
-      "CV 1 holds 128, allowed is 0 to 127 (S-9.2.2 (July 2012), CV 1)",
-      "CV 17 holds 191, allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)",
+      "CV 1: 128 is out of range; allowed is 0 to 127 (S-9.2.2 (July 2012), CV 1)",
+      "CV 17: 191 is out of range; allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)",
     ]);
     expect(between({ 9: 0, 29: 128 }, { 1: 200 })).toEqual(["1=200"]);
   });
@@ -404,19 +417,19 @@ describe("what stands in the way is told all at once, before any packet", () => 
   test("an address that address-only mode has no room for", () => {
     const options = { mode: "address-only", kind: "accessory" } as const;
     expect(issuesOf(() => between({}, { 1: 200 }, options))).toEqual([
-      "CV 1 holds 200, allowed is 0 to 127 in address-only mode (S-9.2.3 (July 2012), section E)",
+      "CV 1: 200 is out of range; allowed is 0 to 127 (S-9.2.3 (July 2012), section E)",
     ]);
     expect(between({}, { 1: 127 }, options)).toEqual(["1=127"]);
   });
 
   test("half an address", () => {
-    expect(issuesOf(() => between({}, { 17: 196 }))[0]).toContain("CV 18 is not in the CV set");
+    expect(issuesOf(() => between({}, { 17: 196 }))[0]).toContain("CV 18: not known, but to be written");
   });
 
   test("a mode that is none, or that the decoder does not know", () => {
     const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 3: 0 }), modes: ["paged"] };
     expect(issuesOf(() => between({}, { 3: 1 }, { decoder }))[0]).toContain(
-      'mode: "direct" is not an option, allowed is paged',
+      'mode: "direct" is not an option; the options are "paged"',
     );
     const options = JSON.parse('{ "mode": "dircet" }') as PlanOptions;
     expect(issuesOf(() => between({}, { 3: 1 }, options))[0]).toContain('"dircet" is not an option');

@@ -84,7 +84,7 @@ describe("verify", () => {
   });
 });
 
-describe("a plan from JSON that nobody vouches for", () => {
+describe("a plan from untrusted JSON", () => {
   test("everything that is wrong with it is told", () => {
     const result = tryPlanFromJson({
       mode: "dircet",
@@ -104,10 +104,10 @@ describe("a plan from JSON that nobody vouches for", () => {
       "steps.1.cv cv",
       "steps.2.cv cv",
       "steps.3.value byte",
-      "steps.4.mask byte",
-      "steps.5.mask byte",
-      "steps.6 type",
-      "steps.7 type",
+      "steps.4.mask step-mask",
+      "steps.5.mask step-mask",
+      "steps.6 expected-object",
+      "steps.7 expected-object",
       "mode option",
       "kind option",
     ]);

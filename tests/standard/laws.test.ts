@@ -10,7 +10,7 @@ import {
 import { nmra, nmraAccessory, reservedUse } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { contentsOf, reservedBitsOf } from "../../src/standard/contents.js";
+import { reservedBitsOf } from "../../src/standard/reserved-bits.js";
 import { ajv, everyCodec, everyPart } from "./run-vectors.js";
 import table1 from "./s922-table1.json" with { type: "json" };
 
@@ -98,7 +98,7 @@ describe("what the standard reserves", () => {
       const kind = /accessory/i.test(name) ? "accessory" : "multifunction";
       return codec.bits.some(({ cv, mask }) => {
         const original = kind === "accessory" && Number(cv) > 512 ? Number(cv) - 512 : Number(cv);
-        return mask & reservedBitsOf(contentsOf(original, kind));
+        return mask & reservedBitsOf(original, kind);
       })
         ? [name]
         : [];
@@ -113,7 +113,7 @@ describe("what the standard reserves", () => {
       // CV 896-1024 are laid down in another document.
       if (!row.flags.includes("uniform") || row.first === 896) continue;
       for (let number = row.first; number <= row.last; number++, seen++) {
-        const mask = 255 & ~reservedBitsOf(contentsOf(number, "multifunction"));
+        const mask = 255 & ~reservedBitsOf(number, "multifunction");
         expect(owned.get(number), `CV ${number}`).toBe(mask);
       }
     }

@@ -2,7 +2,7 @@ import { CvSet } from "cvset";
 import { curveInUse, motor, speed } from "cvset/standard";
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { speedTableOf } from "../../src/standard/curve-in-use.js";
+import { curveCvs, speedTableOf } from "../../src/standard/curve-in-use.js";
 
 const byte = fc.integer({ min: 0, max: 255 });
 const tableOf = (levels: readonly number[]) => Object.fromEntries(levels.map((level, i) => [67 + i, level]));
@@ -75,6 +75,20 @@ test("the bit chooses, for all 256 values of CV 29", () => {
     expect(kind).toBe(configuration & 16 ? "table" : "three-point");
     expect([found?.[0], found?.[27]]).toEqual(kind === "table" ? [0, 243] : [10, 200]);
   }
+});
+
+test("the CVs of a curve are those that change it", () => {
+  const all = Object.fromEntries(Array.from({ length: 256 }, (_, i) => [i + 1, 100]));
+  const changes = (cv: number): boolean =>
+    [2, 18].some((configuration) =>
+      (["forward", "reverse"] as const).some((direction) => {
+        const cvs = CvSet.from({ ...all, 2: 10, 5: 200, 6: 50, 25: 140, 29: configuration });
+        const [before, after] = [cvs, cvs.with(cv, 130)].map((one) => curveInUse(one, direction));
+        return JSON.stringify(before) !== JSON.stringify(after);
+      }),
+    );
+  const changing = Array.from({ length: 256 }, (_, i) => i + 1).filter((cv) => cv !== 29 && changes(cv));
+  expect(changing).toEqual(curveCvs);
 });
 
 test("what is not known: no curve without the bit, Vstart or a level; other CVs count as not used", () => {

@@ -1,8 +1,10 @@
+import { ownedOf } from "../../codec/codec.js";
 import { firstIndexed, lastCv, lastIndexed, nameOf, pageOf } from "../../cv/name.js";
 import { factsOf, isReserved } from "../../standard/cv-facts.js";
 import { biDirectionalLater } from "../../standard/cv28.js";
 import { identity } from "../../standard/identity.js";
 import { firstFreePage } from "../../standard/index-page.js";
+import { reservedBitsOf } from "../../standard/reserved-bits.js";
 import { isMakers, keysOf, knownOf } from "../known.js";
 import { defineRule, type Found, nothing, whole } from "../rule.js";
 
@@ -27,7 +29,7 @@ export const spaceRules = [
       for (const key of remember(keysOf)) {
         if (key > lastCv) break;
         if (!isReserved(key, cvs, decoder.kind)) continue;
-        if (owned.has(key) && !(byStandard && expandedManufacturer.owned.has(key))) continue;
+        if (owned.has(key) && !(byStandard && ownedOf(expandedManufacturer).has(key))) continue;
         // A decoder that is read out has 0 in every CV that it does not use.
         if (cvs.get(key) === 0 && !forWriting) continue;
         (found ??= []).push({ message: `CV ${key} is reserved and must not be used`, places: whole(key) });
@@ -46,11 +48,12 @@ export const spaceRules = [
       const { owned } = knownOf(decoder);
       const found: Found[] = [];
       for (const key of remember(keysOf)) {
-        const { reservedBits } = factsOf(key, decoder.kind);
+        const reservedBits = reservedBitsOf(key, decoder.kind);
         if (!reservedBits) continue;
         const set = (cvs.get(key) ?? 0) & reservedBits & ~(owned.get(key) ?? 0);
         // Bits of CV 28 that got a meaning after 2012: newer decoders use them.
-        const later = decoder.kind === "multifunction" ? set & (biDirectionalLater.owned.get(key) ?? 0) : 0;
+        const later =
+          decoder.kind === "multifunction" ? set & (ownedOf(biDirectionalLater).get(key) ?? 0) : 0;
         if (set & ~later) {
           found.push(reservedFound(key, set & ~later, key === 28 ? " in the 2012 edition" : ""));
         }

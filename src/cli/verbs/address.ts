@@ -1,4 +1,4 @@
-import { placesText } from "../../cv/issue.js";
+import { placesText } from "../../cv/places-text.js";
 import { address } from "../../standard/address.js";
 import { defineVerb, shared, Unusable } from "../verb.js";
 

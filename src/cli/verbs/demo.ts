@@ -1,6 +1,6 @@
 import no9 from "../../../docs/examples/no9.settings.json" with { type: "json" };
 import { checkSet, formatText } from "../../check/index.js";
-import { placesText } from "../../cv/issue.js";
+import { placesText } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { explain } from "../../decoder/explain.js";
 import { quillback } from "../../demo/quillback-s8.js";

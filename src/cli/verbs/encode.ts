@@ -1,16 +1,19 @@
-import { fileMessage, writeCsv, writeCvSet, writeList } from "../../files/index.js";
-import { decoderFor, refuseTwoDecoders } from "../decoders.js";
-import { carried, cvSetFrom, nameOfInput, settingsFrom } from "../input.js";
-import { defineVerb, formatOption, shared, Unusable } from "../verb.js";
+import { writeCvSet } from "../../files/index.js";
+import { cvSetFrom, type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
+import { headOf, inputFrom, inputsFrom } from "../input.js";
+import { giveResults } from "../results.js";
+import { defineVerb, formatOption, shared } from "../verb.js";
 
-const formats = ["json", "list", "csv"] as const;
+const formats = ["json", "list", "csv", "lines"] as const;
+const endings = { json: ".cvs.json", list: ".txt", csv: ".csv", lines: ".jsonl" } as const;
 
 export const verb = defineVerb({
-  summary: "Settings in words to a CV set",
-  arguments: [{ name: "SETTINGS", what: "a settings file", kind: "file" }],
-  usage: "[--base CVS]",
-  about: `SETTINGS is a settings file. What it does not name keeps the value of the base: the CVs that are in
-the decoder now, or without --base the decoder's factory values.`,
+  summary: "Settings in words to a CV set; any list of CVs to another format",
+  arguments: [{ name: "FILE", what: "a settings file or other files", kind: "file", many: true }],
+  usage: "[--base CVS] [--output FILE|FOLDER]",
+  about: `FILE is a settings file, or anything else that has CVs: a list, a table, a plan. What it does not name keeps
+the value of the base: the CVs that are in the decoder now, or without --base the decoder's factory values. Several
+files, or a file with several locomotives, go to a folder, or with --format lines into one file.`,
   options: {
     decoder: shared.decoder,
     base: { kind: "file", short: "b", value: "CVS", help: "the CVs that are in the decoder now" },
@@ -18,45 +21,47 @@ the decoder now, or without --base the decoder's factory values.`,
       kind: "words",
       short: "f",
       words: formats,
-      help: "how to write the CV set; json without it",
+      help: "how to write the CV set; json without it; lines: each on one line of JSON",
     },
+    pick: shared.pick,
     nearest: shared.nearest,
     json: { kind: "flag", help: "write JSON, as without --format" },
   },
   examples: [
-    "cvset encode no9.settings.json > no9.cvs.json",
+    "cvset encode no9.settings.json --output no9.cvs.json",
     "cvset encode no9.settings.json --base read-back.txt --format list",
+    "cvset encode read-back.txt --format csv",
   ],
-  async run(call) {
-    const {
-      arguments: [path = ""],
-      options,
-      io,
-    } = call;
+  async run({ arguments: paths, options, io }) {
+    const { decoder: asked, pick, nearest } = options;
     const format = formatOption(options, "json");
-    const basePath = options.base;
-    const file = await settingsFrom(path, io);
-    const asked = options.decoder;
-    const decoder = await decoderFor(asked, { path, ...file }, io);
-    const base = basePath === undefined ? undefined : await cvSetFrom(basePath, io);
-    if (base && basePath !== undefined)
-      refuseTwoDecoders(asked, { path, ...file }, { path: basePath, ...base });
-    const result = decoder.tryEncode(file.settings, base?.cvs, { nearest: options.nearest });
-    if (!result.ok) {
-      const issues = file.at(result.issues);
-      // The library speaks of a base; here it is an option.
-      throw new Unusable(
-        ...issues.map((issue) =>
-          fileMessage(nameOfInput(path), issue).replace(/ as the base$/, " with --base CVS"),
-        ),
-      );
+    const base = options.base === undefined ? undefined : await cvSetFrom(options.base, io, { asked, pick });
+    const results = [];
+    for (const path of paths) {
+      const inputs = pick === undefined ? await inputsFrom(path, io) : [await inputFrom(path, io, pick)];
+      for (const input of inputs) {
+        if (base) refuseTwoDecoders(asked, input, base.input);
+        const given = await givenCvs(input, io, { asked, base: base?.cvs, nearest });
+        results.push({ input, text: written(given, format, asked !== undefined) });
+        const { note, silence } = headOf(input);
+        if ((format === "list" || format === "csv") && (note !== undefined || silence !== undefined))
+          io.say(`note: a ${format} has no place for "note" and "silence" of ${input.title}; JSON has`);
+      }
     }
-    const content = { decoder: decoder.id, ...carried(file), cvs: result.value };
-    if (format !== "json" && (file.note !== undefined || file.silence !== undefined))
-      io.say(`note: a ${format} has no place for "note" and "silence" of ${nameOfInput(path)}; JSON has`);
-    if (format === "csv") io.document(writeCsv(result.value), "text");
-    else if (format === "list") io.document(writeList(content), "text");
-    else io.document(writeCvSet(content), "json");
+    const kind = format === "json" || format === "lines" ? "json" : "text";
+    giveResults(io, results, { ending: endings[format], joins: format === "lines", kind });
     return 0;
   },
 });
+
+function written(
+  { input, cvs, decoder }: GivenCvs,
+  format: (typeof formats)[number],
+  isAsked: boolean,
+): string {
+  const head = headOf(input);
+  // A file goes on naming its decoder as it did, since that is how its description is found.
+  const id = isAsked ? decoder?.id : (head.decoder ?? decoder?.id);
+  const file = { ...head, ...(id !== undefined && { decoder: id }), cvs };
+  return writeCvSet(file, format === "lines" ? "line" : format);
+}

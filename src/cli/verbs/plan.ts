@@ -1,30 +1,56 @@
+import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
-import { placesText } from "../../cv/issue.js";
-import { type Plan, type PlanOptions, plan, resume, tryPlanFromJson } from "../../plan/index.js";
-import { decoderFor, refuseTwoDecoders } from "../decoders.js";
-import { cvSetFrom, inFile, jsonFrom } from "../input.js";
+import { CvError, type Issue, messageOf } from "../../cv/issue.js";
+import { placesText } from "../../cv/places-text.js";
+import { shortened } from "../../cv/show.js";
+import type { AnyDecoder } from "../../decoder/decoder.js";
+import { explain } from "../../decoder/explain.js";
+import { accessModes } from "../../packets/index.js";
+import {
+  type Plan,
+  type PlanOptions,
+  type PlanStep,
+  plan,
+  resume,
+  tryPlanFromJson,
+} from "../../plan/index.js";
+import { decoderFor } from "../decoders.js";
+import { type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
+import { labelOf } from "../groups.js";
+import { headOf, inputFrom, unusable, wrongKind } from "../input.js";
+import { columns } from "../layout.js";
 import { defineVerb, type Io, inOptions, type Options, shared, Unusable, type ValuesOf } from "../verb.js";
-
-const modes = ["direct", "paged", "register", "address-only", "main"] as const;
 
 const planOptions = {
   mode: {
     kind: "words",
     short: "m",
-    words: modes,
+    words: accessModes,
     help: "how the decoder is reached; direct without it",
   },
-  address: { kind: "number", short: "a", value: "N", help: "on the main: whom to talk to" },
+  address: { kind: "whole", short: "a", value: "N", help: "on the main: the address of the decoder" },
   all: { kind: "flag", help: "write everything that TO holds, not only what differs" },
   "change-address": { kind: "flag", help: "on the main: allow CV 1, 17, 18 and 19 to be written" },
   "factory-reset": { kind: "flag", help: "ask for a factory reset first" },
+  undescribed: {
+    kind: "words",
+    words: ["refuse", "write", "leave"],
+    help: "what to do with CVs that the decoder's description does not have; refuse without it",
+  },
   resume: {
     kind: "file",
     value: "PLAN",
-    help: "what is left of this plan; the one CV set is what was read back",
+    help: "what is left of this plan; the one file is what was read back",
+  },
+  steps: {
+    kind: "flag",
+    short: "s",
+    help: "a short list for typing in by hand: boxes to tick, number, value, what it sets",
   },
   packets: { kind: "flag", short: "p", help: "show the bytes of each packet" },
   decoder: shared.decoder,
+  pick: shared.pick,
+  nearest: shared.nearest,
   json: shared.json,
 } as const satisfies Options;
 
@@ -34,89 +60,218 @@ export const verb = defineVerb({
     { name: "FROM", what: "what is in the decoder", kind: "file", optional: true },
     { name: "TO", what: "what is wanted", kind: "file" },
   ],
-  about: `FROM is what the decoder holds, as far as it was read; TO is what is wanted. Without FROM, nothing is taken
-for known. Use an isolated, current-limited programming track; switch smoke units, sound and lamps off; on the main,
-do not change an address with other locomotives on the track.`,
+  about: `FROM is what the decoder holds, as far as it was read; TO is what is wanted: CVs, single bits, or settings,
+which are put on top of FROM. Without FROM, nothing is taken for known. Use an isolated, current-limited programming
+track; switch smoke units, sound and lamps off; on the main, do not change an address with other locomotives on the
+track.`,
   options: planOptions,
   examples: [
     "cvset plan read-back.txt no9.cvs.json",
-    "cvset plan now.json wanted.json --mode main --address 1234 --json > plan.json",
+    "cvset plan read-back.txt no9.settings.json --steps",
+    "cvset plan now.json wanted.json --mode main --address 1234 --json --output plan.json",
   ],
-  async run(call) {
-    const { options, io } = call;
-    const made = await planOf(call.arguments, options, io).catch((error: unknown) => {
-      const said = inOptions(error, { address: "address", factoryReset: "factory-reset", mode: "mode" });
-      if (!(said instanceof Unusable)) throw said;
-      // The library names its option; here it is one of the command line.
-      throw new Unusable(
-        ...said.lines.map((line) => line.replaceAll("(changeAddress)", "(--change-address)")),
-      );
-    });
-    if (options.json) {
-      io.json(made);
-      return 0;
-    }
-    const wide = String(made.steps.length).length;
-    made.steps.forEach(({ cv, value, mask, was, reason, pause, packets }, i) => {
-      const bit = mask === 255 ? value : Number((value & mask) !== 0);
-      const what =
-        mask === 255 || !(mask & (mask - 1))
-          ? `${placesText([{ cv, mask }])} = ${bit}`
-          : `${placesText([{ cv, mask }])} of ${value}`;
-      const indent = " ".repeat(wide + 2);
-      io.line(
-        `${String(i + 1).padStart(wide)}  ${what.padEnd(20)}${was === undefined ? "" : `  (was ${was})`}`.trimEnd(),
-        `${indent}${reason}`,
-      );
-      if (options.packets) io.line(...packets.map((packet) => `${indent}${packet}`));
-      if (pause) io.line(`${indent}! ${pause.warning}`);
-    });
-    if (made.steps.length === 0) io.line("Nothing to write.");
-    for (const { severity, message } of made.notes) io.line(`${severity}: ${message}`);
-    const estimate = made.estimates[made.mode];
-    if (estimate && made.steps.length) {
-      io.line(
-        `${estimate.packets} packets, about ${Math.ceil(estimate.seconds)} s on the track (${made.mode})`,
-      );
-    }
+  async run({ arguments: paths, options, io }) {
+    const { plan: made, decoder, wanted } = await planOf(paths, options, io);
+    if (options.json) io.json(made);
+    else if (options.steps) tellSteps(made, decoder, wanted, io);
+    else tellPlan(made, options.packets, io);
     return 0;
   },
 });
+
+function tellPlan(made: Plan, packets: boolean, io: Io): void {
+  const wide = String(made.steps.length).length;
+  const indent = " ".repeat(wide + 2);
+  made.steps.forEach((step, i) => {
+    const { was, reason, pause } = step;
+    io.line(
+      `${String(i + 1).padStart(wide)}  ${writeText(step).padEnd(20)}${was === undefined ? "" : `  (was ${was})`}`.trimEnd(),
+      `${indent}${reason}`,
+    );
+    if (packets) io.line(...step.packets.map((packet) => `${indent}${packet}`));
+    if (pause) io.line(`${indent}! ${pause.warning}`);
+  });
+  tellRest(made, io);
+  const estimate = made.estimates[made.mode];
+  if (estimate && made.steps.length) {
+    io.line(
+      `${estimate.packets} packets, about ${Math.ceil(estimate.seconds)} s on the track (${made.mode})`,
+    );
+  }
+}
+
+function writeText({ cv, mask, value }: PlanStep): string {
+  const place = placesText([{ cv, mask }]);
+  if (mask === 255) return `${place} = ${value}`;
+  return mask & (mask - 1) ? `${place} of ${value}` : `${place} = ${Number((value & mask) !== 0)}`;
+}
+
+function tellRest(made: Plan, io: Io): void {
+  if (made.steps.length === 0) io.line("Nothing to write.");
+  for (const note of made.notes) io.line(`${note.severity}: ${messageOf(note)}`);
+}
+
+/** The writes as a list to be typed in at a throttle or command station, and ticked. */
+function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, io: Io): void {
+  const words = decoder ? wordsByCv(decoder, wanted) : new Map<string, string>();
+  const rows: string[][] = [];
+  for (const step of made.steps) {
+    const { cv, mask, value, need, pause } = step;
+    // A page is selected by CV 31 and 32 before; at the throttle the CV has its bare number.
+    const number = cv.split("@")[0] as string;
+    const what = mask === 255 ? `CV ${number}` : placesText([{ cv: number, mask }]);
+    const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
+    const why =
+      need === "select" ? "selects the page of the next ones" : need === "unlock" ? "opens the lock" : "";
+    rows.push(["[ ]", `${what} = ${is}`, why || words.get(cv) || ""]);
+    if (pause)
+      rows.push(["", "wait", `${pause.seconds} s${pause.powerCycle ? ", then power off and on" : ""}`]);
+  }
+  io.line(...columns(rows, io.width, 2));
+  tellRest(made, io);
+}
+
+/** What each CV sets, in words. */
+function wordsByCv(decoder: AnyDecoder, cvs: CvSet): Map<string, string> {
+  const words = new Map<string, string[]>();
+  for (const line of explain(decoder, cvs).lines) {
+    // A speed table would say all of its levels at each of its CVs.
+    const label = labelOf(decoder, line);
+    const text = line.places.length > 3 ? label : `${label}: ${line.text}`;
+    for (const { cv } of line.places) words.set(cv, [...(words.get(cv) ?? []), text]);
+  }
+  return new Map([...words].map(([cv, texts]) => [cv, shortened([...new Set(texts)])]));
+}
+
+interface Made {
+  readonly plan: Plan;
+  readonly decoder: AnyDecoder | undefined;
+  /** What the decoder holds in the end, as far as it is known. */
+  readonly wanted: CvSet;
+}
 
 async function planOf(
   paths: readonly string[],
   options: ValuesOf<typeof planOptions>,
   io: Io,
-): Promise<Plan> {
-  const { mode, address, resume: interrupted } = options;
-  const lone = paths.length === 1;
+): Promise<Made> {
+  const { mode, decoder: asked, pick, nearest } = options;
   if (mode !== "main") {
     for (const name of ["address", "change-address"] as const)
       if (options[name] !== undefined && options[name] !== false)
         io.say(`note: --${name} is for --mode main, and changes nothing here`);
   }
-  const read = await Promise.all(paths.map(async (path) => ({ ...(await cvSetFrom(path, io)), path })));
-  const [first, last] = [read[0], read.at(-1)] as [(typeof read)[0], (typeof read)[0]];
-  const asked = options.decoder;
+  const inputs = [];
+  for (const path of paths) inputs.push(await inputFrom(path, io, pick));
+  const [first, last] = [inputs[0], inputs.at(-1)];
+  if (!first || !last) throw new Unusable("expected what is wanted");
+  const isLone = first === last;
   refuseTwoDecoders(asked, first, last);
-  const named = last.decoder === undefined ? first : last;
-  const decoder =
-    asked === undefined && named.decoder === undefined ? undefined : await decoderFor(asked, named, io);
-  const how: PlanOptions = {
+  const named = headOf(last).decoder === undefined ? first : last;
+  const known = asked !== undefined || headOf(named).decoder !== undefined;
+  const decoder = known ? await decoderFor(asked, named, io) : undefined;
+  const given = { asked, decoder, nearest };
+  const from = isLone ? undefined : await givenCvs(first, io, given);
+  if (options.resume !== undefined) {
+    if (!isLone) throw new Unusable("--resume PLAN takes one file: what was read back");
+    return resumed(options.resume, await givenCvs(last, io, given), decoder, options, io);
+  }
+  // Single bits stay single bits, where nothing is known of the others.
+  if (last.kind === "patch") {
+    const how = howOf(decoder, options, last.patch);
+    const made = inWords(() => plan(from?.cvs ?? CvSet.empty, last.patch, how));
+    return { plan: made, decoder, wanted: from?.cvs ?? CvSet.empty };
+  }
+  const to = await givenCvs(last, io, { ...given, base: last.kind === "settings" ? from?.cvs : undefined });
+  const wanted = leftOut(to.cvs, decoder ?? to.decoder, options, io);
+  const how = howOf(decoder ?? to.decoder, options, wanted);
+  return {
+    plan: inWords(() => plan(from?.cvs ?? CvSet.empty, wanted, how)),
+    decoder: decoder ?? to.decoder,
+    wanted,
+  };
+}
+
+async function resumed(
+  path: string,
+  { cvs }: GivenCvs,
+  decoder: AnyDecoder | undefined,
+  options: ValuesOf<typeof planOptions>,
+  io: Io,
+): Promise<Made> {
+  const input = await inputFrom(path, io);
+  if (input.kind !== "plan") throw wrongKind(input, "a plan");
+  const interrupted = tryPlanFromJson(input.value);
+  if (!interrupted.ok) throw unusable(input, interrupted.issues);
+  const how = howOf(decoder, options, CvSet.empty);
+  return { plan: inWords(() => resume(interrupted.value, cvs, how)), decoder, wanted: cvs };
+}
+
+/** The plan's options. */
+function howOf(
+  decoder: AnyDecoder | undefined,
+  options: ValuesOf<typeof planOptions>,
+  wanted: CvSet | CvPatch,
+): PlanOptions {
+  const { mode, address, undescribed } = options;
+  return {
     ...(mode && { mode }),
     ...(address !== undefined && { address }),
-    // The plain standard does not know which of the makers' CVs there are, so it must not refuse any.
-    ...(decoder && (decoder.id.startsWith("nmra") ? { kind: decoder.kind } : { decoder })),
+    ...(decoder && modelOf(decoder, undescribed === "write" ? wanted : undefined)),
     all: options.all,
     changeAddress: options["change-address"],
     factoryReset: options["factory-reset"],
   };
-  if (interrupted === undefined) {
-    return plan(lone ? CvSet.empty : first.cvs, last.cvs, how);
+}
+
+/** What the plan needs to know of the decoder; with further CVs, where they are to be written all the same. */
+function modelOf(
+  decoder: AnyDecoder,
+  more: CvSet | CvPatch | undefined,
+): Pick<PlanOptions, "kind" | "decoder"> {
+  // The plain standard does not know which of the makers' CVs there are, so it must not refuse any.
+  if (decoder.id.startsWith("nmra")) return { kind: decoder.kind };
+  if (!more) return { decoder };
+  const own = decoder.bits.map(({ cv }) => cv);
+  const further = more instanceof CvPatch ? [...more].map(({ cv }) => cv) : [...more].map(([cv]) => cv);
+  return { decoder: { kind: decoder.kind, factory: decoder.defaults(), cvs: [...own, ...further] } };
+}
+
+/** What is wanted, without the CVs that the decoder's description does not have, where these are left. */
+function leftOut(
+  wanted: CvSet,
+  decoder: AnyDecoder | undefined,
+  { undescribed }: ValuesOf<typeof planOptions>,
+  io: Io,
+): CvSet {
+  if (undescribed !== "leave" || !decoder || decoder.id.startsWith("nmra")) return wanted;
+  const own = new Set([...decoder.bits.map(({ cv }) => cv), ...[...decoder.defaults()].map(([cv]) => cv)]);
+  const others = [...wanted].map(([cv]) => cv).filter((cv) => !own.has(cv));
+  if (others.length === 0) return wanted;
+  io.say(`note: left as they are: ${placesText(others.map((cv) => ({ cv, mask: 255 })))}`);
+  return wanted.without(...others);
+}
+
+/** The library's issues, in the words of the command line. */
+function inWords<Value>(what: () => Value): Value {
+  try {
+    return what();
+  } catch (error) {
+    if (!(error instanceof CvError)) throw error;
+    const names = { address: "address", factoryReset: "factory-reset", mode: "mode" };
+    const said = inOptions(new CvError(error.issues.map(inCommand)), names);
+    if (!(said instanceof Unusable)) throw said;
+    const isLacking = error.issues.some(({ code }) => code === "not-in-decoder");
+    const hint = "with --undescribed write or leave, a plan is made with or without these CVs";
+    throw new Unusable(...said.lines, ...(isLacking ? [hint] : []));
   }
-  if (!lone) throw new Unusable("--resume PLAN takes one CV set: what was read back");
-  const json = await jsonFrom(interrupted, io);
-  const result = tryPlanFromJson(json.value);
-  if (!result.ok) throw inFile(interrupted, json, result.issues);
-  return resume(result.value, last.cvs, how);
+}
+
+/** The library names its option; here it is one of the command line. */
+function inCommand(issue: Issue): Issue {
+  if (issue.code !== "address-on-main") return issue;
+  return {
+    ...issue,
+    text: "holds an address, which is changed on the main only with --change-address: keep all other decoders off the track",
+  };
 }

@@ -1,62 +1,54 @@
-import { fileMessage, readCvSet, readJson } from "../../files/index.js";
-import { tryPlanFromJson, type Verifiable, verify } from "../../plan/index.js";
-import { decoderFor, refuseTwoDecoders } from "../decoders.js";
-import { cvSetFrom, inFile, nameOfInput, textFrom } from "../input.js";
-import { defineVerb, type Io, shared, Unusable } from "../verb.js";
+import { placesText } from "../../cv/places-text.js";
+import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
+import { tryPlanFromJson, verify } from "../../plan/index.js";
+import { decoderFor } from "../decoders.js";
+import { givenCvs, refuseTwoDecoders } from "../given-cvs.js";
+import { headOf, type Input, inputFrom, unusable } from "../input.js";
+import { defineVerb, type Io, shared } from "../verb.js";
 
 export const verb = defineVerb({
   summary: "Whether what was read back is what was meant",
   arguments: [
-    { name: "PLAN", what: "a plan or a CV set", kind: "file" },
-    { name: "CVS", what: "what was read back", kind: "file" },
+    { name: "MEANT", what: "a plan, a CV set or settings", kind: "file" },
+    { name: "READ", what: "what was read back", kind: "file" },
   ],
-  about: `PLAN is a plan as JSON, or the CV set that was meant; CVS is what was read back. Exit status 1 when anything
+  about: `MEANT is a plan, a CV set, or settings, of which only what they name is compared. Exit status 1 when anything
 differs or was not read.`,
-  options: { decoder: shared.decoder, json: shared.json },
+  options: { decoder: shared.decoder, pick: shared.pick, json: shared.json },
   examples: ["cvset verify plan.json read-back.txt", "cvset verify no9.cvs.json read-back.txt --json"],
-  async run(call) {
-    const {
-      arguments: [planPath = "", cvsPath = ""],
-      options,
-      io,
-    } = call;
-    const meant = await meantFrom(planPath, io);
-    const readBack = await cvSetFrom(cvsPath, io);
+  async run({ arguments: [meantPath = "", readPath = ""], options, io }) {
     const asked = options.decoder;
-    refuseTwoDecoders(asked, { path: planPath, ...meant }, { path: cvsPath, ...readBack });
-    const named = meant.decoder ?? readBack.decoder;
-    const path = meant.decoder === undefined ? cvsPath : planPath;
-    const decoder = await decoderFor(asked, { path, ...(named !== undefined && { decoder: named }) }, io);
-    const result = verify(meant.wanted, readBack.cvs, { decoder });
-    if (options.json) io.json(result);
-    else {
-      for (const { message } of result.mismatches) io.line(message);
-      for (const { path, expected, found } of result.settings)
-        io.line(`  ${path}: ${expected} was meant, ${found} is there`);
-      if (result.unread.length) io.line(`Not read: CV ${result.unread.join(", ")}`);
-      if (result.ok) io.line("Everything is there as it was meant.");
+    const meant = await inputFrom(meantPath, io, options.pick);
+    const read = await inputFrom(readPath, io, options.pick);
+    refuseTwoDecoders(asked, meant, read);
+    const named = headOf(meant).decoder === undefined ? read : meant;
+    const decoder = await decoderFor(asked, named, io);
+    const readBack = await givenCvs(read, io, { asked, decoder });
+    const result = verify(await wantedOf(meant, decoder, io), readBack.cvs, { decoder });
+    if (options.json) {
+      io.json(result);
+      return result.ok ? 0 : 1;
     }
+    for (const { message } of result.mismatches) io.line(message);
+    for (const { path, expected, found } of result.settings)
+      io.line(`  ${path}: ${expected} was meant, ${found} is there`);
+    if (result.unread.length)
+      io.line(`Not read: ${placesText(result.unread.map((cv) => ({ cv, mask: 255 })))}`);
+    if (result.ok) io.line("Everything is there as it was meant.");
     return result.ok ? 0 : 1;
   },
 });
 
-async function meantFrom(
-  path: string,
-  io: Io,
-): Promise<{ readonly wanted: Verifiable; readonly decoder?: string }> {
-  const text = await textFrom(path, io);
-  const json = readJson(text);
-  if (
-    json.ok &&
-    typeof json.value.value === "object" &&
-    json.value.value !== null &&
-    "steps" in json.value.value
-  ) {
-    const plan = tryPlanFromJson(json.value.value);
-    if (!plan.ok) throw inFile(path, json.value, plan.issues);
-    return { wanted: plan.value };
+/** What was meant: of settings, the bits of those that are named. */
+async function wantedOf(input: Input, decoder: AnyDecoder, io: Io): Promise<Parameters<typeof verify>[0]> {
+  if (input.kind === "patch") return input.patch;
+  if (input.kind === "plan") {
+    const plan = tryPlanFromJson(input.value);
+    if (!plan.ok) throw unusable(input, plan.issues);
+    return plan.value;
   }
-  const set = readCvSet(text);
-  if (!set.ok) throw new Unusable(...set.issues.map((issue) => fileMessage(nameOfInput(path), issue)));
-  return { wanted: set.value.cvs, ...(set.value.decoder !== undefined && { decoder: set.value.decoder }) };
+  if (input.kind !== "settings") return (await givenCvs(input, io, { decoder })).cvs;
+  const patch = rootOf(decoder).tryEncode(input.settings);
+  if (!patch.ok) throw unusable(input, patch.issues);
+  return patch.value;
 }

@@ -144,6 +144,9 @@ export function encode({ main: b }, s) {
   b[895] = s.water === "not-supported" ? 255 : ranged(s.water, 0, 254);
 }
 
+/** A copy to write into. */
+export const copy = ({ main, pages }) => ({ main: main.slice(), pages });
+
 /** Something small out of the settings, so that no reader can be left out by the compiler. */
 export const use = (s) =>
   s.momentum.acceleration + s.version + s.decoderLoad.amount + s.functionMap.F4.length;

@@ -75,6 +75,9 @@ export function encode({ main: b }, s) {
   for (let i = 0; i < 28; i++) b[567 + i] = ranged(s.speeds[i], 0, 255);
 }
 
+/** A copy to write into. */
+export const copy = ({ main, pages }) => ({ main: main.slice(), pages });
+
 /** Something small out of the settings, so that no reader can be left out by the compiler. */
 export const use = (s) => s.start + s.address + s.speeds[27] + s.outputs[3] + (s.flags.flag7 ? 1 : 0);
 

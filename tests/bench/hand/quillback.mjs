@@ -164,6 +164,12 @@ export function encode({ main: b, pages }, s) {
   writePlate(pages["16.1"], s.plate);
 }
 
+/** A copy to write into. */
+export const copy = ({ main, pages }) => ({
+  main: main.slice(),
+  pages: { "16.0": pages["16.0"].slice(), 16.1: pages["16.1"].slice() },
+});
+
 /** Something small out of the settings, so that no reader can be left out by the compiler. */
 export const use = (s) => s.momentum.acceleration + s.fade + s.plate.length + s.functionMap.F4.length;
 

@@ -1,0 +1,157 @@
+import { CvPatch } from "../cv/cvpatch.js";
+import { CvSet } from "../cv/cvset.js";
+import type { AnyDecoder } from "../decoder/decoder.js";
+import { outcome, tryPlanFromJson } from "../plan/index.js";
+import { complaintsOf } from "./complaints.js";
+import { decoderFor } from "./decoders.js";
+import { headOf, type Input, inputFrom, unusable, wrongKind } from "./input.js";
+import type { Io } from "./io.js";
+import { Unusable } from "./unusable.js";
+
+/** The CVs that a file gives, whatever kind of file it is. */
+export interface GivenCvs {
+  readonly input: Input;
+  readonly cvs: CvSet;
+  /** The decoder that it is for: the one asked for, else the one that the file names. */
+  readonly decoder: AnyDecoder | undefined;
+  /** The line and column of a CV in the file; undefined where the file does not have it as such. */
+  locate(cv: number | string): { readonly line: number; readonly column: number } | undefined;
+}
+
+/** How CVs are got from a file. */
+export interface GivenOptions {
+  /** The decoder that was asked for on the command line. */
+  readonly asked?: string | undefined;
+  /** The decoder of a file that names none. */
+  readonly decoder?: AnyDecoder | undefined;
+  /** Which locomotive of a file that has several. */
+  readonly pick?: string | undefined;
+  /** The CVs that settings and single bits are put into; settings go into the factory values without it. */
+  readonly base?: CvSet | undefined;
+  /** Store the nearest step of a number between two. */
+  readonly nearest?: boolean;
+}
+
+/** The CVs of a file: a CV set; settings, encoded; single bits; the values that a plan writes. */
+export async function cvSetFrom(path: string, io: Io, options: GivenOptions = {}): Promise<GivenCvs> {
+  return givenCvs(await inputFrom(path, io, options.pick), io, options);
+}
+
+/**
+ * The CVs of two files that are held against each other. Settings and single bits are put into the CVs of the
+ * other file, so that only what they name differs.
+ */
+export async function givenPair(
+  a: string,
+  b: string,
+  io: Io,
+  { decoder: asked, pick }: { readonly decoder: string | undefined; readonly pick: string | undefined },
+): Promise<readonly [GivenCvs, GivenCvs]> {
+  const one = await inputFrom(a, io, pick);
+  const other = await inputFrom(b, io, pick);
+  refuseTwoDecoders(asked, one, other);
+  const named = [one, other].find((input) => headOf(input).decoder !== undefined);
+  const decoder = asked === undefined && named ? await decoderFor(undefined, named, io) : undefined;
+  const options = { asked, decoder };
+  const isPart = ({ kind }: Input): boolean => kind === "settings" || kind === "patch";
+  if (isPart(one) && !isPart(other)) {
+    const whole = await givenCvs(other, io, options);
+    return [await givenCvs(one, io, { ...options, base: whole.cvs }), whole];
+  }
+  const first = await givenCvs(one, io, options);
+  const base = isPart(other) && !isPart(one) ? first.cvs : undefined;
+  return [first, await givenCvs(other, io, { ...options, base })];
+}
+
+/** The CVs of a file that was read. */
+export async function givenCvs(input: Input, io: Io, options: GivenOptions = {}): Promise<GivenCvs> {
+  const { asked, base } = options;
+  const named = headOf(input).decoder;
+  const isKnown = asked !== undefined || named !== undefined;
+  const decoder = isKnown ? await decoderFor(asked, input, io) : options.decoder;
+  switch (input.kind) {
+    case "cvs":
+      return { input, cvs: base ? over(base, input.cvs) : input.cvs, decoder, locate: input.locate };
+    case "patch":
+      return { input, cvs: patched(input, input.patch, base ?? CvSet.empty), decoder, locate: input.locate };
+    case "settings": {
+      const its = decoder ?? (await decoderFor(undefined, undefined, io));
+      if (!decoder)
+        io.say(`note: ${input.title} names no decoder; its settings are read as those of ${its.id}`);
+      return { input, cvs: encoded(input, its, options), decoder: its, locate: locateIn(input, its) };
+    }
+    case "plan": {
+      const plan = tryPlanFromJson(input.value);
+      if (!plan.ok) throw unusable(input, plan.issues);
+      const cvs = patched(input, outcome(plan.value), base ?? CvSet.empty);
+      io.say(`note: ${input.title} is a plan; the values that it writes are taken`);
+      return { input, cvs, decoder, locate: () => undefined };
+    }
+    default:
+      throw wrongKind(input, "CVs or settings");
+  }
+}
+
+/** A settings file's CVs. */
+export function encoded(
+  input: Input & { readonly kind: "settings" },
+  decoder: AnyDecoder,
+  { base, nearest = false }: GivenOptions,
+): CvSet {
+  const whole = base && withTouched(base, decoder, input.settings, nearest);
+  const result = decoder.tryEncode(input.settings, whole, { nearest });
+  if (result.ok) return result.value;
+  throw new Unusable(...complaintsOf(input, result.issues));
+}
+
+/** The base, with the factory values of CVs that settings touch and that the base lacks. */
+function withTouched(
+  base: CvSet,
+  decoder: AnyDecoder,
+  settings: Readonly<Record<string, unknown>>,
+  nearest: boolean,
+): CvSet {
+  const factory = decoder.defaults();
+  let whole = base;
+  for (const name of Object.keys(settings)) {
+    const codec = Object.hasOwn(decoder.features, name) ? decoder.features[name] : undefined;
+    const patch = codec?.tryEncode(settings[name], { nearest });
+    if (!patch?.ok) continue;
+    for (const { cv } of patch.value) {
+      const value = factory.get(cv);
+      if (!whole.has(cv) && value !== undefined) whole = whole.with(cv, value);
+    }
+  }
+  return whole;
+}
+
+function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
+  try {
+    return base.apply(patch);
+  } catch {
+    throw new Unusable(
+      `${input.title}: there are single bits in it, which belong to CVs that are not known; give those with --base CVS`,
+    );
+  }
+}
+
+/** One set on top of another. */
+function over(base: CvSet, cvs: CvSet): CvSet {
+  return base.apply(CvPatch.from({ cvs: cvs.toJSON() }));
+}
+
+function locateIn(input: Input & { readonly kind: "settings" }, decoder: AnyDecoder): GivenCvs["locate"] {
+  return (cv) => {
+    const feature = decoder.featuresOf(cv).find((one) => Object.hasOwn(input.settings, one));
+    return feature === undefined ? undefined : input.locate(feature);
+  };
+}
+
+/** Refuses files of different decoders, whose numbers mean different things, unless one was asked for. */
+export function refuseTwoDecoders(asked: string | undefined, a: Input, b: Input): void {
+  const [one, other] = [headOf(a).decoder, headOf(b).decoder];
+  if (asked !== undefined || one === undefined || other === undefined || one === other) return;
+  throw new Unusable(
+    `${a.title} is for ${one} and ${b.title} for ${other}; choose with --decoder how to read both`,
+  );
+}

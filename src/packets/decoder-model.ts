@@ -1,0 +1,61 @@
+import { type CvSet, readerOf } from "../cv/cvset.js";
+import { fault } from "../cv/issue.js";
+import { type CvName, toKey } from "../cv/name.js";
+import type { AnyDecoder, DecoderKind } from "../decoder/decoder.js";
+import { factsOf } from "../standard/cv-facts.js";
+import type { AccessMode } from "./access-mode.js";
+
+/** What plans and simulated decoders need to know of a decoder that has no description. */
+export interface DecoderModel {
+  /** The kind of decoder. */
+  readonly kind: DecoderKind;
+  /** Its CVs with their values after a factory reset. */
+  readonly factory: CvSet;
+  /** Further CVs that it has, whose factory values are not known. */
+  readonly cvs?: Iterable<CvName>;
+  /** CVs that cannot be written, besides CV 7 and 8. */
+  readonly readOnly?: Iterable<CvName>;
+  /** The access modes that it supports; all of them unless given. */
+  readonly modes?: readonly AccessMode[];
+}
+
+/** The facts about one decoder, by key of a CV. */
+export interface DecoderFacts {
+  readonly kind: DecoderKind;
+  readonly factory: CvSet;
+  /** The access modes; undefined for all. */
+  readonly modes: readonly AccessMode[] | undefined;
+  /** Whether it has a CV. */
+  has(key: number): boolean;
+  /** The keys of its CVs, in no order. */
+  keys(): Iterable<number>;
+  /** Whether a CV cannot be written. */
+  isReadOnly(key: number): boolean;
+}
+
+/**
+ * The facts about a decoder from its description or model.
+ * @throws `CvError` when the model names something that is not a CV.
+ */
+export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
+  const model: DecoderModel =
+    "factory" in decoder
+      ? decoder
+      : { kind: decoder.kind, factory: decoder.defaults(), cvs: decoder.bits.map(({ cv }) => cv) };
+  const { kind, factory, modes } = model;
+  const keys = new Set(readerOf(factory).keys());
+  for (const cv of model.cvs ?? []) keys.add(toKey(cv));
+  const readOnly = new Set<number>();
+  for (const cv of model.readOnly ?? []) readOnly.add(toKey(cv));
+  return {
+    kind,
+    factory,
+    modes,
+    has: (key) => keys.has(key),
+    keys: () => keys,
+    isReadOnly: (key) => readOnly.has(key) || factsOf(key, kind).readOnly,
+  };
+}
+
+/** A CV that the decoder does not have. */
+export const noSuchCv = /* @__PURE__ */ fault("not-in-decoder", "this decoder does not have this CV");

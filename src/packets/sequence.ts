@@ -1,0 +1,152 @@
+import type { AddressLike } from "../standard/address-in-use.js";
+import type { AccessMode } from "./access-mode.js";
+import { accessPackets, type CvAccess } from "./cv-access.js";
+import { type Packet, packetText } from "./packet.js";
+import { factoryResetPacket, pagePresetPacket, resetPacket } from "./service-packet.js";
+
+/** A packet, and how often it is sent without a pause. */
+export interface SequencePart {
+  /** What it is for. */
+  readonly purpose: "power-on" | "reset" | "command" | "recovery" | "confirm";
+  /** The packet as text: `"7C 10 C4 A8"`. */
+  readonly packet: string;
+  /** How many times, at least. */
+  readonly times: number;
+  /** An acknowledgement here ends the sequence early, after the parts with `onlyAcknowledged`. */
+  readonly untilAcknowledged?: true;
+  /** Sent only when there was an acknowledgement. */
+  readonly onlyAcknowledged?: true;
+}
+
+/** Packets to send one after the other. */
+export interface Sequence {
+  /** One bits before each packet, at least. */
+  readonly preambleBits: number;
+  /** The packets, in order. */
+  readonly parts: readonly SequencePart[];
+}
+
+/** How often packets are repeated for one kind of access. */
+interface Repeats {
+  /** Reset packets before. */
+  readonly resets: number;
+  /** The packets themselves. */
+  readonly commands: number;
+  /** Resets of recovery time after a write, or after the acknowledgement of a verify. */
+  readonly after: number;
+}
+
+/**
+ * The least numbers of packets of service mode (S-9.2.3, July 2012, section E). The register modes use the
+ * higher of the counts wherever their packets are the same, since a decoder cannot tell them apart.
+ */
+const repeats = {
+  write: { resets: 3, commands: 5, after: 6 },
+  writeRegister1: { resets: 3, commands: 5, after: 10 },
+  verify: { resets: 3, commands: 5, after: 1 },
+  verifyRegister: { resets: 3, commands: 7, after: 1 },
+} as const satisfies Record<string, Repeats>;
+
+/** Preamble bits of service mode, at least (S-9.2.3, July 2012). */
+const servicePreamble = 20;
+/** Preamble bits on the main, at least (S-9.2, July 2004; from memory). */
+const mainPreamble = 14;
+/** Packets after power-on before anything else (S-9.2.3, July 2012). */
+const powerOnPackets = 20;
+/** Service mode ends this long after the last service-mode packet (S-9.2.3, July 2012). */
+export const serviceTimeoutMilliseconds = 20;
+
+const resetText = /* @__PURE__ */ packetText(resetPacket);
+
+function part(purpose: SequencePart["purpose"], packet: string, times: number): SequencePart {
+  return { purpose, packet, times };
+}
+
+function writeParts(packet: Packet, counts: Repeats): SequencePart[] {
+  return [
+    part("reset", resetText, counts.resets),
+    part("command", packetText(packet), counts.commands),
+    // Command packets would do as well; resets are what a decoder least misreads.
+    part("recovery", resetText, counts.after),
+  ];
+}
+
+function verifyParts(packet: Packet, counts: Repeats): SequencePart[] {
+  return [
+    part("reset", resetText, counts.resets),
+    { ...part("command", packetText(packet), counts.commands), untilAcknowledged: true },
+    { ...part("confirm", resetText, counts.after), onlyAcknowledged: true },
+  ];
+}
+
+/** Whether a packet is an access to register 1, which address-only mode shares. */
+function isRegister1(packet: Packet): boolean {
+  return packet.length === 3 && ((packet[0] as number) & 7) === 0;
+}
+
+/**
+ * Everything to send for one access to a CV: packets with their repeats, preamble and recovery time. On
+ * the main each packet is sent twice, and nothing else to that decoder may come between.
+ *
+ * S-9.2.3 (July 2012), section E; S-9.2.1 (July 2012), section C.
+ * @param mode The mode.
+ * @param access CV 1-1024, value 0-255, bit 0-7.
+ * @param address The decoder's address; only on the main, and needed there.
+ * @throws `CvError` as {@link accessPackets}.
+ * @example
+ * import { accessSequence } from "cvset/packets";
+ * const { preambleBits, parts } = accessSequence("direct", { operation: "write", cv: 17, value: 196 });
+ * [preambleBits, ...parts.map((part) => `${part.times} x ${part.packet}`)];
+ * // [20, "3 x 00 00 00", "5 x 7C 10 C4 A8", "6 x 00 00 00"]
+ */
+export function accessSequence(mode: AccessMode, access: CvAccess, address?: AddressLike): Sequence {
+  const packets = accessPackets(mode, access, address);
+  if (mode === "main") {
+    const twice = packets.map((packet) => part("command", packetText(packet), 2));
+    return { preambleBits: mainPreamble, parts: twice };
+  }
+  const parts: SequencePart[] = [];
+  packets.forEach((packet, i) => {
+    const last = i === packets.length - 1;
+    if (last && access.operation === "verify") {
+      parts.push(...verifyParts(packet, mode === "direct" ? repeats.verify : repeats.verifyRegister));
+    } else parts.push(...writeParts(packet, isRegister1(packet) ? repeats.writeRegister1 : repeats.write));
+  });
+  return { preambleBits: servicePreamble, parts };
+}
+
+/**
+ * What comes before the first access of a mode: 20 packets after power-on, and in the register modes the
+ * page preset, so that registers 1-4 mean CV 1-4. Empty on the main.
+ *
+ * S-9.2.3 (July 2012), section E; that the page preset belongs here is from memory.
+ * @param mode The mode.
+ * @example
+ * import { openingSequence } from "cvset/packets";
+ * openingSequence("direct").parts; // [{ purpose: "power-on", packet: "00 00 00", times: 20 }]
+ */
+export function openingSequence(mode: AccessMode): Sequence {
+  if (mode === "main") return { preambleBits: mainPreamble, parts: [] };
+  const preset = mode === "register" || mode === "address-only";
+  return {
+    preambleBits: servicePreamble,
+    parts: [
+      part("power-on", resetText, powerOnPackets),
+      ...(preset ? writeParts(pagePresetPacket, repeats.write) : []),
+    ],
+  };
+}
+
+/**
+ * The request for a factory reset, in service mode. Afterwards the decoder needs time, and often a power
+ * cycle (common practice).
+ *
+ * S-9.2.3 (July 2012), section E.
+ * @example
+ * import { factoryResetSequence } from "cvset/packets";
+ * factoryResetSequence().parts.map(({ times, packet }) => `${times} x ${packet}`);
+ * // ["3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]
+ */
+export function factoryResetSequence(): Sequence {
+  return { preambleBits: servicePreamble, parts: writeParts(factoryResetPacket, repeats.write) };
+}

@@ -1,0 +1,78 @@
+import type { Address, KnownCvs } from "../standard/address.js";
+import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
+import type { Write } from "./write.js";
+
+/** The address that a decoder answers to on the main, and what is known of the CVs that it depends on. */
+export interface TrackedAddress {
+  /** The address; undefined when it cannot be known. */
+  readonly address: Address | undefined;
+  readonly cvs: KnownCvs;
+  /** CV 17, written and not yet in force; `byte` is undefined when some of its bits are not known. */
+  readonly pending?: { readonly byte: number | undefined };
+}
+
+/**
+ * The state before the first write.
+ * @param address The address that the decoder answers to.
+ * @param cvs What it holds, as far as that is known; the address adds to it.
+ */
+export function trackedAddress(address: Address, cvs: KnownCvs): TrackedAddress {
+  switch (address.kind) {
+    case "primary":
+      return { address, cvs: withByte(cvs, 1, address.number) };
+    case "extended":
+      return {
+        address,
+        cvs: withByte(withByte(cvs, 17, 192 + (address.number >> 8)), 18, address.number & 255),
+      };
+    case "accessory":
+      // Without CV 29, the address is taken as it was given: CV 1 has its low six bits, CV 9 its high three.
+      return cvs.get(29) === undefined
+        ? { address, cvs: accessoryCvs(cvs, 128, address.number & 63, address.number >> 6) }
+        : { address, cvs };
+    case "accessory-output":
+      return cvs.get(29) === undefined
+        ? { address, cvs: accessoryCvs(cvs, 192, (address.number + 1) & 255, (address.number + 1) >> 8) }
+        : { address, cvs };
+    default:
+      return { address, cvs };
+  }
+}
+
+function accessoryCvs(cvs: KnownCvs, configuration: number, low: number, high: number): KnownCvs {
+  return withByte(withByte(withByte(cvs, 29, configuration), 1, low), 9, high);
+}
+
+/**
+ * The state after a write (S-9.2.1, July 2012, section A; S-9.2.2, CV 1, 9, 17, 18 and 29). CV 17 takes
+ * effect when CV 18 is written (S-9.2.1, July 2012, note to Write Byte).
+ */
+export function afterWrite(state: TrackedAddress, { key, mask, value }: Write): TrackedAddress {
+  if (key > 29 || (key !== 1 && key !== 9 && key !== 17 && key !== 18 && key !== 29)) return state;
+  const { address, pending } = state;
+  const isMultifunction = address?.kind === "primary" || address?.kind === "extended";
+  const old = key === 17 && pending ? pending.byte : state.cvs.get(key);
+  const byte = mask === 255 ? value : old === undefined ? undefined : (old & ~mask) | value;
+  if (key === 17 && isMultifunction) return { ...state, pending: { byte } };
+  let { cvs } = state;
+  if (key === 18 && pending) cvs = withByte(cvs, 17, pending.byte);
+  cvs = withByte(cvs, key, byte);
+  if (!address) return { address, cvs };
+  const kept = key === 18 || !pending ? {} : { pending };
+  if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs, ...kept };
+  // CV 29 may not be known as a whole; its bit 5 is known by the address.
+  const isExtended = key === 29 && mask & 32 ? (value & 32) !== 0 : address.kind === "extended";
+  return { address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs, ...kept };
+}
+
+function nextAccessory(before: Address, cvs: KnownCvs): Address | undefined {
+  const next = accessoryAddressInUse(cvs);
+  // Packets to one output of a decoder stay with that output.
+  return next?.kind === "accessory" && before.kind === "accessory" && before.output !== undefined
+    ? { ...next, output: before.output }
+    : next;
+}
+
+function withByte(cvs: KnownCvs, key: number, byte: number | undefined): KnownCvs {
+  return { get: (cv) => (cv === key ? byte : cvs.get(cv)) };
+}

@@ -1,0 +1,141 @@
+import { readerOf } from "../cv/cvset.js";
+import { outOfRange } from "../cv/faults.js";
+import { bitsUnknown } from "../cv/image.js";
+import { fault, type Issue } from "../cv/issue.js";
+import { IssueList } from "../cv/issue-list.js";
+import { lastCv, nameOf, numberOf, pageOf } from "../cv/name.js";
+import { hasBits, highestValue, reaches, unreachable } from "../packets/access-mode.js";
+import { type DecoderFacts, noSuchCv } from "../packets/decoder-model.js";
+import { factsOf } from "../standard/cv-facts.js";
+import type { Group } from "./order-rules.js";
+import { noteOn } from "./plan-note.js";
+import type { Findings, PlanRequest } from "./plan-request.js";
+import { known } from "./target.js";
+import { type GroupedWrites, groupOf, isUnpaged, needOf, type Write } from "./write.js";
+
+const readOnlyLeftOut = /* @__PURE__ */ fault("read-only-left-out", "read-only, and not written");
+const volatileLeftOut = /* @__PURE__ */ fault(
+  "volatile-left-out",
+  "changed by the decoder itself, and not written",
+);
+const pageUnknown = /* @__PURE__ */ fault(
+  "page-unknown",
+  "no page is known, so that they are written on the page that is selected in the decoder",
+);
+const holdsAddress = /* @__PURE__ */ fault(
+  "address-on-main",
+  "holds an address, which is changed on the main only with the option changeAddress: keep all other decoders off the track",
+);
+
+/** The writes that the difference between the decoder and the target needs. */
+export interface CollectedWrites {
+  readonly groups: GroupedWrites;
+  /** The writes to CVs of index pages: by page, CV 31 * 256 + CV 32. */
+  readonly pages: ReadonlyMap<number, readonly Write[]>;
+}
+
+/** Compares what the decoder holds with what is wanted, CV by CV; CV 15, 16, 31 and 32 are left to others. */
+export function collectWrites(request: PlanRequest): Findings & { readonly collected: CollectedWrites } {
+  const { kind, decoder, target, all } = request;
+  const held = readerOf(request.known);
+  const groups = new Map<Group, Write[]>();
+  const pages = new Map<number, Write[]>();
+  const readOnly: number[] = [];
+  const volatile: number[] = [];
+  const unpaged: number[] = [];
+  const issues = new IssueList();
+  target.each((key, asked, bits) => {
+    const was = known(held.peek(key));
+    const mask = was === undefined ? asked : 255;
+    const value = was === undefined ? bits : (was & ~asked) | bits;
+    if (was === value && !all) return;
+    const facts = factsOf(key, kind);
+    if (facts.readOnly || decoder?.isReadOnly(key)) {
+      if (was !== value) readOnly.push(key);
+      return;
+    }
+    if (facts.volatile) {
+      volatile.push(key);
+      return;
+    }
+    const write: Write = { key, mask, value, was, need: needOf(was, value) };
+    const wrong = issuesOf(write, request);
+    if (wrong.length) {
+      issues.addAll(wrong);
+      return;
+    }
+    if (key > lastCv) {
+      add(pages, pageOf(key), write);
+      return;
+    }
+    const group = groupOf(key, kind, decoder?.has(key) ?? false);
+    if (group === "unpaged") unpaged.push(key);
+    if (group) add(groups, group, write);
+  });
+  const indexSource = "S-9.2.2 (July 2012), CV 31 and 32";
+  return {
+    collected: { groups, pages },
+    issues: issues.done(),
+    notes: [
+      ...noteOn(readOnly, "note", readOnlyLeftOut, {}, "S-9.2.2 (July 2012), CV 7 and 8"),
+      ...noteOn(volatile, "note", volatileLeftOut, {}, "S-9.2.2 (July 2012), Table 1, CV 880-895"),
+      ...noteOn(unpaged, "warning", pageUnknown, {}, indexSource),
+    ],
+  };
+}
+
+function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {
+  const list = lists.get(key);
+  if (list) list.push(write);
+  else lists.set(key, [write]);
+}
+
+const none: readonly Issue[] = [];
+const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
+/**
+ * Whether a CV must be written as a whole: other steps depend on CV 15, 16, 17, 18, 31 and 32; and on the
+ * main bits 5 and 6 of an accessory decoder's CV 29 change the address, so that the second would not arrive.
+ */
+function isWholeOnly(key: number, mask: number, { mode, kind }: PlanRequest): boolean {
+  if (key === 29) return kind === "accessory" && mode === "main" && (mask & 96) === 96;
+  return key < 33 && [15, 16, 17, 18, 31, 32].includes(key);
+}
+
+/** What makes a write impossible. */
+function issuesOf({ key, mask, value }: Write, request: PlanRequest): readonly Issue[] {
+  const { mode, kind, decoder, changeAddress } = request;
+  const absent = decoder !== undefined && !exists(decoder, key);
+  const reached = reaches(mode, key);
+  const partial = mask !== 255 && (!hasBits(mode) || isWholeOnly(key, mask, request));
+  // Nothing else can be wrong with most CVs.
+  if (!absent && reached && !partial && key > 29) return none;
+  const places = [{ cv: nameOf(key), mask: 255 }];
+  const issues: Issue[] = [];
+  if (absent) issues.push(noSuchCv({}, { places }));
+  if (!reached) issues.push(unreachable(mode, key));
+  if (partial) issues.push(bitsUnknown(key, mask));
+  const outside = (min: number, max: number, source: string): void => {
+    if (value < min || value > max) {
+      issues.push(outOfRange({ found: value, min, max, unit: "" }, { places, source }));
+    }
+  };
+  if (key === 1 && kind === "accessory") {
+    outside(0, highestValue(mode), "S-9.2.3 (July 2012), section E");
+  }
+  if (mode === "main" && !changeAddress && (addressCvs[kind] as readonly number[]).includes(key)) {
+    issues.push(holdsAddress({}, { places }));
+  }
+  if (kind === "multifunction") {
+    if (key === 1) outside(0, 127, "S-9.2.2 (July 2012), CV 1");
+    if (key === 17) outside(192, 231, "S-9.2.2 (July 2012), CV 17 and 18");
+  }
+  return issues;
+}
+
+function exists(decoder: DecoderFacts, key: number): boolean {
+  if (decoder.has(key)) return true;
+  if (!isUnpaged(key)) return false;
+  // Without its page, it will do when some page has it.
+  for (const each of decoder.keys()) if (each > lastCv && numberOf(each) === key) return true;
+  return false;
+}

@@ -1,0 +1,88 @@
+import type { CollectedWrites } from "./collected-writes.js";
+import { type Arrangement, type Group, type GroupRule, rulesIn, sortGroups } from "./order-rules.js";
+import { type Index, orderPages } from "./page-order.js";
+import type { PlanRequest } from "./plan-request.js";
+import { byteWrite, needOf, type Write } from "./write.js";
+
+/** Writes in a row that the rules of order bind in the same way. */
+export interface Block {
+  readonly group: Group;
+  readonly writes: readonly Write[];
+  /** Of `select` and `pages`: the page, its place in the order of pages, how many of its CVs are written. */
+  readonly visit?: { readonly page: number; readonly at: number; readonly count: number };
+}
+
+/** The blocks of a plan in the order of writing, and the rules that gave it. */
+export interface BlockOrder {
+  readonly blocks: readonly Block[];
+  readonly rules: readonly GroupRule[];
+}
+
+/** Puts writes in order. */
+export function orderWrites(
+  { groups, pages }: CollectedWrites,
+  { mode, known, index }: PlanRequest,
+  arrangement: Arrangement,
+): BlockOrder {
+  const rules = rulesIn(mode, arrangement.rules);
+  const present = arrangement.start.filter((group) =>
+    group === "select" || group === "pages" ? pages.size > 0 : groups.has(group),
+  );
+  const sorted = sortGroups(present, rules);
+  const selectFirst = sorted.indexOf("select") < sorted.indexOf("pages");
+  const blocks: Block[] = [];
+  let at: Index = { high: known.get(31), low: known.get(32) };
+  for (const group of sorted) {
+    // Pages are selected one by one, where their CVs are written.
+    if (group === "select") continue;
+    if (group === "pages") {
+      for (const [select, page] of visitPages(pages, at, index)) {
+        blocks.push(...(selectFirst ? [...select, page] : [page, ...select]));
+        if (page.visit) at = { high: page.visit.page >> 8, low: page.visit.page & 255 };
+      }
+      continue;
+    }
+    const writes = groups.get(group) ?? [];
+    if (group === "index") {
+      blocks.push({ group, writes: indexLeft(writes, at) });
+      for (const { key, value } of writes) {
+        at = key === 31 ? { ...at, high: value } : { ...at, low: value };
+      }
+    } else if (group === "unlock" || group === "lock") {
+      // These keep their sequence, each bound by the ones before and after it.
+      for (const write of writes) blocks.push({ group, writes: [write] });
+    } else blocks.push({ group, writes });
+  }
+  return { blocks: blocks.filter(({ writes }) => writes.length > 0), rules };
+}
+
+/** The blocks that select each page, and the block of its writes. */
+function visitPages(
+  pages: CollectedWrites["pages"],
+  from: Index,
+  to: Index,
+): [select: Block[], page: Block][] {
+  let { high, low } = from;
+  return orderPages(pages.keys(), from, to).map((page, at) => {
+    const writes = pages.get(page) as readonly Write[];
+    const visit = { page, at, count: writes.length };
+    const select: Block[] = [];
+    const change = (cv: number, value: number, was: number | undefined): void => {
+      if (value === was) return;
+      select.push({ group: "select", writes: [byteWrite(cv, value, was, "select")], visit });
+    };
+    change(31, page >> 8, high);
+    change(32, page & 255, low);
+    high = page >> 8;
+    low = page & 255;
+    return [select, { group: "pages", writes, visit }];
+  });
+}
+
+/** The writes that CV 31 and 32 still need behind the pages. */
+function indexLeft(writes: readonly Write[], { high, low }: Index): Write[] {
+  return writes
+    .map((write) => ({ ...write, was: write.key === 31 ? high : low }))
+    .filter(({ was, value, need }) => was !== value || need === "asked")
+    .map((write) => ({ ...write, need: needOf(write.was, write.value) }));
+}

@@ -1,0 +1,121 @@
+import type { CvPatch } from "../cv/cvpatch.js";
+import { CvSet } from "../cv/cvset.js";
+import { notAnOption } from "../cv/faults.js";
+import { CvImage } from "../cv/image.js";
+import { fault, type Issue } from "../cv/issue.js";
+import type { DecoderKind } from "../decoder/decoder.js";
+import { type AccessMode, accessModes } from "../packets/access-mode.js";
+import { type DecoderFacts, decoderFacts } from "../packets/decoder-model.js";
+import { decoderKindOf } from "../standard/cv-facts.js";
+import { isLocked } from "../standard/lock.js";
+import type { Index } from "./page-order.js";
+import { noteOn, type PlanNote } from "./plan-note.js";
+import type { PlanOptions } from "./plan-options.js";
+import { type Target, targetOf } from "./target.js";
+import { onPages } from "./unpaged-cvs.js";
+
+const resetOnMain = /* @__PURE__ */ fault(
+  "reset-on-main",
+  "a factory reset is possible in service mode only, not in {mode:text} mode",
+);
+const onSelectedPage = /* @__PURE__ */ fault(
+  "on-selected-page",
+  "given without a page, and taken as CVs of page {page:text}, which CV 31 and 32 select",
+);
+const lockedBeforeReset = /* @__PURE__ */ fault(
+  "locked-before-reset",
+  "the decoder is locked, and may ignore the factory reset; write CV 15 = {number} before",
+);
+
+/** What a plan is to do, checked and worked out once. */
+export interface PlanRequest {
+  readonly mode: AccessMode;
+  readonly kind: DecoderKind;
+  readonly decoder: DecoderFacts | undefined;
+  /** What the decoder holds when the writes begin, after a factory reset. */
+  readonly known: CvSet;
+  /** What is wanted, each CV 257-512 with its page where that is known. */
+  readonly target: Target;
+  /** CV 31 and 32 at the end. */
+  readonly index: Index;
+  readonly all: boolean;
+  readonly changeAddress: boolean;
+  readonly factoryReset: boolean;
+}
+
+/** What one phase of planning finds out besides its result. */
+export interface Findings {
+  /** What makes the plan impossible. */
+  readonly issues: readonly Issue[];
+  readonly notes: readonly PlanNote[];
+}
+
+/**
+ * What a call asks for.
+ * @throws `CvError` when the decoder model names something that is not a CV.
+ */
+export function planRequest(
+  from: CvSet,
+  to: CvSet | CvPatch,
+  options: PlanOptions,
+): Findings & { readonly request: PlanRequest } {
+  const { mode = "direct", all = false, changeAddress = false, factoryReset = false } = options;
+  const decoder = options.decoder && decoderFacts(options.decoder);
+  const given = targetOf(to);
+  const kind = options.kind ?? decoder?.kind ?? kindOf(given, from, options);
+  const { known, issues } = knownCvs(from, decoder, factoryReset);
+  const wanted = (key: number): number | undefined => given.byte(key) ?? known.get(key);
+  const index = { high: wanted(31), low: wanted(32) };
+  const paged = onPages(given, index, decoder?.has);
+  const allowed = decoder?.modes ?? accessModes;
+  return {
+    request: { mode, kind, decoder, known, target: paged.target, index, all, changeAddress, factoryReset },
+    issues: [
+      ...(allowed.includes(mode) ? [] : [notAnOption({ found: mode, allowed }, { path: "mode" })]),
+      ...(factoryReset && mode === "main"
+        ? [resetOnMain({ mode }, { path: "factoryReset", source: "S-9.2.3 (July 2012), section E" })]
+        : []),
+      ...issues,
+      ...paged.issues,
+    ],
+    notes: [
+      ...noteOn(
+        paged.moved,
+        "note",
+        onSelectedPage,
+        { page: `${index.high}.${index.low}` },
+        "S-9.2.2 (July 2012), CV 31 and 32",
+      ),
+      ...noteOn(
+        factoryReset && kind === "multifunction" && isLocked(from) ? [15, 16] : [],
+        "warning",
+        lockedBeforeReset,
+        { number: from.get(16) },
+        "S-9.2.2 (July 2012), CV 15 and 16",
+      ),
+    ],
+  };
+}
+
+/** The kind of decoder by CV 29 of the target or of what is known, else by the address. */
+function kindOf(target: Target, from: CvSet, { address }: PlanOptions): DecoderKind {
+  const byCvs = decoderKindOf({ get: (cv) => target.byte(cv) ?? from.get(cv) });
+  if (byCvs) return byCvs;
+  const kind: unknown = (address as { kind?: unknown } | null | undefined)?.kind;
+  return typeof kind === "string" && kind.includes("accessory") ? "accessory" : "multifunction";
+}
+
+/** What the decoder holds when the writes begin. */
+function knownCvs(
+  from: CvSet,
+  decoder: DecoderFacts | undefined,
+  factoryReset: boolean,
+): { known: CvSet; issues: readonly Issue[] } {
+  if (factoryReset) return { known: decoder?.factory ?? CvSet.empty, issues: [] };
+  const held = targetOf(from);
+  const { target, issues } = onPages(held, { high: from.get(31), low: from.get(32) }, decoder?.has);
+  if (target === held) return { known: from, issues };
+  const image = new CvImage();
+  target.each((key, _, value) => image.set(key, value));
+  return { known: new CvSet(image), issues };
+}

@@ -1,0 +1,81 @@
+import {
+  type AccessMode,
+  accessSequence,
+  factoryResetSequence,
+  openingSequence,
+  type Sequence,
+} from "cvset/packets";
+import { describe, expect, test } from "vitest";
+
+const text = ({ parts }: Sequence) => parts.map(({ times, packet }) => `${times} x ${packet}`);
+const write = (mode: AccessMode, cv: number) => accessSequence(mode, { operation: "write", cv, value: 5 });
+const verify = (mode: AccessMode, cv: number) => accessSequence(mode, { operation: "verify", cv, value: 5 });
+
+describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
+  test("direct: 3 resets, 5 writes, 6 recovery", () => {
+    expect(text(write("direct", 2))).toEqual(["3 x 00 00 00", "5 x 7C 01 05 78", "6 x 00 00 00"]);
+  });
+  test("direct verify: 3 resets, 5 verifies, 1 reset when acknowledged", () => {
+    const sequence = verify("direct", 2);
+    expect(text(sequence)).toEqual(["3 x 00 00 00", "5 x 74 01 05 70", "1 x 00 00 00"]);
+    expect(
+      sequence.parts.map((part) => [part.untilAcknowledged ?? false, part.onlyAcknowledged ?? false]),
+    ).toEqual([
+      [false, false],
+      [true, false],
+      [false, true],
+    ]);
+  });
+  test("address-only and register 1: 10 recovery packets", () => {
+    expect(text(write("address-only", 1))).toEqual(["3 x 00 00 00", "5 x 78 05 7D", "10 x 00 00 00"]);
+    expect(text(write("register", 1))).toEqual(["3 x 00 00 00", "5 x 78 05 7D", "10 x 00 00 00"]);
+    expect(text(write("register", 2))).toEqual(["3 x 00 00 00", "5 x 79 05 7C", "6 x 00 00 00"]);
+  });
+  test("register verify: 7 verifies", () => {
+    expect(text(verify("register", 29))).toEqual(["3 x 00 00 00", "7 x 74 05 71", "1 x 00 00 00"]);
+  });
+  test("paged: the page first, each with its own repeats", () => {
+    expect(text(write("paged", 65))).toEqual([
+      "3 x 00 00 00",
+      "5 x 7D 11 6C",
+      "6 x 00 00 00",
+      "3 x 00 00 00",
+      "5 x 78 05 7D",
+      "10 x 00 00 00",
+    ]);
+    expect(text(verify("paged", 66)).slice(3)).toEqual(["3 x 00 00 00", "7 x 71 05 74", "1 x 00 00 00"]);
+  });
+  test("20 packets after power-on; the register modes set page 1", () => {
+    expect(text(openingSequence("direct"))).toEqual(["20 x 00 00 00"]);
+    expect(text(openingSequence("register"))).toEqual([
+      "20 x 00 00 00",
+      "3 x 00 00 00",
+      "5 x 7D 01 7C",
+      "6 x 00 00 00",
+    ]);
+    expect(openingSequence("main").parts).toEqual([]);
+  });
+  test("preambles: 20 bits in service mode; 14 on the main (from memory)", () => {
+    for (const mode of ["direct", "paged", "register", "address-only"] as const) {
+      expect([write(mode, 1).preambleBits, openingSequence(mode).preambleBits]).toEqual([20, 20]);
+    }
+    const main = accessSequence(
+      "main",
+      { operation: "write", cv: 2, value: 5 },
+      { kind: "primary", number: 3 },
+    );
+    expect(main.preambleBits).toBe(14);
+  });
+  test("factory reset", () => {
+    expect(text(factoryResetSequence())).toEqual(["3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]);
+  });
+});
+
+test("S-9.2.1 (July 2012), section C: two identical packets on the main", () => {
+  const main = accessSequence(
+    "main",
+    { operation: "write", cv: 29, value: 34 },
+    { kind: "extended", number: 1234 },
+  );
+  expect(text(main)).toEqual(["2 x C4 D2 EC 1C 22 C4"]);
+});

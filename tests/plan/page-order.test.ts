@@ -1,0 +1,124 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { type Index, orderPages } from "../../src/plan/page-order.js";
+
+/** How many writes to CV 31 and 32 an order takes, the last ones included. */
+function writes(order: readonly number[], from: Index, to: Index): number {
+  let { high, low } = from;
+  let count = 0;
+  const move = (newHigh: number | undefined, newLow: number | undefined): void => {
+    if (newHigh !== undefined && newHigh !== high) count++;
+    if (newLow !== undefined && newLow !== low) count++;
+    high = newHigh;
+    low = newLow;
+  };
+  for (const page of order) move(page >> 8, page & 255);
+  move(to.high, to.low);
+  return count;
+}
+
+/** The fewest writes of any order, by trying them all. */
+function fewest(pages: readonly number[], from: Index, to: Index): number {
+  const search = (done: readonly number[], rest: readonly number[]): number =>
+    rest.length === 0
+      ? writes(done, from, to)
+      : Math.min(
+          ...rest.map((page) =>
+            search(
+              [...done, page],
+              rest.filter((each) => each !== page),
+            ),
+          ),
+        );
+  return search([], pages);
+}
+
+const values = fc.constantFrom(16, 17, 18, 40);
+const lows = fc.constantFrom(0, 1, 2);
+const pageList = fc.uniqueArray(
+  fc.tuple(values, lows).map(([high, low]) => high * 256 + low),
+  { minLength: 1, maxLength: 5 },
+);
+const index = fc.record({
+  high: fc.oneof(values, fc.constant(undefined), fc.constant(0)),
+  low: fc.oneof(lows, fc.constant(undefined)),
+});
+
+describe("the order of index pages", () => {
+  test("every page once", () => {
+    fc.assert(
+      fc.property(pageList, index, index, (pages, from, to) => {
+        const order = orderPages(pages, from, to);
+        expect([...order].sort((a, b) => a - b)).toEqual([...pages].sort((a, b) => a - b));
+      }),
+    );
+  });
+
+  test("up to 8 pages: as few writes to CV 31 and 32 as any order needs", () => {
+    fc.assert(
+      fc.property(pageList, index, index, (pages, from, to) => {
+        expect(writes(orderPages(pages, from, to), from, to)).toBe(fewest(pages, from, to));
+      }),
+    );
+  });
+
+  test("beyond that: every page once, and close to one write for each", () => {
+    const many = fc.uniqueArray(
+      fc.tuple(fc.integer({ min: 16, max: 21 }), fc.nat(5)).map(([high, low]) => high * 256 + low),
+      { minLength: 9, maxLength: 30 },
+    );
+    let excess = 0;
+    let pagesInAll = 0;
+    fc.assert(
+      fc.property(many, index, index, (pages, from, to) => {
+        const order = orderPages(pages, from, to);
+        expect([...order].sort((a, b) => a - b)).toEqual([...pages].sort((a, b) => a - b));
+        // No order does with less than one write a page, but for the first, where the index may stand.
+        excess += writes(order, from, to) - (pages.length - 1);
+        pagesInAll += pages.length;
+      }),
+    );
+    expect(excess / pagesInAll).toBeLessThan(0.2);
+  });
+
+  test("CV 31 and CV 32 may change places", () => {
+    const many = fc.uniqueArray(
+      fc.tuple(fc.integer({ min: 16, max: 21 }), fc.nat(5)).map(([high, low]) => high * 256 + low),
+      { minLength: 9, maxLength: 30 },
+    );
+    const turn = ({ high, low }: Index): Index => ({ high: low, low: high });
+    fc.assert(
+      fc.property(many, index, index, (pages, from, to) => {
+        const turned = pages.map((page) => (page & 255) * 256 + (page >> 8));
+        expect(writes(orderPages(turned, turn(from), turn(to)), turn(from), turn(to))).toBe(
+          writes(orderPages(pages, from, to), from, to),
+        );
+      }),
+    );
+  });
+
+  const at = (high: number, low: number): number => high * 256 + low;
+  test.each([
+    [
+      "begins where the index stands",
+      [at(16, 0), at(17, 0)],
+      { high: 17, low: 0 },
+      { high: undefined, low: undefined },
+      [17, 16],
+    ],
+    ["ends where it is wanted", [at(16, 0), at(17, 0)], { high: 0, low: 0 }, { high: 16, low: 0 }, [17, 16]],
+  ] as const)("%s", (_, pages, from, to, highs) => {
+    expect(orderPages(pages, from, to).map((page) => page >> 8)).toEqual(highs);
+  });
+
+  test("from run to run over a CV 32 that both have", () => {
+    const pages = [at(16, 0), at(16, 1), at(17, 0), at(17, 2)];
+    expect(
+      writes(
+        orderPages(pages, { high: 16, low: 1 }, { high: undefined, low: undefined }),
+        { high: 16, low: 1 },
+        { high: undefined, low: undefined },
+      ),
+    ).toBe(3);
+  });
+});

@@ -1,0 +1,508 @@
+import { CvSet } from "cvset";
+import {
+  accessSequence,
+  factoryResetSequence,
+  type Instruction,
+  type Packet,
+  servicePacket,
+  type TrackPacket,
+  trackPacket,
+} from "cvset/packets";
+import { type DecoderModel, SimulatedDecoder } from "cvset/simulator";
+import { describe, expect, test } from "vitest";
+
+const resetPacket = servicePacket({ kind: "reset" });
+const idlePacket = trackPacket({ to: { kind: "idle" }, instructions: [] });
+const factoryResetPacket = servicePacket({ kind: "register", operation: "write", register: 8, value: 8 });
+
+const factory = CvSet.from({
+  1: 3,
+  2: 10,
+  3: 5,
+  4: 5,
+  7: 1,
+  8: 13,
+  15: 0,
+  16: 0,
+  17: 192,
+  18: 0,
+  19: 0,
+  21: 0,
+  22: 0,
+  23: 0,
+  29: 6,
+  31: 16,
+  32: 0,
+  50: 7,
+  894: 255,
+  1024: 9,
+  "257@16.0": 1,
+  "257@16.1": 2,
+});
+const model: DecoderModel = { kind: "multifunction", factory };
+const make = (contents: Record<string, number> = {}): SimulatedDecoder =>
+  new SimulatedDecoder(model, CvSet.from(contents));
+
+function send(decoder: SimulatedDecoder, ...packets: Packet[]): boolean[] {
+  return packets.map((packet) => decoder.receive(packet));
+}
+const write = (cv: number, value: number): Packet =>
+  servicePacket({ kind: "direct", operation: "write", cv, value });
+const cv = (number: number, value: number): Instruction => ({
+  kind: "cv",
+  operation: "write",
+  cv: number,
+  value,
+});
+const verify = (cv: number, value: number): Packet =>
+  servicePacket({ kind: "direct", operation: "verify", cv, value });
+
+describe("S-9.2.3 (July 2012): entry, exit, acknowledgement", () => {
+  test("nothing happens without a reset packet first", () => {
+    const decoder = make();
+    expect(send(decoder, write(50, 1), write(50, 1), write(50, 1))).toEqual([false, false, false]);
+    expect([decoder.cvs.get(50), decoder.inServiceMode]).toEqual([7, false]);
+  });
+
+  test("it acts on the second of two identical packets, once", () => {
+    const decoder = make();
+    const packets = [resetPacket, write(50, 1), write(50, 1), write(50, 1)];
+    expect(send(decoder, ...packets)).toEqual([false, false, true, false]);
+    expect([decoder.cvs.get(50), decoder.inServiceMode]).toEqual([1, true]);
+  });
+
+  test("two packets that differ, or with another between them, are not two identical ones", () => {
+    const decoder = make();
+    send(decoder, resetPacket, write(50, 1), write(50, 2), write(50, 1), resetPacket, write(50, 1));
+    expect(decoder.cvs.get(50)).toBe(7);
+    send(decoder, write(50, 1));
+    expect(decoder.cvs.get(50)).toBe(1);
+  });
+
+  test("a broken packet is not heard", () => {
+    const decoder = make();
+    const [a, b, c, d] = write(50, 1) as [number, number, number, number];
+    send(decoder, resetPacket, write(50, 1), [a, b, c, d ^ 1], [a, b], [a, b, c, 256]);
+    expect(decoder.cvs.get(50)).toBe(7);
+  });
+
+  test("service mode ends 20 ms after the last packet, and with any other packet", () => {
+    for (const leave of [
+      (decoder: SimulatedDecoder) => decoder.wait(20),
+      (decoder: SimulatedDecoder) => decoder.powerCycle(),
+      (decoder: SimulatedDecoder) => void decoder.receive(idlePacket),
+    ]) {
+      const decoder = make();
+      send(decoder, resetPacket, verify(50, 7), verify(50, 7));
+      expect(decoder.inServiceMode).toBe(true);
+      leave(decoder);
+      expect(decoder.inServiceMode).toBe(false);
+      send(decoder, write(50, 1), write(50, 1));
+      expect(decoder.cvs.get(50)).toBe(7);
+    }
+    const decoder = make();
+    send(decoder, resetPacket, verify(50, 7));
+    decoder.wait(19);
+    expect(decoder.inServiceMode).toBe(true);
+  });
+
+  test("a verify is acknowledged when it is right", () => {
+    const decoder = make();
+    expect(send(decoder, resetPacket, verify(50, 7), verify(50, 7))).toEqual([false, false, true]);
+    expect(send(decoder, resetPacket, verify(50, 6), verify(50, 6))).toEqual([false, false, false]);
+    expect(send(decoder, resetPacket, verify(51, 0), verify(51, 0))).toEqual([false, false, false]);
+    expect(decoder.cvs.equals(make().cvs)).toBe(true);
+  });
+
+  test("bits are verified and written alone", () => {
+    const decoder = make();
+    const play = (operation: "write" | "verify", bit: number, value: number) =>
+      decoder.play(accessSequence("direct", { operation, cv: 50, value, bit }));
+    // CV 50 holds 7: bits 0-2.
+    expect([2, 3].map((bit) => play("verify", bit, 1))).toEqual([true, false]);
+    expect([2, 3].map((bit) => play("verify", bit, 0))).toEqual([false, true]);
+    expect([play("write", 7, 1), play("write", 0, 0)]).toEqual([true, true]);
+    expect(decoder.cvs.get(50)).toBe(134);
+  });
+
+  test("a short address from 112 on, right after a reset, is taken for service mode", () => {
+    const decoder = make();
+    const fast = trackPacket({
+      to: { kind: "primary", number: 124 },
+      instructions: [{ kind: "speed", steps: 128, forward: true, step: 9 }],
+    });
+    send(decoder, resetPacket, fast);
+    expect(decoder.inServiceMode).toBe(true);
+  });
+});
+
+test("a CV access to such an address is too long for service mode, so it is obeyed after a reset too", () => {
+  const decoder = make({ 1: 124 });
+  const packet = trackPacket({ to: { kind: "primary", number: 124 }, instructions: [cv(50, 1)] });
+  expect(send(decoder, resetPacket, packet, packet)).toEqual([false, false, true]);
+  expect([decoder.cvs.get(50), decoder.inServiceMode]).toEqual([1, false]);
+});
+
+describe("the four methods (S-9.2.3, July 2012, section E)", () => {
+  test.each(["direct", "paged"] as const)("%s reaches every CV", (mode) => {
+    const decoder = make();
+    for (const cv of [2, 50, 1024]) {
+      expect(decoder.play(accessSequence(mode, { operation: "write", cv, value: 99 }))).toBe(true);
+      expect(decoder.play(accessSequence(mode, { operation: "verify", cv, value: 99 }))).toBe(true);
+      expect(decoder.cvs.get(cv)).toBe(99);
+    }
+  });
+
+  test("registers: 5 is CV 29, 7 and 8 are read-only, 6 is the page", () => {
+    const decoder = make();
+    const register = (operation: "write" | "verify", number: number, value: number) => {
+      const packet = servicePacket({ kind: "register", operation, register: number, value });
+      return send(decoder, resetPacket, packet, packet)[2];
+    };
+    expect(register("write", 5, 4)).toBe(true);
+    expect(register("verify", 8, 13)).toBe(true);
+    expect(register("write", 8, 14)).toBe(false);
+    expect(register("write", 7, 14)).toBe(false);
+    expect(register("verify", 6, 1)).toBe(true);
+    expect(register("write", 6, 13)).toBe(true);
+    // Page 13, data register 1 (the second) is CV 50.
+    expect(register("write", 2, 44)).toBe(true);
+    expect([29, 7, 8, 2, 50].map((cv) => decoder.cvs.get(cv))).toEqual([4, 1, 13, 10, 44]);
+    decoder.powerCycle();
+    expect(register("verify", 6, 1)).toBe(true);
+  });
+
+  test("a decoder obeys only the methods that it knows", () => {
+    const access = { operation: "write", cv: 1, value: 9 } as const;
+    const old = new SimulatedDecoder({ ...model, modes: ["address-only"] });
+    expect(old.play(accessSequence("direct", access))).toBe(false);
+    expect(old.play(accessSequence("register", { ...access, cv: 2 }))).toBe(false);
+    expect(old.play(accessSequence("paged", { ...access, cv: 50 }))).toBe(false);
+    expect(old.cvs.equals(factory)).toBe(true);
+    expect(old.play(accessSequence("address-only", access))).toBe(true);
+    const paged = new SimulatedDecoder({ ...model, modes: ["paged"] });
+    expect(paged.play(accessSequence("paged", { ...access, cv: 50 }))).toBe(true);
+    expect(paged.play(accessSequence("register", { ...access, cv: 29 }))).toBe(false);
+  });
+
+  test.each(["direct", "address-only", "register", "paged"] as const)(
+    "writing CV 1 in %s mode clears CV 19 and bit 5 of CV 29",
+    (mode) => {
+      const decoder = make({ 19: 32, 29: 38 });
+      decoder.play(accessSequence(mode, { operation: "write", cv: 1, value: 9 }));
+      expect([1, 19, 29].map((cv) => decoder.cvs.get(cv))).toEqual([9, 0, 6]);
+    },
+  );
+});
+
+describe("CVs (S-9.2.2, July 2012)", () => {
+  const direct = (decoder: SimulatedDecoder, cv: number, value: number) =>
+    decoder.play(accessSequence("direct", { operation: "write", cv, value }));
+
+  test("CV 31 and 32 choose the page", () => {
+    const decoder = make();
+    expect(direct(decoder, 257, 100)).toBe(true);
+    direct(decoder, 32, 1);
+    direct(decoder, 257, 200);
+    expect(decoder.cvs.get("257@16.0")).toBe(100);
+    expect(decoder.cvs.get("257@16.1")).toBe(200);
+    direct(decoder, 32, 2);
+    expect(direct(decoder, 257, 1)).toBe(false);
+  });
+
+  test("CV 17 waits for CV 18, and is forgotten when the power fails", () => {
+    const decoder = make();
+    direct(decoder, 17, 196);
+    expect(decoder.cvs.get(17)).toBe(192);
+    direct(decoder, 18, 210);
+    expect([17, 18].map((cv) => decoder.cvs.get(cv))).toEqual([196, 210]);
+    direct(decoder, 17, 200);
+    decoder.powerCycle();
+    direct(decoder, 18, 1);
+    expect([17, 18].map((cv) => decoder.cvs.get(cv))).toEqual([196, 1]);
+  });
+
+  test("a locked decoder obeys only writes to CV 15", () => {
+    const decoder = make({ 15: 1, 16: 2 });
+    expect([direct(decoder, 50, 1), direct(decoder, 16, 1), direct(decoder, 31, 1)]).toEqual([
+      false,
+      false,
+      false,
+    ]);
+    expect(direct(decoder, 15, 2)).toBe(true);
+    expect([direct(decoder, 50, 1), direct(decoder, 16, 3), direct(decoder, 50, 2)]).toEqual([
+      true,
+      true,
+      false,
+    ]);
+    expect([15, 16, 50].map((cv) => decoder.cvs.get(cv))).toEqual([2, 3, 1]);
+  });
+
+  test("volatile CVs start anew with the power", () => {
+    const decoder = make({ 894: 100, 50: 8 });
+    decoder.powerCycle();
+    expect([894, 50].map((cv) => decoder.cvs.get(cv))).toEqual([255, 8]);
+  });
+
+  test("CVs of the description's own are read-only", () => {
+    const decoder = new SimulatedDecoder({ ...model, readOnly: [50, "257@16.1"] });
+    expect([direct(decoder, 50, 1), direct(decoder, 32, 1), direct(decoder, 257, 9)]).toEqual([
+      false,
+      true,
+      false,
+    ]);
+  });
+
+  test("contents that the decoder cannot have are refused by name", () => {
+    expect(() => make({ 60: 1, "300@16.0": 2 })).toThrow(
+      "CV 60: this decoder does not have this CV\nCV 300@16.0: this decoder does not have this CV",
+    );
+  });
+
+  test("CVs that the description knows without a factory value begin at 0", () => {
+    const decoder = new SimulatedDecoder({ ...model, cvs: [60] });
+    expect(decoder.cvs.get(60)).toBe(0);
+  });
+});
+
+describe("factory reset (S-9.2.3, July 2012, section E)", () => {
+  test("asked for, deaf, done when the power comes back", () => {
+    const decoder = make({ 1: 9, 50: 1, 19: 5 });
+    expect(decoder.play(factoryResetSequence())).toBe(true);
+    expect(decoder.cvs.get(50)).toBe(1);
+    expect(decoder.play(accessSequence("direct", { operation: "write", cv: 50, value: 2 }))).toBe(false);
+    decoder.powerCycle();
+    expect(decoder.cvs.equals(factory)).toBe(true);
+    expect(decoder.play(accessSequence("direct", { operation: "write", cv: 50, value: 2 }))).toBe(true);
+  });
+
+  test("or after a while", () => {
+    const decoder = make({ 50: 1 });
+    decoder.play(accessSequence("direct", { operation: "write", cv: 8, value: 8 }));
+    decoder.wait(999);
+    expect(decoder.cvs.get(50)).toBe(1);
+    decoder.wait(1);
+    expect(decoder.cvs.get(50)).toBe(7);
+  });
+
+  test("one packet is not enough", () => {
+    const decoder = make({ 50: 1 });
+    send(decoder, resetPacket, factoryResetPacket);
+    decoder.powerCycle();
+    expect(decoder.cvs.get(50)).toBe(1);
+  });
+});
+
+type Heard = [TrackPacket["to"], ...Instruction[]];
+const say = (decoder: SimulatedDecoder, ...[to, ...instructions]: Heard): boolean =>
+  decoder.receive(trackPacket({ to, instructions }));
+const primary = (number: number) => ({ kind: "primary", number }) as const;
+const extended = (number: number) => ({ kind: "extended", number }) as const;
+const speed = (step: number, forward = true): Instruction => ({ kind: "speed", steps: 128, forward, step });
+const on = (group: "F0-F4" | "F5-F8" | "F9-F12", ...functions: number[]): Instruction => ({
+  kind: "functions",
+  group,
+  on: functions,
+});
+
+describe("on the main (S-9.2.1, July 2012)", () => {
+  test("a CV needs two identical packets, with no other to this decoder between them", () => {
+    const decoder = make();
+    say(decoder, primary(3), cv(50, 1));
+    say(decoder, primary(3), speed(5));
+    say(decoder, primary(3), cv(50, 1));
+    expect(decoder.cvs.get(50)).toBe(7);
+    say(decoder, primary(4), speed(5));
+    expect(say(decoder, primary(3), cv(50, 1))).toBe(true);
+    expect(decoder.cvs.get(50)).toBe(1);
+  });
+
+  test("bits, and the short form, which needs one packet", () => {
+    const decoder = make();
+    const bit: Instruction = { kind: "cv", operation: "write", cv: 50, value: 1, bit: 7 };
+    say(decoder, primary(3), bit);
+    say(decoder, primary(3), bit);
+    say(decoder, primary(3), { kind: "cv-short", cv: 23, value: 130 });
+    expect([50, 23].map((number) => decoder.cvs.get(number))).toEqual([135, 130]);
+  });
+
+  test("it hears its own address only: short, or long when CV 29 bit 5 is set", () => {
+    const decoder = make({ 17: 196, 18: 210 });
+    const twice = (...heard: Heard) => [say(decoder, ...heard), say(decoder, ...heard)];
+    expect(twice(extended(1234), cv(50, 1))).toEqual([false, false]);
+    expect(twice(primary(3), cv(29, 38))).toEqual([false, true]);
+    expect(decoder.address).toEqual(extended(1234));
+    expect(twice(primary(3), cv(50, 1))).toEqual([false, false]);
+    expect(twice(extended(1234), cv(50, 2))).toEqual([false, true]);
+    expect(decoder.cvs.get(50)).toBe(2);
+  });
+
+  test("writing CV 1 here clears nothing", () => {
+    const decoder = make({ 19: 0, 17: 196, 18: 210, 29: 38 });
+    say(decoder, extended(1234), cv(1, 9));
+    say(decoder, extended(1234), cv(1, 9));
+    expect([1, 29].map((number) => decoder.cvs.get(number))).toEqual([9, 38]);
+  });
+
+  test("a CV is not written at the consist address, nor by a packet to all", () => {
+    const decoder = make({ 19: 32 });
+    for (const to of [primary(32), { kind: "broadcast" } as const]) {
+      say(decoder, to, cv(50, 1));
+      say(decoder, to, cv(50, 1));
+    }
+    expect(decoder.cvs.get(50)).toBe(7);
+  });
+
+  test("in a consist: its speed counts, the own address's does not; a reversed unit turns round", () => {
+    const decoder = make();
+    say(decoder, primary(3), { kind: "consist", address: 32, reversed: true });
+    expect(decoder.cvs.get(19)).toBe(160);
+    say(decoder, primary(3), speed(20));
+    expect(decoder.state.step).toBe(0);
+    say(decoder, primary(32), speed(50));
+    expect([decoder.state.step, decoder.state.steps, decoder.state.forward]).toEqual([50, 128, false]);
+    say(decoder, primary(3), { kind: "consist", address: 0, reversed: false });
+    say(decoder, primary(3), speed(20));
+    expect([decoder.state.step, decoder.state.forward]).toEqual([20, true]);
+  });
+
+  test("a consist address that is the own address: speed and direction are obeyed", () => {
+    const decoder = make({ 19: 3 });
+    say(decoder, primary(3), speed(20));
+    expect(decoder.state.step).toBe(20);
+  });
+
+  test("a consist is joined and left at the own address only", () => {
+    const decoder = make({ 19: 32 });
+    say(decoder, primary(32), { kind: "consist", address: 40, reversed: false });
+    say(decoder, { kind: "broadcast" }, { kind: "consist", address: 40, reversed: false });
+    expect(decoder.cvs.get(19)).toBe(32);
+  });
+
+  test("CV 21 and 22 say which functions the consist works", () => {
+    const decoder = make({ 19: 32, 21: 1, 22: 1 | 4 });
+    say(decoder, primary(32), on("F0-F4", 0, 1, 2), speed(5));
+    say(decoder, primary(32), on("F5-F8", 5));
+    say(decoder, primary(32), on("F9-F12", 9, 10));
+    // Going forward, FL is worked by CV 22 bit 0; F1 by CV 21 bit 0; F9 by CV 22 bit 2.
+    expect(decoder.state.functions).toEqual([0, 1, 9]);
+    say(decoder, primary(3), on("F5-F8", 5));
+    expect(decoder.state.functions).toEqual([0, 1, 5, 9]);
+    const whole = make({ 19: 32, 21: 255, 22: 255 });
+    say(whole, primary(32), { kind: "functions", group: "F13-F20", on: [13, 20] });
+    expect(whole.state.functions).toEqual([]);
+    const backward = make({ 19: 32, 21: 0, 22: 1 });
+    say(backward, primary(32), speed(5, false));
+    say(backward, primary(32), on("F0-F4", 0));
+    expect(backward.state.functions).toEqual([]);
+  });
+
+  test("14 steps carry FL with the speed, 28 do not (CV 29 bit 1)", () => {
+    const old = make({ 29: 4 });
+    old.receive([3, 0x72, 0x71]);
+    expect([old.state.step, old.state.steps, old.state.functions]).toEqual([1, 14, [0]]);
+    say(old, primary(3), on("F0-F4", 0, 1));
+    old.receive([3, 0x62, 0x61]);
+    expect(old.state.functions).toEqual([1]);
+    const now = make();
+    now.receive([3, 0x72, 0x71]);
+    expect([now.state.step, now.state.steps, now.state.functions]).toEqual([2, 28, []]);
+  });
+
+  test("CV 29 bit 0 turns the direction", () => {
+    const decoder = make({ 29: 7 });
+    say(decoder, primary(3), speed(5, true));
+    expect(decoder.state.forward).toBe(false);
+  });
+
+  test("stops, limits, states", () => {
+    const decoder = make();
+    say(decoder, primary(3), speed(5));
+    say(decoder, primary(3), { kind: "speed", steps: 128, forward: true, step: "emergency-stop" });
+    expect([decoder.state.step, decoder.state.emergency]).toEqual([0, true]);
+    say(decoder, primary(3), { kind: "restricted-speed", enabled: true, limit: 0b010010 });
+    expect(decoder.state.speedLimit).toBe(2);
+    say(decoder, primary(3), { kind: "restricted-speed", enabled: false, limit: 0 });
+    expect(decoder.state.speedLimit).toBeUndefined();
+    say(decoder, primary(3), { kind: "binary-state", form: "long", number: 300, on: true });
+    say(decoder, primary(3), { kind: "binary-state", form: "short", number: 5, on: true });
+    expect(decoder.state.binaryStates).toEqual([5, 300]);
+    say(decoder, { kind: "broadcast" }, { kind: "speed", steps: 28, forward: true, step: 0, code: 0 });
+    expect([decoder.state.step, decoder.state.emergency]).toEqual([0, false]);
+    say(decoder, primary(3), { kind: "reset" });
+    expect(decoder.state.binaryStates).toEqual([]);
+  });
+
+  test("hard reset, extended addressing, acknowledgement request", () => {
+    const decoder = make({ 19: 5, 29: 15, 31: 0, 32: 7, 50: 1 });
+    expect(say(decoder, primary(3), { kind: "acknowledge", on: true })).toBe(true);
+    expect(say(decoder, primary(3), { kind: "acknowledge", on: false })).toBe(false);
+    say(decoder, primary(3), { kind: "hard-reset" });
+    expect([19, 29, 31, 32, 50].map((number) => decoder.cvs.get(number))).toEqual([0, 6, 16, 0, 1]);
+    say(decoder, primary(3), { kind: "extended-addressing", on: true });
+    expect(decoder.cvs.get(29)).toBe(38);
+    expect(decoder.address).toEqual(extended(0));
+  });
+
+  test("no valid address, no packets", () => {
+    for (const contents of [{ 29: 38, 17: 0 }, { 1: 0 }, { 1: 128 }])
+      expect(make(contents).address).toBeUndefined();
+  });
+});
+
+describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
+  const cvs = CvSet.from({ 1: 5, 3: 0, 8: 13, 9: 2, 29: 128 });
+  const basic: DecoderModel = { kind: "accessory", factory: cvs };
+
+  test("decoder address: CV 1 low six bits, CV 9 high three", () => {
+    const decoder = new SimulatedDecoder(basic);
+    expect(decoder.address).toEqual({ kind: "accessory", number: 133 });
+    const to = { kind: "accessory", number: 133 } as const;
+    decoder.receive(trackPacket({ to, instructions: [{ kind: "output", output: 3, on: true }] }));
+    decoder.receive(trackPacket({ to, instructions: [{ kind: "output", output: 1, on: true }] }));
+    expect(decoder.state.outputs).toEqual([1, 3]);
+    decoder.receive(trackPacket({ to, instructions: [{ kind: "output", output: 3, on: false }] }));
+    const other = { kind: "accessory", number: 5 } as const;
+    decoder.receive(trackPacket({ to: other, instructions: [{ kind: "output", output: 0, on: true }] }));
+    expect(decoder.state.outputs).toEqual([1]);
+    const access = trackPacket({ to, instructions: [cv(3, 9)] });
+    expect(send(decoder, access, access)).toEqual([false, true]);
+    expect(decoder.cvs.get(3)).toBe(9);
+  });
+
+  test("output address: CV 1 + 256 * CV 9 - 1", () => {
+    // Output 517 is pair 1 of decoder 129.
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 6, 9: 2, 29: 192 }));
+    expect(decoder.address).toEqual({ kind: "accessory-output", number: 517 });
+    const to = { kind: "accessory", number: 129 } as const;
+    for (const output of [0, 2, 3, 4]) {
+      decoder.receive(trackPacket({ to, instructions: [{ kind: "output", output, on: true }] }));
+    }
+    expect(decoder.state.outputs).toEqual([2, 3]);
+    const access = trackPacket({ to: { ...to, output: 2 }, instructions: [cv(3, 9)] });
+    const elsewhere = trackPacket({ to: { ...to, output: 4 }, instructions: [cv(3, 8)] });
+    expect(send(decoder, elsewhere, elsewhere, access, access)).toEqual([false, false, false, true]);
+    expect(decoder.cvs.get(3)).toBe(9);
+  });
+
+  test("there is no output before the first", () => {
+    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 0, 9: 0, 29: 192 })).address).toBeUndefined();
+    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 1, 9: 0, 29: 192 })).address).toEqual({
+      kind: "accessory-output",
+      number: 0,
+    });
+  });
+
+  test("extended: the aspect", () => {
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 6, 9: 2, 29: 224 }));
+    const to = { kind: "extended-accessory", number: 517 } as const;
+    decoder.receive(trackPacket({ to, instructions: [{ kind: "aspect", aspect: 12 }] }));
+    expect(decoder.state.aspect).toBe(12);
+  });
+
+  test("CV 1 clears nothing here", () => {
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 29: 160 }));
+    decoder.play(accessSequence("direct", { operation: "write", cv: 1, value: 9 }));
+    expect([1, 29].map((number) => decoder.cvs.get(number))).toEqual([9, 160]);
+  });
+});
