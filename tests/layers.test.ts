@@ -21,7 +21,19 @@ const above: Readonly<Record<string, readonly string[]>> = {
   files: ["cv", "codec", "decoder", "standard"],
   testing: ["cv", "codec", "decoder", "standard"],
   demo: ["cv", "codec", "decoder", "index", "standard"],
-  cli: ["cv", "codec", "decoder", "standard", "motion", "check", "packets", "plan", "simulator", "files", "demo"],
+  cli: [
+    "cv",
+    "codec",
+    "decoder",
+    "standard",
+    "motion",
+    "check",
+    "packets",
+    "plan",
+    "simulator",
+    "files",
+    "demo",
+  ],
 };
 
 const layerOf = (path: string): string => path.split("/")[0]?.replace(/\.[tj]s$/, "") ?? "";

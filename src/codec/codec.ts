@@ -75,9 +75,6 @@ export type Report = (issues: readonly Issue[], path?: string) => void;
 
 const custom = /* @__PURE__ */ fault("custom", "{kind:text}: {reason:text}");
 
-/** @internal The mask of each CV that a codec owns bits of, by key. */
-export let ownedOf: (codec: AnyCodec) => ReadonlyMap<number, number>;
-
 /** Turns one kind of value into bits of CVs, and back. Made by {@link defineCodec} and the functions for each kind. */
 export class Codec<Value, Input = Value> implements StandardSchema<Input> {
   /** The types of decoded values and of values to encode; for the compiler only. */
@@ -92,11 +89,6 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
   readonly about: About;
   /** @internal */
   readonly spec: CodecParts<Value, Input>;
-  #owned?: ReadonlyMap<number, number>;
-
-  static {
-    ownedOf = (codec) => (codec.#owned ??= masksOf(codec.places));
-  }
 
   /** @internal Use {@link defineCodec}. */
   constructor(spec: CodecParts<Value, Input>) {
@@ -185,6 +177,16 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
       },
     };
   }
+}
+
+// Beside the class, so that no caller can reach the maps and a bundler can drop the class.
+const ownedMasks = /* @__PURE__ */ new WeakMap<AnyCodec, ReadonlyMap<number, number>>();
+
+/** The mask of each CV that a codec owns bits of, by key. */
+export function ownedOf(codec: AnyCodec): ReadonlyMap<number, number> {
+  let owned = ownedMasks.get(codec);
+  if (!owned) ownedMasks.set(codec, (owned = masksOf(codec.places)));
+  return owned;
 }
 
 /** Any codec at all. */

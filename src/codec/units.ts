@@ -1,18 +1,14 @@
-import type { CvReader, CvWriter } from "../cv/image.js";
+import type { CvReader } from "../cv/image.js";
 
 // Eight fields of a record, one statement each. V8 speeds up `object[key] = x` only where a place in the
 // source always sees the same key; one text that all records share sees all of them and is several times
 // slower (tests/bench/codec.mjs). A page with a content security policy rules out making copies at run
-// time, so the build makes them: it repeats the two functions below (tsup.config.ts).
+// time, so the build makes them: it repeats the function below (tsup.config.ts).
 
 /** Reads up to eight fields into an object, a new one without it. */
 export type ReadUnit = (cvs: CvReader, into?: Record<string, unknown>) => Record<string, unknown>;
-/** Writes up to eight fields; gives back how many were there. */
-export type WriteUnit = (cvs: CvWriter, from: Record<string, unknown>, whole: boolean) => number;
 /** Reads one field. */
 export type ReadField = (cvs: CvReader) => unknown;
-/** Writes one field. */
-export type WriteField = (cvs: CvWriter, value: unknown, whole: boolean) => void;
 
 type Keys = readonly string[];
 type Eight<T> = [T, T, T, T, T, T, T, T];
@@ -46,74 +42,20 @@ function makeReader(keys: Keys, fields: readonly ReadField[], { Fresh, template 
   };
 }
 
-function makeWriter(keys: Keys, fields: readonly WriteField[]): WriteUnit {
-  const count = keys.length;
-  const [k0, k1, k2, k3, k4, k5, k6, k7] = keys as Eight<string>;
-  const [f0, f1, f2, f3, f4, f5, f6, f7] = fields as Eight<WriteField>;
-  return (cvs, from, whole) => {
-    let written = 0;
-    let value: unknown;
-    if ((value = from[k0]) !== undefined) {
-      f0(cvs, value, whole);
-      written++;
-    }
-    if (count === 1) return written;
-    if ((value = from[k1]) !== undefined) {
-      f1(cvs, value, whole);
-      written++;
-    }
-    if (count === 2) return written;
-    if ((value = from[k2]) !== undefined) {
-      f2(cvs, value, whole);
-      written++;
-    }
-    if (count === 3) return written;
-    if ((value = from[k3]) !== undefined) {
-      f3(cvs, value, whole);
-      written++;
-    }
-    if (count === 4) return written;
-    if ((value = from[k4]) !== undefined) {
-      f4(cvs, value, whole);
-      written++;
-    }
-    if (count === 5) return written;
-    if ((value = from[k5]) !== undefined) {
-      f5(cvs, value, whole);
-      written++;
-    }
-    if (count === 6) return written;
-    if ((value = from[k6]) !== undefined) {
-      f6(cvs, value, whole);
-      written++;
-    }
-    if (count === 7) return written;
-    if ((value = from[k7]) !== undefined) {
-      f7(cvs, value, whole);
-      written++;
-    }
-    return written;
-  };
-}
-
 const readers = [makeReader];
-const writers = [makeWriter];
 
 /** By the names of fields: the first copy that they have, and the origin of their objects. */
 const known = new Map<string, { readonly copy: number; readonly origin: Origin }>();
 let next = 0;
 
 /**
- * Readers and writers of a record's fields, eight fields each; the first reader makes the object. Each takes a
- * copy of its own, as long as there are any; then it shares one with a record of the same fields, or takes them
- * in turn. So call this when a record is first used.
+ * The readers of a record's fields, eight fields each; the first makes the object. Each takes a copy of its own, as
+ * long as there are any; then it shares one with a record of the same fields, or takes them in turn. So call this
+ * when a record is first read.
  */
-export function unitsOf(
-  keys: Keys,
-  reads: readonly ReadField[],
-  writes: readonly WriteField[],
-): { readonly readers: readonly ReadUnit[]; readonly writers: readonly WriteUnit[] } {
-  const units: { readers: ReadUnit[]; writers: WriteUnit[] } = { readers: [], writers: [] };
+export function readUnits(keys: Keys, fields: readonly ReadField[]): readonly ReadUnit[] {
+  if (keys.length === 0) return [() => ({})];
+  const units: ReadUnit[] = [];
   for (let i = 0; i < keys.length; i += 8) {
     const name = JSON.stringify([i, ...keys]);
     const same = known.get(name);
@@ -122,12 +64,9 @@ export function unitsOf(
     const origin = same?.origin ?? originOf(keys);
     // Only as many as there are copies: a program may make decoders without end.
     if (isFree && !same) known.set(name, { copy, origin });
-    const [from, to] = [i, i + 8];
-    const [reader, writer] = [readers[copy] as typeof makeReader, writers[copy] as typeof makeWriter];
-    units.readers.push(reader(keys.slice(from, to), reads.slice(from, to), origin));
-    units.writers.push(writer(keys.slice(from, to), writes.slice(from, to)));
+    const make = readers[copy] as typeof makeReader;
+    units.push(make(keys.slice(i, i + 8), fields.slice(i, i + 8), origin));
   }
-  if (keys.length === 0) units.readers.push(() => ({}));
   return units;
 }
 

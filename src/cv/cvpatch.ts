@@ -32,9 +32,9 @@ export interface CvPatchJson {
 export class CvPatch implements Iterable<BitChange> {
   readonly #changes: ReadonlyMap<number, Change>;
 
-  /** For {@link entriesOf}. */
-  private get entries(): [number, Change][] {
-    return [...this.#changes].sort((a, b) => a[0] - b[0]);
+  /** @internal Static, so that what a patch holds cannot be reached through the patch. */
+  static entriesOf(patch: CvPatch): [number, Change][] {
+    return [...patch.#changes].sort((a, b) => a[0] - b[0]);
   }
 
   /** @internal Use {@link CvPatch.from}, or a codec's `encode`. */
@@ -118,7 +118,7 @@ export class CvPatch implements Iterable<BitChange> {
 
 /** @internal The changes of a patch by key, in CV order. */
 export function entriesOf(patch: CvPatch): [number, Change][] {
-  return patch["entries"];
+  return CvPatch.entriesOf(patch);
 }
 
 /** @internal The bits that change in one CV. */

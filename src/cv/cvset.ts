@@ -1,9 +1,9 @@
 import { type CvPatch, entriesOf, isByte } from "./cvpatch.js";
 import { notAByte, notACv } from "./faults.js";
-import { bitsUnknown, CvImage } from "./image.js";
+import { bitsUnknown, CvImage, ImageHolder } from "./image.js";
 import { CvError, fault, type Issue, type Result } from "./issue.js";
 import { IssueList } from "./issue-list.js";
-import { type CvName, firstIndexed, keyOf, lastCv, lastIndexed, nameOf, toKey } from "./name.js";
+import { type CvName, keyOf, nameOf, toKey } from "./name.js";
 import { reasonOf } from "./show.js";
 
 const notAMap = /* @__PURE__ */ fault(
@@ -21,21 +21,15 @@ const tooManyPairs = /* @__PURE__ */ fault(
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
 /** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
-export class CvSet implements Iterable<[cv: string, value: number]> {
-  readonly #image: CvImage;
+export class CvSet extends ImageHolder implements Iterable<[cv: string, value: number]> {
   #size = -1;
-
-  /** For {@link readerOf}, which needs the type of this class and not the class. */
-  private get image(): CvImage {
-    return this.#image;
-  }
 
   /** The set that holds nothing. */
   static readonly empty: CvSet = /* @__PURE__ */ new CvSet(/* @__PURE__ */ new CvImage());
 
   /** @internal Use {@link CvSet.from}. The image must never change afterwards. */
   constructor(image: CvImage) {
-    this.#image = image;
+    super(image);
     Object.freeze(this);
   }
 
@@ -81,7 +75,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   get size(): number {
     if (this.#size < 0) {
       this.#size = 0;
-      for (const _ of this.#image.keys()) this.#size++;
+      for (const _ of readerOf(this).keys()) this.#size++;
     }
     return this.#size;
   }
@@ -91,7 +85,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * @throws `CvError` when the name names no CV.
    */
   get(cv: CvName): number | undefined {
-    const value = this.#image.peek(toKey(cv));
+    const value = readerOf(this).peek(toKey(cv));
     return value < 0 ? undefined : value;
   }
 
@@ -115,7 +109,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   with(cv: CvName, value: number): CvSet {
     const key = toKey(cv);
     if (!isByte(value)) throw new CvError([badByte(key, value)]);
-    const image = new CvImage(this.#image);
+    const image = new CvImage(readerOf(this));
     image.set(key, value);
     return new CvSet(image);
   }
@@ -125,7 +119,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * @param cvs The CVs to leave out; those that it does not hold are passed over.
    */
   without(...cvs: readonly CvName[]): CvSet {
-    const image = new CvImage(this.#image);
+    const image = new CvImage(readerOf(this));
     for (const cv of cvs) image.set(toKey(cv), -1);
     return new CvSet(image);
   }
@@ -140,7 +134,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * CvSet.from({ 29: 2 }).apply(patch).get(29); // 34
    */
   apply(patch: CvPatch): CvSet {
-    const image = new CvImage(this.#image);
+    const image = new CvImage(readerOf(this));
     const issues = new IssueList();
     for (const [key, { mask, value }] of entriesOf(patch)) {
       if (mask !== 255 && image.peek(key) < 0) issues.add(bitsUnknown(key, mask));
@@ -153,13 +147,14 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /** Whether both sets hold the same CVs with the same values. */
   equals(other: CvSet): boolean {
     if (this.size !== other.size) return false;
-    for (const key of this.#image.keys()) if (this.#image.peek(key) !== other.#image.peek(key)) return false;
+    for (const key of readerOf(this).keys())
+      if (readerOf(this).peek(key) !== readerOf(other).peek(key)) return false;
     return true;
   }
 
   /** `[CV, value]`, in the order of CV numbers, index pages last. */
   *[Symbol.iterator](): Generator<[cv: string, value: number], void> {
-    for (const key of this.#image.keys()) yield [nameOf(key), this.#image.peek(key)];
+    for (const key of readerOf(this).keys()) yield [nameOf(key), readerOf(this).peek(key)];
   }
 
   /** The map of CV numbers to values. */
@@ -170,11 +165,11 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
 
 /** @internal The image of a set; it must not be changed. */
 export function readerOf(cvs: CvSet): CvImage {
-  return cvs["image"];
+  return ImageHolder.imageOf(cvs);
 }
 
 /** All CVs of all index pages, and those outside them. */
-const allCvs = lastCv + 256 * 256 * (lastIndexed - firstIndexed + 1);
+const allCvs = 1024 + 256 * 256 * 256;
 
 function fill(image: CvImage, map: unknown, issues: IssueList): void {
   if (typeof map !== "object" || map === null) {

@@ -96,6 +96,23 @@ export class CvImage implements CvReader, CvWriter {
   }
 }
 
+/**
+ * @internal Holds an image that must not change. It is all of a CV set that codecs need, so that a bundle that only
+ * encodes has no CV sets in it.
+ */
+export class ImageHolder {
+  readonly #image: CvImage;
+
+  constructor(image: CvImage) {
+    this.#image = image;
+  }
+
+  /** Static, so that the image cannot be reached through a CV set. */
+  static imageOf(holder: ImageHolder): CvImage {
+    return holder.#image;
+  }
+}
+
 function getSlowly(image: CvImage, key: number): number {
   const value = image.peek(key);
   if (value < 0) throw missing(key);

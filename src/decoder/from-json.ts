@@ -5,7 +5,6 @@ import { CvError, fault, type Result } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { codecs, scalar } from "./codec-from-json.js";
 import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
-import type { Condition, DecoderRule } from "./rule.js";
 import { type Check, listOf, made, mapOf, number, object, oneOf, refuse, string } from "./shape.js";
 
 const noParts = /* @__PURE__ */ fault("description-part", "there is no part {found} here");
@@ -58,7 +57,7 @@ export function tryDecoderFromJson(
     const { $schema: _schema, parts: names = [], features: own, ...rest } = checked;
     const features = { ...featuresOf(names, own, options.parts ?? {}, report), ...own };
     // The kind is among what defineDecoder checks.
-    const spec = { ...rest, features } as DecoderSpec<Fields>;
+    const spec = { ...rest, features } as object as DecoderSpec<Fields>;
     const decoder = issues.some ? undefined : made(report, () => defineDecoder(spec));
     if (decoder) return { ok: true, value: decoder };
   }
@@ -89,15 +88,15 @@ function featuresOf(
 }
 
 // Which keys go together, and what their values may be, ruleIssues() checks for all descriptions alike.
-const condition = object({ path: string }, { is: scalar, not: scalar }) as Check<Condition>;
-const ruleHead = { rule: string, name: string };
-const ruleAbout = { severity: string, why: string, fix: string, source: string };
-const ruleShapes = /* @__PURE__ */ new Map<unknown, Check<unknown>>([
-  ["needs", object({ ...ruleHead, when: condition, needs: condition }, ruleAbout)],
-  ["at-most-one", object({ ...ruleHead, of: listOf(condition) }, ruleAbout)],
-  ["outputs", object({ rule: string, outputs: listOf(number) }, {})],
-]);
-const rule = oneOf("rule", () => ruleShapes) as Check<DecoderRule>;
+const condition = /* @__PURE__ */ object({ path: string }, { is: scalar, not: scalar });
+const rule = /* @__PURE__ */ oneOf("rule", () => {
+  const about = { severity: string, why: string, fix: string, source: string };
+  return new Map<unknown, Check<unknown>>([
+    ["needs", object({ rule: string, name: string, when: condition, needs: condition }, about)],
+    ["at-most-one", object({ rule: string, name: string, of: listOf(condition) }, about)],
+    ["outputs", object({ rule: string, outputs: listOf(number) }, {})],
+  ]);
+});
 
 const description = object(
   { id: string, name: string, kind: string, features: codecs },

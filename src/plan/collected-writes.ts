@@ -92,15 +92,21 @@ function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {
 
 const none: readonly Issue[] = [];
 const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
-// CVs that other steps depend on must be known as whole bytes.
-const wholeOnly: readonly number[] = [15, 16, 17, 18, 31, 32];
+/**
+ * Whether a CV must be written as a whole: other steps depend on CV 15, 16, 17, 18, 31 and 32; and on the
+ * main bits 5 and 6 of an accessory decoder's CV 29 change the address, so that the second would not arrive.
+ */
+function isWholeOnly(key: number, mask: number, { mode, kind }: PlanRequest): boolean {
+  if (key === 29) return kind === "accessory" && mode === "main" && (mask & 96) === 96;
+  return key < 33 && [15, 16, 17, 18, 31, 32].includes(key);
+}
 
 /** What makes a write impossible. */
 function issuesOf({ key, mask, value }: Write, request: PlanRequest): readonly Issue[] {
   const { mode, kind, decoder, changeAddress } = request;
   const absent = decoder !== undefined && !exists(decoder, key);
   const reached = reaches(mode, key);
-  const partial = mask !== 255 && (!hasBits(mode) || wholeOnly.includes(key));
+  const partial = mask !== 255 && (!hasBits(mode) || isWholeOnly(key, mask, request));
   // Nothing else can be wrong with most CVs.
   if (!absent && reached && !partial && key > 29) return none;
   const places = [{ cv: nameOf(key), mask: 255 }];

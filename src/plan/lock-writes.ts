@@ -81,7 +81,9 @@ export function lockWrites(
   const { before, after } = lockSequence(from, to, needed);
   const has = (cv: number): boolean => [...before, ...after].some((write) => write.cv === cv);
   if (all && wanted.number !== undefined && !has(16)) before.push({ cv: 16, value: wanted.number });
-  if (all && wanted.key !== undefined && !has(15)) after.push({ cv: 15, value: wanted.key });
+  if (all && wanted.key !== undefined && !has(15)) {
+    (wanted.key === to.number ? before : after).push({ cv: 15, value: wanted.key });
+  }
   const issues: Issue[] = [];
   const held: Record<15 | 16, number | undefined> = { 15: from.key, 16: from.number };
   const writes = (list: readonly LockWrite[]): Write[] =>

@@ -1,5 +1,5 @@
 import type { CollectedWrites } from "./collected-writes.js";
-import { type Arrangement, type Group, type GroupRule, rulesIn, sortGroups } from "./order-rules.js";
+import { type Arrangement, type Group, type OrderRule, rulesIn, sortGroups } from "./order-rules.js";
 import { type Index, orderPages } from "./page-order.js";
 import type { PlanRequest } from "./plan-request.js";
 import { byteWrite, needOf, type Write } from "./write.js";
@@ -8,14 +8,14 @@ import { byteWrite, needOf, type Write } from "./write.js";
 export interface Block {
   readonly group: Group;
   readonly writes: readonly Write[];
-  /** Of `select` and `pages`: the page, and its place in the order of pages. */
-  readonly visit?: { readonly page: number; readonly at: number };
+  /** Of `select` and `pages`: the page, its place in the order of pages, how many of its CVs are written. */
+  readonly visit?: { readonly page: number; readonly at: number; readonly count: number };
 }
 
 /** The blocks of a plan in the order of writing, and the rules that gave it. */
 export interface BlockOrder {
   readonly blocks: readonly Block[];
-  readonly rules: readonly GroupRule[];
+  readonly rules: readonly OrderRule[];
 }
 
 /** Puts writes in order. */
@@ -31,23 +31,22 @@ export function orderWrites(
   const sorted = sortGroups(present, rules);
   const selectFirst = sorted.indexOf("select") < sorted.indexOf("pages");
   const blocks: Block[] = [];
-  let present31And32: Index = { high: known.get(31), low: known.get(32) };
+  let at: Index = { high: known.get(31), low: known.get(32) };
   for (const group of sorted) {
     // Pages are selected one by one, where their CVs are written.
     if (group === "select") continue;
     if (group === "pages") {
-      const visits = visitPages(pages, present31And32, index);
-      for (const { select, pages } of visits)
-        blocks.push(...(selectFirst ? [select, pages] : [pages, select]));
-      const last = visits.at(-1)?.page ?? 0;
-      present31And32 = { high: last >> 8, low: last & 255 };
+      for (const [select, page] of visitPages(pages, at, index)) {
+        blocks.push(...(selectFirst ? [...select, page] : [page, ...select]));
+        if (page.visit) at = { high: page.visit.page >> 8, low: page.visit.page & 255 };
+      }
       continue;
     }
     const writes = groups.get(group) ?? [];
     if (group === "index") {
-      blocks.push({ group, writes: indexLeft(writes, present31And32) });
+      blocks.push({ group, writes: indexLeft(writes, at) });
       for (const { key, value } of writes) {
-        present31And32 = key === 31 ? { ...present31And32, high: value } : { ...present31And32, low: value };
+        at = key === 31 ? { ...at, high: value } : { ...at, low: value };
       }
     } else if (group === "unlock" || group === "lock") {
       // These keep their sequence, each bound by the ones before and after it.
@@ -57,27 +56,26 @@ export function orderWrites(
   return { blocks: blocks.filter(({ writes }) => writes.length > 0), rules };
 }
 
-interface Visit {
-  readonly page: number;
-  readonly select: Block;
-  readonly pages: Block;
-}
-
-/** The writes of each page, behind the writes that select it. */
-function visitPages(pages: CollectedWrites["pages"], from: Index, to: Index): Visit[] {
+/** The blocks that select each page, and the block of its writes. */
+function visitPages(
+  pages: CollectedWrites["pages"],
+  from: Index,
+  to: Index,
+): [select: Block[], page: Block][] {
   let { high, low } = from;
   return orderPages(pages.keys(), from, to).map((page, at) => {
-    const select: Write[] = [];
-    const visit = { page, at };
-    if (page >> 8 !== high) select.push(byteWrite(31, page >> 8, high, "select"));
-    if ((page & 255) !== low) select.push(byteWrite(32, page & 255, low, "select"));
+    const writes = pages.get(page) as readonly Write[];
+    const visit = { page, at, count: writes.length };
+    const select: Block[] = [];
+    const change = (cv: number, value: number, was: number | undefined): void => {
+      if (value === was) return;
+      select.push({ group: "select", writes: [byteWrite(cv, value, was, "select")], visit });
+    };
+    change(31, page >> 8, high);
+    change(32, page & 255, low);
     high = page >> 8;
     low = page & 255;
-    return {
-      page,
-      select: { group: "select", writes: select, visit },
-      pages: { group: "pages", writes: pages.get(page) as readonly Write[], visit },
-    };
+    return [select, { group: "pages", writes, visit }];
   });
 }
 

@@ -140,9 +140,9 @@ export function accessesOf(step: PlanStep): CvAccess[] {
   const { value, mask, key } = step;
   const cv = numberOf(key);
   if (mask === 255) return [{ operation: "write", cv, value }];
-  const accesses: CvAccess[] = [];
-  for (let bit = 0; bit < 8; bit++) {
-    if (mask & (1 << bit)) accesses.push({ operation: "write", cv, value: (value >> bit) & 1, bit });
-  }
-  return accesses;
+  // Bit 5 of CV 29 changes the address in use at once, so it comes last (S-9.2.1, July 2012, section A).
+  const bits = cv === 29 ? [0, 1, 2, 3, 4, 6, 7, 5] : [0, 1, 2, 3, 4, 5, 6, 7];
+  return bits
+    .filter((bit) => mask & (1 << bit))
+    .map((bit) => ({ operation: "write", cv, value: (value >> bit) & 1, bit }));
 }

@@ -33,7 +33,7 @@ export function sentSteps(
       mode,
       steps: () => steps.length,
       bindings: once(() => bindingsOf(at, order)),
-      ...selects(block, order.blocks[at + 1]),
+      ...selection(block),
     };
     for (const write of block.writes) {
       const before = tracked?.address;
@@ -57,11 +57,10 @@ export function sentSteps(
   return { steps, issues, notes };
 }
 
-/** The page that a block selects for the block behind it. */
-function selects({ group, visit }: Block, next: Block | undefined): Pick<StepContext, "selects"> {
+/** The page that a block selects. */
+function selection({ group, visit }: Block): Pick<StepContext, "selects"> {
   if (group !== "select" || !visit) return {};
-  const page = `${visit.page >> 8}.${visit.page & 255}`;
-  return { selects: { page, count: next?.writes.length ?? 0 } };
+  return { selects: { page: `${visit.page >> 8}.${visit.page & 255}`, count: visit.count } };
 }
 
 function once(make: () => readonly Binding[]): () => readonly Binding[] {

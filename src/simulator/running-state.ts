@@ -38,10 +38,14 @@ export const restingState: RunningState = {
 };
 
 /** By which address a decoder receives a packet. */
-export type Hearing = "own" | "consist" | "broadcast";
+export type Addressee = "own" | "consist" | "broadcast";
 
 /** By which address a multi-function decoder receives a packet; undefined when the packet is not for it. */
-export function hearing(to: PacketAddress, own: Address | undefined, cvs: KnownCvs): Hearing | undefined {
+export function addresseeOf(
+  to: PacketAddress,
+  own: Address | undefined,
+  cvs: KnownCvs,
+): Addressee | undefined {
   if (to.kind === "broadcast") return "broadcast";
   if (to.kind !== "primary" && to.kind !== "extended") return undefined;
   if (own && own.kind === to.kind && own.number === to.number) return "own";
@@ -52,25 +56,25 @@ export function hearing(to: PacketAddress, own: Address | undefined, cvs: KnownC
  * The state after one instruction that changes no CV (S-9.2.1, July 2012).
  * @param state The state before.
  * @param instruction The instruction.
- * @param heard By which address the decoder received it.
+ * @param addressee By which address the decoder receives it.
  * @param cvs Its CVs.
  */
 export function drive(
   state: RunningState,
   instruction: Instruction,
-  heard: Hearing,
+  addressee: Addressee,
   cvs: KnownCvs,
 ): RunningState {
   switch (instruction.kind) {
     case "speed":
-      return heard === "own" && ignoresOwn(cvs) ? state : moved(state, instruction, heard, cvs);
+      return addressee === "own" && ignoresOwn(cvs) ? state : moved(state, instruction, addressee, cvs);
     case "restricted-speed": {
       const { speedLimit: _, ...free } = state;
       const limit = speed28(instruction.limit).step;
       return instruction.enabled ? { ...free, speedLimit: limit === "emergency-stop" ? 0 : limit } : free;
     }
     case "functions":
-      return { ...state, functions: functionsAfter(state, instruction, heard, cvs) };
+      return { ...state, functions: functionsAfter(state, instruction, addressee, cvs) };
     case "binary-state":
       return { ...state, binaryStates: switched(state.binaryStates, instruction.number, instruction.on) };
     case "output":
@@ -95,11 +99,11 @@ function ignoresOwn(cvs: KnownCvs): boolean {
 function moved(
   state: RunningState,
   { step, steps, forward, code }: InstructionOf<"speed">,
-  heard: Hearing,
+  addressee: Addressee,
   cvs: KnownCvs,
 ): RunningState {
   const reversed = ((cvs.get(29) ?? 0) & 1) !== 0;
-  const turned = heard === "consist" && (cvs.get(19) ?? 0) > 127;
+  const turned = addressee === "consist" && (cvs.get(19) ?? 0) > 127;
   const next: RunningState = {
     ...state,
     step: step === "emergency-stop" ? 0 : step,
@@ -114,7 +118,7 @@ function moved(
 function functionsAfter(
   state: RunningState,
   { group, on }: InstructionOf<"functions">,
-  heard: Hearing,
+  addressee: Addressee,
   cvs: KnownCvs,
 ): readonly number[] {
   const [first, last] = group.split("-").map((name) => Number(name.slice(1))) as [number, number];
@@ -122,7 +126,7 @@ function functionsAfter(
   for (let number = first; number <= last; number++) {
     // FL is in this instruction only while CV 29 bit 1 is 1.
     if (number === 0 && !((cvs.get(29) ?? 2) & 2)) continue;
-    if (heard === "consist" && !consistWorks(number, state.forward, cvs)) continue;
+    if (addressee === "consist" && !consistWorks(number, state.forward, cvs)) continue;
     functions = switched(functions, number, on.includes(number));
   }
   return functions;

@@ -12,7 +12,7 @@ import { parseTrackPacket, type TrackPacket } from "../packets/track-packet.js";
 import type { Address } from "../standard/address.js";
 import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
 import { CvStore } from "./cv-store.js";
-import { drive, type Hearing, hearing, type RunningState, restingState } from "./running-state.js";
+import { type Addressee, addresseeOf, drive, type RunningState, restingState } from "./running-state.js";
 
 /** How long a factory reset takes unless the power is cut: chosen, since makers differ. */
 const resetMilliseconds = 1000;
@@ -247,20 +247,20 @@ export class SimulatedDecoder {
       if (error instanceof CvError) return false;
       throw error;
     }
-    const heard =
+    const addressee =
       this.#decoder.kind === "accessory"
-        ? this.#accessoryHears(said)
-        : hearing(said.to, this.address, this.#store);
-    if (!heard) return false;
+        ? this.#accessoryAddressee(said)
+        : addresseeOf(said.to, this.address, this.#store);
+    if (!addressee) return false;
     this.#note(packet);
     let acknowledged = false;
     for (const instruction of said.instructions) {
-      if (this.#obey(instruction, heard)) acknowledged = true;
+      if (this.#obey(instruction, addressee)) acknowledged = true;
     }
     return acknowledged;
   }
 
-  #accessoryHears({ to, instructions }: TrackPacket): Hearing | undefined {
+  #accessoryAddressee({ to, instructions }: TrackPacket): Addressee | undefined {
     const own = this.address;
     if (!own || (to.kind !== "accessory" && to.kind !== "extended-accessory")) return undefined;
     if (own.kind !== "accessory-output") {
@@ -274,7 +274,7 @@ export class SimulatedDecoder {
     return output === undefined || output >> 1 === pair.output >> 1 ? "own" : undefined;
   }
 
-  #obey(instruction: Instruction, heard: Hearing): boolean {
+  #obey(instruction: Instruction, addressee: Addressee): boolean {
     const store = this.#store;
     switch (instruction.kind) {
       case "reset":
@@ -291,20 +291,20 @@ export class SimulatedDecoder {
       case "acknowledge":
         return instruction.on;
       case "consist":
-        if (heard === "own") store.set(19, 255, instruction.address | (instruction.reversed ? 128 : 0));
+        if (addressee === "own") store.set(19, 255, instruction.address | (instruction.reversed ? 128 : 0));
         return false;
       case "cv-short":
         // One packet is enough (S-9.2.1, July 2012, section C).
-        return heard === "own" && store.write(instruction.cv, 255, instruction.value);
+        return addressee === "own" && store.write(instruction.cv, 255, instruction.value);
       case "cv": {
         // Two identical packets, and not at the consist address (S-9.2.1, July 2012, section C).
-        if (heard !== "own" || this.#count !== 2) return false;
+        if (addressee !== "own" || this.#count !== 2) return false;
         const { operation, cv, value, bit } = instruction;
         const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];
         return operation === "write" ? store.write(cv, mask, bits) : this.#holds(cv, mask, bits);
       }
       default:
-        this.#state = drive(this.#state, instruction, heard, store);
+        this.#state = drive(this.#state, instruction, addressee, store);
         return false;
     }
   }
