@@ -3,6 +3,7 @@ import { placesText } from "../cv/places-text.js";
 import { visible } from "../cv/show.js";
 import type { KnownCvs } from "../standard/address.js";
 import { cvSetFrom } from "./given-cvs.js";
+import { nameOfInput } from "./input.js";
 import type { Io } from "./verb.js";
 
 /** What stands behind a CV in a list, by its name. */

@@ -69,9 +69,9 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
   readonly #factory: CvSet;
 
-  /** For {@link rootOf}. */
-  private get root(): AnyCodec {
-    return this.#root as AnyCodec;
+  /** @internal */
+  static rootOf(decoder: AnyDecoder): AnyCodec {
+    return decoder.#root as AnyCodec;
   }
 
   /** @internal Use {@link defineDecoder}. */
@@ -203,7 +203,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
 
 /** @internal The codec of all features of a decoder together. */
 export function rootOf(decoder: AnyDecoder): AnyCodec {
-  return decoder["root"];
+  return Decoder.rootOf(decoder);
 }
 
 /**
