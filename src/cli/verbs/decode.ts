@@ -1,7 +1,7 @@
 import { pageOf, toKey } from "../../cv/name.js";
 import { placesText } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
-import { explain, unownedBits } from "../../decoder/explain.js";
+import { unownedBits } from "../../decoder/explain.js";
 import { editSettings, fileMessage, writeSettings } from "../../files/index.js";
 import { describeCv } from "../../standard/catalogue.js";
 import { changeLines, changesOf } from "../changed-settings.js";
@@ -82,7 +82,7 @@ function settingsOf(
   const result = decoder.tryDecode(cvs);
   const complaints: string[] = [];
   if (!result.ok) {
-    const other = mismatch(decoder, explain(decoder, cvs), result.issues);
+    const other = mismatch(decoder, cvs, result.issues);
     if (other === undefined) complaints.push(...complaintsOf(input, result.issues, locate));
     else complaints.push(`${input.title}: ${other}`);
   }

@@ -93,7 +93,7 @@ const isMissing = ({ code }: Issue): boolean => code === "missing-cv";
 /** What is wrong: numbers that stand for nothing, and what else cannot be. */
 function wrongIn(told: Explanation, cvs: CvSet, decoder: AnyDecoder): string[] {
   const issues = told.issues.filter((issue) => !isMissing(issue));
-  const other = mismatch(decoder, told, issues);
+  const other = mismatch(decoder, cvs, issues);
   if (other !== undefined) return [other];
   const about = new Set(issues.flatMap(({ places = [] }) => places.map(({ cv }) => cv)));
   const findings = checkSet(cvs, { decoder }).filter(
