@@ -42,7 +42,8 @@ export class SlowDecoder {
   private longAddress = 0;
 
   constructor(private readonly options: SlowOptions) {
-    for (const [key, value] of Object.entries({ ...options.factory, ...options.held })) this.cvs.set(key, value);
+    for (const [key, value] of Object.entries({ ...options.factory, ...options.held }))
+      this.cvs.set(key, value);
     this.takeLongAddress();
   }
 
@@ -71,7 +72,8 @@ export class SlowDecoder {
     if (this.mode === "service" && at - this.lastServiceAt > 20) this.leaveService();
     // A reset packet opens service mode only for a packet that comes within the same time. (Choice.)
     if (this.afterReset && at - this.lastServiceAt > 20) this.afterReset = false;
-    if (bytes.length < 3 || bytes.length > 6 || bytes.reduce((all, byte) => all ^ byte, 0) !== 0) return false;
+    if (bytes.length < 3 || bytes.length > 6 || bytes.reduce((all, byte) => all ^ byte, 0) !== 0)
+      return false;
     const first = bytes[0]!;
     const reset = bytes.length === 3 && first === 0 && bytes[1] === 0;
     const service = first >= 112 && first <= 127 && (bytes.length === 3 || bytes.length === 4);
@@ -234,7 +236,9 @@ export class SlowDecoder {
     if (rest.length === 0) return false;
     const usesLong = ((this.cvs.get("29") ?? 0) & 32) !== 0;
     const number = long ? (first - 192) * 256 + bytes[1]! : first;
-    const own = long ? usesLong && number === this.longAddress : !usesLong && number === this.cvs.get("1") && number > 0;
+    const own = long
+      ? usesLong && number === this.longAddress
+      : !usesLong && number === this.cvs.get("1") && number > 0;
     const consistNumber = (this.cvs.get("19") ?? 0) & 127;
     const consist = !long && number > 0 && number === consistNumber;
     const broadcast = !long && number === 0;
@@ -295,13 +299,22 @@ export class SlowDecoder {
     if (byte < 0x10) return this.control(byte, own, broadcast);
     if (byte === 0x12 || byte === 0x13) {
       if (!own) return false; // Choice: consist control is obeyed at the own address.
-      if (this.cvs.has("19")) this.cvs.set("19", second > 127 ? this.cvs.get("19")! : second | (byte === 0x13 && second !== 0 ? 128 : 0));
+      if (this.cvs.has("19"))
+        this.cvs.set(
+          "19",
+          second > 127 ? this.cvs.get("19")! : second | (byte === 0x13 && second !== 0 ? 128 : 0),
+        );
       return false;
     }
     if (byte === 0x3f) {
       if (takesSpeed) {
         const value = second & 127;
-        this.speed = { steps: 128, step: Math.max(0, value - 1), forward: second > 127, emergency: value === 1 };
+        this.speed = {
+          steps: 128,
+          step: Math.max(0, value - 1),
+          forward: second > 127,
+          emergency: value === 1,
+        };
       }
       return false;
     }
@@ -319,12 +332,15 @@ export class SlowDecoder {
         return false;
       }
       const value = byte & 15;
-      if (takesSpeed) this.speed = { steps: 14, step: Math.max(0, value - 1), forward, emergency: value === 1 };
+      if (takesSpeed)
+        this.speed = { steps: 14, step: Math.max(0, value - 1), forward, emergency: value === 1 };
       this.setFunction("FL", (byte & 16) !== 0, own || broadcast, atConsist, forward);
       return false;
     }
     if (byte >= 0x80 && byte <= 0x9f) {
-      groupOne.forEach((name, bit) => this.setFunction(name, (byte & (1 << bit)) !== 0, own || broadcast, atConsist));
+      groupOne.forEach((name, bit) =>
+        this.setFunction(name, (byte & (1 << bit)) !== 0, own || broadcast, atConsist),
+      );
       if (steps28) this.setFunction("FL", (byte & 16) !== 0, own || broadcast, atConsist);
       return false;
     }
@@ -395,7 +411,13 @@ export class SlowDecoder {
     return code === 7 && flag === 1;
   }
 
-  private setFunction(name: string, on: boolean, own: boolean, consist: boolean, forward = this.speed.forward): void {
+  private setFunction(
+    name: string,
+    on: boolean,
+    own: boolean,
+    consist: boolean,
+    forward = this.speed.forward,
+  ): void {
     if (own || (consist && this.consistWorks(name, forward))) {
       if (on) this.on.add(name);
       else this.on.delete(name);
