@@ -82,7 +82,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   get size(): number {
     if (this.#size < 0) {
       this.#size = 0;
-      for (const _ of readerOf(this).keys()) this.#size++;
+      for (const _ of this.#image.keys()) this.#size++;
     }
     return this.#size;
   }
@@ -92,7 +92,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * @throws `CvError` when the name names no CV.
    */
   get(cv: CvName): number | undefined {
-    const value = readerOf(this).peek(toKey(cv));
+    const value = this.#image.peek(toKey(cv));
     return value < 0 ? undefined : value;
   }
 
@@ -116,7 +116,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   with(cv: CvName, value: number): CvSet {
     const key = toKey(cv);
     if (!isByte(value)) throw new CvError([badByte(key, value)]);
-    const image = new CvImage(readerOf(this));
+    const image = new CvImage(this.#image);
     image.set(key, value);
     return new CvSet(image);
   }
@@ -126,7 +126,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * @param cvs The CVs to leave out; those that it does not hold are passed over.
    */
   without(...cvs: readonly CvName[]): CvSet {
-    const image = new CvImage(readerOf(this));
+    const image = new CvImage(this.#image);
     for (const cv of cvs) image.set(toKey(cv), -1);
     return new CvSet(image);
   }
@@ -141,7 +141,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    * CvSet.from({ 29: 2 }).apply(patch).get(29); // 34
    */
   apply(patch: CvPatch): CvSet {
-    const image = new CvImage(readerOf(this));
+    const image = new CvImage(this.#image);
     const issues = new IssueList();
     for (const [key, { mask, value }] of entriesOf(patch)) {
       if (mask !== 255 && image.peek(key) < 0) issues.add(bitsUnknown(key, mask));
@@ -154,14 +154,13 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /** Whether both sets hold the same CVs with the same values. */
   equals(other: CvSet): boolean {
     if (this.size !== other.size) return false;
-    for (const key of readerOf(this).keys())
-      if (readerOf(this).peek(key) !== readerOf(other).peek(key)) return false;
+    for (const key of this.#image.keys()) if (this.#image.peek(key) !== other.#image.peek(key)) return false;
     return true;
   }
 
   /** `[CV, value]`, in the order of CV numbers, index pages last. */
   *[Symbol.iterator](): Generator<[cv: string, value: number], void> {
-    for (const key of readerOf(this).keys()) yield [nameOf(key), readerOf(this).peek(key)];
+    for (const key of this.#image.keys()) yield [nameOf(key), this.#image.peek(key)];
   }
 
   /** The map of CV numbers to values. */
