@@ -63,7 +63,7 @@ export function fieldsParts<F extends Fields>(
         const field = tryRead(codec, cvs, at(name, report));
         if (field !== undefined) value[name] = field;
       }
-      // What could be read is more use than nothing; that something is missing, the issues tell.
+      // The fields that can be read; the issues name the others.
       return value as RecordValue<F>;
     },
     write(cvs, value, whole) {
@@ -177,7 +177,7 @@ export function isObject(value: unknown): value is Record<string, unknown> {
 }
 
 /** Whether an object is of no class; a frame or worker has an Object.prototype of its own. */
-function isBare(value: object): boolean {
+export function isBare(value: object): boolean {
   const prototype: unknown = Object.getPrototypeOf(value);
   return prototype === Object.prototype || prototype === null || Object.getPrototypeOf(prototype) === null;
 }

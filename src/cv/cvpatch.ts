@@ -33,7 +33,8 @@ export class CvPatch implements Iterable<BitChange> {
   readonly #changes: ReadonlyMap<number, Change>;
 
   /** For {@link entriesOf}. */
-  private get entries(): [number, Change][] {
+  private entries(asked: unknown): [number, Change][] {
+    if (asked !== insider) throw new TypeError("internal");
     return [...this.#changes].sort((a, b) => a[0] - b[0]);
   }
 
@@ -116,9 +117,12 @@ export class CvPatch implements Iterable<BitChange> {
   }
 }
 
+// Only this file has it, so that no caller gets the changes: a patch could be changed through them.
+const insider = {};
+
 /** @internal The changes of a patch by key, in CV order. */
 export function entriesOf(patch: CvPatch): [number, Change][] {
-  return patch["entries"];
+  return patch["entries"](insider);
 }
 
 /** @internal The bits that change in one CV. */

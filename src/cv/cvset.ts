@@ -20,13 +20,14 @@ const tooManyPairs = /* @__PURE__ */ fault(
 );
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
-/** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
+/** The CVs of one decoder, or some of them. Immutable. A CV that it does not hold is absent, and not 0. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
   readonly #image: CvImage;
   #size = -1;
 
   /** For {@link readerOf}, which needs the type of this class and not the class. */
-  private get image(): CvImage {
+  private image(asked: unknown): CvImage {
+    if (asked !== insider) throw new TypeError("internal");
     return this.#image;
   }
 
@@ -168,9 +169,12 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
+// Only this file has it, so that no caller gets the image: a set could be changed through it.
+const insider = {};
+
 /** @internal The image of a set; it must not be changed. */
 export function readerOf(cvs: CvSet): CvImage {
-  return cvs["image"];
+  return cvs["image"](insider);
 }
 
 /** All CVs of all index pages, and those outside them. */

@@ -28,10 +28,7 @@ export interface CvWriter {
 const absent = -1;
 const pageSize = 256;
 
-/**
- * A working copy of a decoder's CVs, for loops that must not allocate: read and written in place. All
- * other work is better done with the immutable {@link CvSet}.
- */
+/** The CVs of one decoder, read and written in place. A {@link CvSet} holds one that is never written again. */
 export class CvImage implements CvReader, CvWriter {
   /** @internal CV n at [n], -1 where it is absent: presence and value in one read. */
   readonly bytes: Int16Array;

@@ -17,7 +17,7 @@ const tooWide = /* @__PURE__ */ fault("place-width", "a value has at most 32 bit
 const bitTwice = /* @__PURE__ */ fault("place-bit-twice", "the same bit is there twice");
 const tooLarge = /* @__PURE__ */ fault("place-value", "expected a whole number from 0 to {max}, got {found}");
 const badBits = /* @__PURE__ */ fault(
-  "place-bits",
+  "place-bit-range",
   "expected two bits from 0 to 7, the lower first, got {low} and {high}",
 );
 const badRun = /* @__PURE__ */ fault(

@@ -36,7 +36,7 @@ const runWith = /* @__PURE__ */ fault(
   "a run of CVs cannot be joined with another place, got {found}",
 );
 const twoBits = /* @__PURE__ */ fault(
-  "place-bits",
+  "place-two-bits",
   "expected two bits, the lowest and the highest, got {found}",
 );
 const notARun = /* @__PURE__ */ fault("expected-run", 'expected a run of CVs, with "through", got {found}');

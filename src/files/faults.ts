@@ -130,7 +130,10 @@ export const jsonAfter = /* @__PURE__ */ fault(
   "nothing may follow the end of the {kind:text}, got {found}",
 );
 /** A remark. */
-export const jsonRemark = /* @__PURE__ */ fault("json-remark", 'there are no remarks in JSON; use the key "note"');
+export const jsonRemark = /* @__PURE__ */ fault(
+  "json-remark",
+  'there are no remarks in JSON; use the key "note"',
+);
 /** `True` for `true`. */
 export const jsonWord = /* @__PURE__ */ fault("json-word", "write {word:text} in small letters");
 /** Other quotes. */
@@ -273,11 +276,6 @@ export const notUnderstoodAfter = /* @__PURE__ */ fault(
   "not-understood-after",
   "{found} is not understood after {what:text}; write one CV a line, as in CV29 = 34; remarks start with # or ;",
 );
-/** The end of a line behind a CV. */
-export const lineEnds = /* @__PURE__ */ fault(
-  "line-ends",
-  "the line ends after {what:text}; write one CV a line, as in CV29 = 34; remarks start with # or ;",
-);
 /** A CV alone. */
 export const noValue = /* @__PURE__ */ fault(
   "no-value",
@@ -350,7 +348,7 @@ export const noValueInRow = /* @__PURE__ */ fault(
 );
 /** A column of the same kind again. */
 export const columnTwice = /* @__PURE__ */ fault(
-  "column-twice",
+  "second-column",
   "{column} is a second column of its kind; rename or remove it",
 );
 /** Columns that are not read. */

@@ -2,6 +2,7 @@ import { nearestNames } from "../cv/nearest.js";
 import { emptyText, unknownKey, unreadKeys } from "./faults.js";
 import type { FileIssues } from "./file-issue.js";
 import { type JsonMembers, plain, shallow } from "./json-tree.js";
+import { beginning } from "./spelling.js";
 
 /** What a file has besides its CVs or settings. */
 export interface FileHead {
@@ -23,12 +24,13 @@ const headTexts = { decoder: "decoder", name: "name", note: "note", $schema: "sc
 /** Every key that a file may have besides its CVs or settings, in the order in which they are written. */
 export const headKeys = ["$schema", "decoder", "name", "note", "silence"] as const;
 
-/** Keys of the command's JSON output that a file may have, and that are not read. */
+/**
+ * Keys of the command's JSON output. A file with one of them may have any other key too; they are not read, and a
+ * note says so.
+ */
 const outputKeys: ReadonlySet<string> = /* @__PURE__ */ new Set([
   "within",
-  "unit",
   "unreached",
-  "warnings",
   "lines",
   "issues",
   "report",
@@ -42,6 +44,7 @@ const outputKeys: ReadonlySet<string> = /* @__PURE__ */ new Set([
  */
 export function readHead(members: JsonMembers, body: readonly string[], issues: FileIssues): FileHead {
   const head: { -readonly [Key in keyof FileHead]: FileHead[Key] } = {};
+  const isOutput = [...outputKeys].some((key) => members.has(key));
   const unread: string[] = [];
   let firstUnread = 0;
   for (const [key, node] of members) {
@@ -50,8 +53,8 @@ export function readHead(members: JsonMembers, body: readonly string[], issues: 
     else if (isHeadText(key)) {
       if (node.kind === "text" && node.value) head[headTexts[key]] = node.value;
       else issues.error(node.start, emptyText({ found: shallow(node) }, { path: key }));
-    } else if (outputKeys.has(key)) {
-      if (unread.push(key) === 1) firstUnread = node.at;
+    } else if (isOutput) {
+      if (unread.push(beginning(key)) === 1) firstUnread = node.at;
     } else issues.error(node.at, () => notKnown(key, body));
   }
   if (unread.length) issues.note(firstUnread, unreadKeys({ keys: unread }));

@@ -9,7 +9,6 @@ import {
   emptyLabel,
   labelAgain,
   labelTwice,
-  lineEnds,
   looksLikeLineEnd,
   notAListOfCvs,
   notUnderstood,
@@ -235,8 +234,7 @@ class Line {
 
   /** The issue of what is at this place, behind something. */
   #after(what: string): Issue {
-    const found = this.#rest();
-    return found ? notUnderstoodAfter({ found, what }) : lineEnds({ what });
+    return notUnderstoodAfter({ found: this.#rest(), what });
   }
 
   #rest(): string {

@@ -309,7 +309,7 @@ function jsonDocuments(source: SourceText, issues: FileIssues): Document[] {
   const root = parseJson(source, issues);
   if (!root) return [{ offset: 0, result: issues.result() }];
   const locomotives = root.kind === "object" ? root.value.get("locomotives") : undefined;
-  if (locomotives?.kind !== "list" || locomotives.value.length === 0)
+  if (locomotives?.kind !== "list" || !locomotives.value.some(hasCvs))
     return [{ offset: root.start, result: readRoot(root, source, issues) }];
   const others = [...(root.value as JsonMembers).keys()].filter((key) => key !== "locomotives");
   if (others.length)
@@ -319,6 +319,11 @@ function jsonDocuments(source: SourceText, issues: FileIssues): Document[] {
     const own = i === 0 ? issues : new FileIssues(source);
     return { offset: node.start, result: readRoot(node, source, own) };
   });
+}
+
+/** Whether a locomotive of a report has CVs. */
+function hasCvs(node: JsonNode): boolean {
+  return node.kind === "object" && (node.value.has("cvs") || node.value.has("bits"));
 }
 
 function readRoot(root: JsonNode, source: SourceText, issues: FileIssues): FileResult<AnyFile> {

@@ -1,9 +1,9 @@
-import type { GroupRule } from "./order-rules.js";
+import type { OrderRule } from "./order-rules.js";
 import type { Block, BlockOrder } from "./ordered-writes.js";
 
 /** A rule of order that applies to a step, with the steps that it puts before and after it. */
 export interface Binding {
-  readonly rule: GroupRule;
+  readonly rule: OrderRule;
   /** The keys of the steps that come before this one by the rule. */
   readonly after: readonly number[];
   /** The keys of the steps that come after this one by the rule. */
@@ -24,7 +24,7 @@ export function bindingsOf(at: number, { blocks, rules }: BlockOrder): Binding[]
 }
 
 /** Whether a rule puts one block before another; both by their place in the order. */
-function comesFirst(rule: GroupRule, blocks: readonly Block[], one: number, other: number): boolean {
+function comesFirst(rule: OrderRule, blocks: readonly Block[], one: number, other: number): boolean {
   const [a, b] = [blocks[one] as Block, blocks[other] as Block];
   const named = rule.first.includes(a.group) && rule.later.includes(b.group);
   if (!rule.pageByPage) return named && (a.group !== b.group || one < other);

@@ -54,16 +54,17 @@ export interface OrderRule {
   readonly source: string;
 }
 
-/** A rule whose groups are known to be groups. */
-export interface GroupRule extends OrderRule {
-  readonly first: readonly Group[];
-  readonly later: readonly Group[];
-}
-
 const others = (...left: Group[]): Group[] => groupNames.filter((name) => !left.includes(name));
 
-/** The table of rules, the only place that knows which write comes before which. */
-export const groupRules: readonly GroupRule[] = /* @__PURE__ */ [
+/**
+ * The order that writes must keep. Plans are sorted by these rules and nothing else, and each step names the
+ * rules that apply to it.
+ * @example
+ * import { orderRules } from "cvset/plan";
+ * orderRules.find((rule) => rule.id === "pair")?.why;
+ * // "CV 17 and 18 are one address, which takes effect when CV 18 is written"
+ */
+export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
   {
     id: "reset",
     first: ["reset"],
@@ -136,29 +137,19 @@ export const groupRules: readonly GroupRule[] = /* @__PURE__ */ [
     why: "CV 29 chooses the address and the speed curve in use, so both are complete before it",
     source: "S-9.2.2 (July 2012), CV 29",
   },
-];
-
-/**
- * The order that writes must keep. Plans are sorted by these rules and nothing else, and each step names the
- * rules that apply to it.
- * @example
- * import { orderRules } from "cvset/plan";
- * orderRules.find((rule) => rule.id === "pair")?.why;
- * // "CV 17 and 18 are one address, which takes effect when CV 18 is written"
- */
-export const orderRules: readonly OrderRule[] = groupRules;
+] satisfies readonly (OrderRule & { readonly first: readonly Group[]; readonly later: readonly Group[] })[];
 
 /** The rules of order and, where no rule applies, the order of groups. Tests try others. */
 export interface Arrangement {
-  readonly rules: readonly GroupRule[];
+  readonly rules: readonly OrderRule[];
   readonly start: readonly Group[];
 }
 
 /** The arrangement of every plan. */
-export const standardArrangement: Arrangement = { rules: groupRules, start: groupNames };
+export const standardArrangement: Arrangement = { rules: orderRules, start: groupNames };
 
 /** The rules that apply in a mode. */
-export function rulesIn(mode: AccessMode, rules: readonly GroupRule[]): GroupRule[] {
+export function rulesIn(mode: AccessMode, rules: readonly OrderRule[]): OrderRule[] {
   return rules.filter(({ on }) => on === undefined || (on === "main") === (mode === "main"));
 }
 
@@ -167,10 +158,10 @@ export function rulesIn(mode: AccessMode, rules: readonly GroupRule[]): GroupRul
  * @param groups The groups that have steps.
  * @param rules The rules of order, of one mode.
  */
-export function sortGroups(groups: readonly Group[], rules: readonly GroupRule[]): Group[] {
+export function sortGroups(groups: readonly Group[], rules: readonly OrderRule[]): Group[] {
   // Bit g of before[h]: group g comes before group h.
-  const before = new Map<Group, number>();
-  const bit = (group: Group): number => 1 << groupNames.indexOf(group);
+  const before = new Map<string, number>();
+  const bit = (group: string): number => 1 << (groupNames as readonly string[]).indexOf(group);
   for (const { first, later } of rules) {
     let mask = 0;
     for (const group of first) mask |= bit(group);

@@ -1,5 +1,5 @@
 import type { CollectedWrites } from "./collected-writes.js";
-import { type Arrangement, type Group, type GroupRule, rulesIn, sortGroups } from "./order-rules.js";
+import { type Arrangement, type Group, type OrderRule, rulesIn, sortGroups } from "./order-rules.js";
 import { type Index, orderPages } from "./page-order.js";
 import type { PlanRequest } from "./plan-request.js";
 import { byteWrite, needOf, type Write } from "./write.js";
@@ -15,7 +15,7 @@ export interface Block {
 /** The blocks of a plan in the order of writing, and the rules that gave it. */
 export interface BlockOrder {
   readonly blocks: readonly Block[];
-  readonly rules: readonly GroupRule[];
+  readonly rules: readonly OrderRule[];
 }
 
 /** Puts writes in order. */

@@ -1,4 +1,4 @@
-import { type AnyDecoder, CvError, CvSet } from "cvset";
+import { type AnyDecoder, CvError, CvSet, cv, defineDecoder, level } from "cvset";
 import {
   checkFleet,
   checkSet,
@@ -205,6 +205,14 @@ const mutations: [
     { 150: 4, "301@16.0": 1 },
     ["150", "301@16.0"],
     /CV 150 is not in the description of Teal T4/,
+  ],
+  // The numbers of another decoder are one finding, whatever else would be said of each.
+  [
+    "other-decoder",
+    "warning",
+    { 152: null, 160: null, 161: null, "300@16.0": null, 130: 1, 131: 2, 132: 3, 133: 4, 134: 5 },
+    ["130", "131", "132", "133", "134"],
+    /another decoder: 5 of 5 CVs of the maker stand for nothing in Teal T4/,
   ],
   [
     "setting-out-of-range",
@@ -430,6 +438,32 @@ describe("part of a set", () => {
     expect(
       checkSet(CvSet.from(table((step) => 30 - step) as Record<string, number>)).map(({ rule }) => rule),
     ).toContain("speed-table-falls");
+  });
+
+  it("takes CVs that the description does not have for what they are while its own make sense", () => {
+    const more = Object.fromEntries(Array.from({ length: 40 }, (_, i) => [200 + i, 1]));
+    const rules = checkSet(broken(more), { decoder }).map(({ rule }) => rule);
+    expect(new Set(rules)).toEqual(new Set(["unknown-cv"]));
+  });
+
+  it("knows a key that a setting of the decoder gives a sound", () => {
+    const sounding = defineDecoder({
+      id: "teal-t5",
+      name: "Teal T5",
+      kind: "multifunction",
+      features: {
+        ...decoder.features,
+        whistleKey: level(cv(170), { max: 28, names: { none: 255 }, means: "whistle key" }),
+      },
+      rules: decoder.rules,
+    });
+    const idle = (change: Change) =>
+      checkSet(broken(change), { decoder: sounding as never }).filter(
+        ({ rule }) => rule === "key-works-nothing",
+      );
+    expect(idle({ 33: 0b101, 35: 0, 170: 1 })).toEqual([]);
+    expect(idle({ 33: 0b101, 35: 0, 170: 2 })).toHaveLength(1);
+    expect(idle({ 33: 0b101, 35: 0, 170: 255 })).toHaveLength(1);
   });
 
   it("lets a condition of a description be unknown", () => {

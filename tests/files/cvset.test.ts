@@ -144,9 +144,9 @@ describe("spellings that are read", () => {
       { cvs: { 30: 1 }, bits: [{ cv: "29", mask: 23, value: 21 }] },
     ],
     [
-      '{"cvs":{"67":4},"bits":[{"cv":"29","mask":16,"value":16}],"name":"A","within":1.2,"unit":"mph","unreached":[]}',
+      '{"cvs":{"67":4},"bits":[{"cv":"29","mask":16,"value":16}],"name":"A","within":1.2,"unit":"mph","unreached":[],"stop":{}}',
       { cvs: { 67: 4 }, bits: [{ cv: "29", mask: 16, value: 16 }] },
-      ['1:70: note: keys not read: "within", "unit", "unreached"'],
+      ['1:70: note: keys not read: "within", "unit", "unreached", "stop"'],
     ],
     [
       '{"bits":[{"cv":"300@16.0","mask":1,"value":0}]}',
@@ -517,6 +517,7 @@ describe("what is refused, and with which words", () => {
       ["1:17: this has 2 locomotives (A, number 2); expected one"],
     ],
     ['{"locomotives":[]}', ["1:1: this is a report; expected a CV set"]],
+    ['{"unit":"mph","locomotives":[{"name":"A","range":{}}]}', ["1:1: this is a report; expected a CV set"]],
   ];
   test.each(refused)("%j", (text, says, cvs) => {
     const result = readCvSet(text);

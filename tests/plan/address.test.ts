@@ -201,7 +201,7 @@ describe("an address as an argument", () => {
     [{ kind: "consist", number: 32 }, "address: a decoder obeys no CV access at the address of its consist"],
     [
       { kind: "accessory", number: 5 },
-      "address: accessory decoder 5 is not an address of a multi-function decoder",
+      "address: accessory decoder address 5 is not an address of a multi-function decoder",
     ],
   ])("a bad address from JavaScript is a CvError: %j", (given, says) => {
     const issues = issuesOf(() => packetsTo(given as AddressLike));

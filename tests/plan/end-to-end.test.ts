@@ -1,7 +1,7 @@
 import { accessModes } from "cvset/packets";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type Group, groupNames, groupRules } from "../../src/plan/order-rules.js";
+import { type Group, groupNames, orderRules } from "../../src/plan/order-rules.js";
 import { type Case, cases } from "./arbitrary.js";
 import { outcomeOf } from "./harness.js";
 
@@ -21,7 +21,7 @@ describe.each(accessModes)("%s mode", (mode) => {
     const start = fc.shuffledSubarray([...groupNames], { minLength: groupNames.length });
     fc.assert(
       fc.property(cases(mode), start, (each, order) => {
-        expect(outcomeOf(each, { rules: groupRules, start: order })).toBeUndefined();
+        expect(outcomeOf(each, { rules: orderRules, start: order })).toBeUndefined();
       }),
       { numRuns: 300 },
     );
@@ -31,9 +31,9 @@ describe.each(accessModes)("%s mode", (mode) => {
 type Tried = [Case, Group[]];
 
 describe("each rule of order is needed: without it something goes wrong", () => {
-  test.each(groupRules.map(({ id }) => id))("%s", (id) => {
-    const rules = groupRules.filter((rule) => rule.id !== id);
-    expect(rules.length).toBe(groupRules.length - 1);
+  test.each(orderRules.map(({ id }) => id))("%s", (id) => {
+    const rules = orderRules.filter((rule) => rule.id !== id);
+    expect(rules.length).toBe(orderRules.length - 1);
     const start = fc.shuffledSubarray([...groupNames], { minLength: groupNames.length });
     const modes = fc.constantFrom("direct" as const, "main" as const).chain(cases);
     const seed = fc.readConfigureGlobal().seed ?? 0;
@@ -44,6 +44,6 @@ describe("each rule of order is needed: without it something goes wrong", () => 
     }
     expect(failure).toBeDefined();
     // The same case passes with the rule: it was the rule that was missing.
-    if (failure) expect(outcomeOf(failure[0], { rules: groupRules, start: failure[1] })).toBeUndefined();
+    if (failure) expect(outcomeOf(failure[0], { rules: orderRules, start: failure[1] })).toBeUndefined();
   });
 });

@@ -1,7 +1,7 @@
 import { CvError, CvPatch, CvSet, messageOf } from "cvset";
 import { type DecoderModel, type Plan, type PlanNote, type PlanOptions, plan, resume } from "cvset/plan";
 import { describe, expect, test } from "vitest";
-import { groupRules, sortGroups } from "../../src/plan/order-rules.js";
+import { orderRules, sortGroups } from "../../src/plan/order-rules.js";
 
 const writes = ({ steps }: Plan): string[] => steps.map(({ cv, value }) => `${cv}=${value}`);
 const between = (
@@ -126,7 +126,7 @@ describe("order", () => {
   });
 
   test("rules that contradict each other are found out", () => {
-    const rule = groupRules.find(({ id }) => id === "pair");
+    const rule = orderRules.find(({ id }) => id === "pair");
     if (!rule) throw new Error("no such rule");
     const back = { ...rule, first: rule.later, later: rule.first };
     expect(() => sortGroups(["extended-high", "extended-low"], [rule, back])).toThrow("contradict");

@@ -1,6 +1,7 @@
 import { type Issue, messageOf } from "../../cv/issue.js";
 import { keyOf } from "../../cv/name.js";
 import { shortened } from "../../cv/show.js";
+import { otherDecoder } from "../other-decoder.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
 /** The issues of a set about bits that no finding is about. */
@@ -13,6 +14,26 @@ const isMissing = ({ code }: Issue): boolean => code === "missing-cv";
 const isOutOfRange = ({ code }: Issue): boolean => /^stored-(range|steps)/.test(code);
 
 const found = (issue: Issue): Found => ({ message: messageOf(issue), places: issue.places ?? [] });
+
+/** The rule about a set of another decoder, in place of a finding for each of its CVs. */
+export const otherDecoderRule = /* @__PURE__ */ defineRule({
+  name: "other-decoder",
+  severity: "error",
+  summary:
+    "Many CVs of the set hold a number that stands for nothing, or are not in the decoder's description, which has others.",
+  source: "description of the decoder",
+  fix: "Name the right decoder, or check that the set was read out completely.",
+  last: true,
+  find({ cvs, decoder, issues }) {
+    const names = function* () {
+      for (const [cv] of cvs) yield cv;
+    };
+    const other = otherDecoder(decoder, names(), issues);
+    if (!other) return nothing;
+    const { message, isSenseless } = other;
+    return [{ message, places: whole(...other.cvs), ...(!isSenseless && { severity: "warning" }) }];
+  },
+});
 
 /** The rules about settings that cannot be read by the decoder's description. */
 export const settingRules = [
