@@ -72,14 +72,13 @@ export function collectWrites(request: PlanRequest): Findings & { readonly colle
     if (group === "unpaged") unpaged.push(key);
     if (group) add(groups, group, write);
   });
-  const indexSource = "S-9.2.2 (July 2012), CV 31 and 32";
   return {
     collected: { groups, pages },
     issues: issues.done(),
     notes: [
       ...noteOn(readOnly, "note", readOnlyLeftOut, {}, "S-9.2.2 (July 2012), CV 7 and 8"),
       ...noteOn(volatile, "note", volatileLeftOut, {}, "S-9.2.2 (July 2012), Table 1, CV 880-895"),
-      ...noteOn(unpaged, "warning", pageUnknown, {}, indexSource),
+      ...noteOn(unpaged, "warning", pageUnknown, {}, "S-9.2.2 (July 2012), CV 31 and 32"),
     ],
   };
 }
@@ -92,6 +91,7 @@ function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {
 
 const none: readonly Issue[] = [];
 const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
+
 /**
  * Whether a CV must be written as a whole: other steps depend on CV 15, 16, 17, 18, 31 and 32; and on the
  * main bits 5 and 6 of an accessory decoder's CV 29 change the address, so that the second would not arrive.

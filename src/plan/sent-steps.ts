@@ -37,7 +37,9 @@ export function sentSteps(
     };
     for (const write of block.writes) {
       const before = tracked?.address;
-      if (tracked && !before) issues.push(addressLost({ cv: numberOf(write.key) }, { path: "address" }));
+      if (tracked && !before && issues.length === 0) {
+        issues.push(addressLost({ cv: numberOf(write.key) }, { path: "address" }));
+      }
       const next = tracked && afterWrite(tracked, write);
       const after = next?.address;
       const same = after === before || (after && before && sameAddress(after, before));
