@@ -86,7 +86,7 @@ function settingsOf(
     if (other === undefined) complaints.push(...complaintsOf(input, result.issues, locate));
     else complaints.push(`${input.title}: ${other}`);
   }
-  const settings = (result.value ?? {}) as Readonly<Record<string, unknown>>;
+  const settings = withoutEmpty((result.value ?? {}) as Readonly<Record<string, unknown>>);
   if (complaints.length && !partial) {
     if (Object.keys(settings).length)
       complaints.push("with --partial, the settings that can be read are written all the same");
@@ -99,6 +99,16 @@ function settingsOf(
       `note: no feature of ${decoder.name} has ${placesText(others)}; to keep them, give this CV set to encode as --base`,
     );
   return { settings, complaints };
+}
+
+/** Settings without the groups of which nothing could be read. */
+function withoutEmpty(settings: Readonly<Record<string, unknown>>): Readonly<Record<string, unknown>> {
+  const entries = Object.entries(settings).flatMap(([name, value]) => {
+    if (typeof value !== "object" || value === null || Array.isArray(value)) return [[name, value] as const];
+    const inner = withoutEmpty(value as Readonly<Record<string, unknown>>);
+    return Object.keys(inner).length ? [[name, inner] as const] : [];
+  });
+  return Object.fromEntries(entries);
 }
 
 /** A read-out put into a settings file. */
