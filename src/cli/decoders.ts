@@ -3,7 +3,7 @@ import { nearestNames } from "../cv/nearest.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { tryDecoderFromJson } from "../decoder/from-json.js";
 import { locomotive } from "../standard/locomotive.js";
-import { exists, headOf, type Input, inputFrom, unusable, wrongKind } from "./input.js";
+import { exists, headOf, type Input, inputFrom, inputsFrom, unusable, wrongKind } from "./input.js";
 import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
 
@@ -30,14 +30,16 @@ export async function decoderFor(
 ): Promise<AnyDecoder> {
   if (asked !== undefined) return (await byName(asked)) ?? fromFile(asked, io, notBuiltIn(asked));
   const named = input && headOf(input).decoder;
-  if (named === undefined) return (await byName("nmra")) as AnyDecoder;
+  if (input === undefined || named === undefined) return (await byName("nmra")) as AnyDecoder;
   const known = await byName(named);
   if (known) return known;
   // A club keeps its descriptions beside its locomotives.
-  const beside = join(input?.path === "-" ? "." : dirname(input?.path ?? ""), `${named}.json`);
-  if (/^[a-z0-9-]+$/.test(named) && (await exists(beside))) return fromFile(beside, io, "");
+  const isPlain = /^[\p{L}\p{N}][\p{L}\p{N}._-]*$/u.test(named);
+  const beside = join(input.path === "-" ? "." : dirname(input.path), `${named}.json`);
+  if (isPlain && (await exists(beside))) return fromFile(beside, io, "");
+  const where = isPlain ? `, and there is no ${beside}` : "";
   throw new Unusable(
-    `${input?.title}: ${notBuiltIn(named)}, and there is no ${beside}; give its description with --decoder FILE`,
+    `${input.title}: ${notBuiltIn(named)}${where}; give its description with --decoder FILE`,
   );
 }
 
@@ -56,6 +58,17 @@ async function fromFile(path: string, io: Io, otherwise: string): Promise<AnyDec
     throw new Unusable(`${otherwise}, and there is no file of that name`);
   }
   return decoderFrom(await inputFrom(path, io));
+}
+
+/** The decoder to describe: also that of a CV set or of settings. */
+export async function decoderOf(asked: string, io: Io): Promise<AnyDecoder> {
+  const known = await byName(asked);
+  if (known) return known;
+  if (asked !== "-" && !(await exists(asked)))
+    throw new Unusable(`${notBuiltIn(asked)}, and there is no file of that name`);
+  const [input] = await inputsFrom(asked, io);
+  if (input && headOf(input).decoder !== undefined) return decoderFor(undefined, input, io);
+  return decoderFrom(input as Input);
 }
 
 /** The decoder that a file describes. */

@@ -1,3 +1,4 @@
+import { basename } from "node:path";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
@@ -28,6 +29,8 @@ export interface GivenOptions {
   readonly pick?: string | undefined;
   /** The CVs that settings and single bits are put into; settings go into the factory values without it. */
   readonly base?: CvSet | undefined;
+  /** Take the factory values of CVs that settings touch and that the base lacks; else these are refused. */
+  readonly factory?: boolean;
   /** Store the nearest step of a number between two. */
   readonly nearest?: boolean;
 }
@@ -52,7 +55,7 @@ export async function givenPair(
   refuseTwoDecoders(asked, one, other);
   const named = [one, other].find((input) => headOf(input).decoder !== undefined);
   const decoder = asked === undefined && named ? await decoderFor(undefined, named, io) : undefined;
-  const options = { asked, decoder };
+  const options = { asked, decoder, factory: true };
   const isPart = ({ kind }: Input): boolean => kind === "settings" || kind === "patch";
   if (isPart(one) && !isPart(other)) {
     const whole = await givenCvs(other, io, options);
@@ -67,6 +70,7 @@ export async function givenPair(
 export async function givenCvs(input: Input, io: Io, options: GivenOptions = {}): Promise<GivenCvs> {
   const { asked, base } = options;
   const named = headOf(input).decoder;
+  noteOtherDecoder(asked, input, io);
   const isKnown = asked !== undefined || named !== undefined;
   const decoder = isKnown ? await decoderFor(asked, input, io) : options.decoder;
   switch (input.kind) {
@@ -96,9 +100,9 @@ export async function givenCvs(input: Input, io: Io, options: GivenOptions = {})
 export function encoded(
   input: Input & { readonly kind: "settings" },
   decoder: AnyDecoder,
-  { base, nearest = false }: GivenOptions,
+  { base, factory = false, nearest = false }: GivenOptions,
 ): CvSet {
-  const whole = base && withTouched(base, decoder, input.settings, nearest);
+  const whole = base && factory ? withTouched(base, decoder, input.settings, nearest) : base;
   const result = decoder.tryEncode(input.settings, whole, { nearest });
   if (result.ok) return result.value;
   throw new Unusable(...complaintsOf(input, result.issues));
@@ -145,6 +149,14 @@ function locateIn(input: Input & { readonly kind: "settings" }, decoder: AnyDeco
     const feature = decoder.featuresOf(cv).find((one) => Object.hasOwn(input.settings, one));
     return feature === undefined ? undefined : input.locate(feature);
   };
+}
+
+/** A file that names one decoder can be read as another; it is worth knowing. */
+function noteOtherDecoder(asked: string | undefined, input: Input, io: Io): void {
+  const named = headOf(input).decoder;
+  if (asked === undefined || named === undefined || named === asked) return;
+  if (basename(asked).replace(/\.json$/, "") === named) return;
+  io.say(`note: ${input.title} is for ${named}, and is read as ${asked}`);
 }
 
 /** Refuses files of different decoders, whose numbers mean different things, unless one was asked for. */

@@ -14,6 +14,7 @@ import { type JsonDocument, readJson } from "../files/json.js";
 import { readText } from "../files/source.js";
 import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
+import { wording } from "./wording.js";
 import { identityOf } from "./write-files.js";
 
 /** What a file is called in messages. */
@@ -162,7 +163,7 @@ export function wrongKind(input: Input, expected: string): Unusable {
 
 /** Issues with the lines of their file. */
 export function unusable(input: Input, issues: readonly Issue[]): Unusable {
-  return new Unusable(...input.at(issues).map((issue: FileIssue) => fileMessage(issue)));
+  return new Unusable(...input.at(issues).map((issue: FileIssue) => fileMessage(issue, wording)));
 }
 
 /** Does something with a file; that it cannot be read is told with its name. */

@@ -1,6 +1,7 @@
 import { CvError, messageOf } from "../cv/issue.js";
 import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
+import { wording } from "./wording.js";
 
 export type { Io };
 export { Unusable };
@@ -163,10 +164,10 @@ export function inOptions(error: unknown, names: Readonly<Record<string, string>
   const lines = error.issues.map((issue) => {
     const [first = "", ...rest] = issue.path.split(".");
     const option = Object.hasOwn(names, first) ? names[first] : undefined;
-    if (option === undefined) return messageOf(issue);
+    if (option === undefined) return messageOf(issue, wording);
     // One of several, counted from 1, as people do.
     const which = /^\d+$/.test(rest[0] ?? "") ? ` number ${Number(rest[0]) + 1}` : "";
-    return `--${option}${which}: ${messageOf({ ...issue, path: "" })}`;
+    return `--${option}${which}: ${messageOf({ ...issue, path: "" }, wording)}`;
   });
   return new Unusable(...lines);
 }

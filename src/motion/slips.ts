@@ -34,6 +34,8 @@ const far = 5;
 const smallest = 0.1;
 /** The same for a whole level against its neighbours. */
 const smallestLevel = 0.4;
+/** The same for the lowest level when it is slow: close to standing, motors lose speed at once. */
+const smallestCrawl = Math.log(5);
 /** How many levels to each side say what is likely at a level. */
 const neighbours = 4;
 /** How many slips are looked for: with more, the whole is not worth much. */
@@ -143,7 +145,8 @@ function doubtOf<Some extends Run>(
   const likely = others && likelySpeed(others, one.level, generous);
   if (!likely) return { score: 0, likely: mean.speed };
   const at = Math.max(likely.speed, likely.deviation / 4);
-  if (Math.abs(Math.log(mean.speed / at)) < smallestLevel) return { score: 0, likely: at };
+  const off = Math.log(mean.speed / at);
+  if (Math.abs(off) < (i === 0 && off < 0 ? smallestCrawl : smallestLevel)) return { score: 0, likely: at };
   const noise = Math.sqrt(runVariance(mean, generous.run, generous.stopwatch) / mean.count);
   const inside = Math.abs(mean.speed - likely.speed) / Math.hypot(likely.deviation, noise * at);
   // A level that is far faster than the next one cannot be right, or else the next one is wrong.

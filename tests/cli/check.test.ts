@@ -55,9 +55,9 @@ describe("findings", () => {
         message: { type: "string", minLength: 1 },
         cvs: { type: "array", items: { type: "string" } },
         source: { type: "string", minLength: 1 },
-        mend: { type: "string", minLength: 1 },
+        fix: { type: "string", minLength: 1 },
       },
-      required: ["file", "rule", "severity", "message", "cvs", "source", "mend"],
+      required: ["file", "rule", "severity", "message", "cvs", "source", "fix"],
     });
     // S-9.2.2 (July 2012), CV 1: 0 is the alternate power source.
     expect(findings.filter(({ severity }) => severity === "error")).toMatchObject([
@@ -140,7 +140,7 @@ describe("formats", () => {
   });
 });
 
-describe("input that nobody vouches for", () => {
+describe("untrusted input", () => {
   test.each<[string, string | Uint8Array, RegExp]>([
     ["empty", "", /there is no CV|nothing|empty/],
     ["binary", new Uint8Array([0, 200, 3, 255]), /text|binary|UTF-8/],
@@ -153,7 +153,7 @@ describe("input that nobody vouches for", () => {
     ["a key twice", '{"29":6,"29":34}', /29/],
     ["__proto__", '{"__proto__":3,"1":3}', /__proto__/],
     ["nested deeply", `{"cvs":${"[".repeat(10_000)}`, /nested|end/],
-    ["an unknown decoder", '{"decoder":"nobodys","cvs":{"1":3}}', /no decoder "nobodys"/],
+    ["an unknown decoder", '{"decoder":"nobodys","cvs":{"1":3}}', /there is no built-in decoder "nobodys"/],
   ])("%s is a finding, not a crash", async (_, content, reason) => {
     const { status, stdout, stderr } = await run(["check", folder({ "a.json": content })]);
     expect(`${stdout}${stderr}`).toMatch(reason);
@@ -163,11 +163,13 @@ describe("input that nobody vouches for", () => {
   });
 
   test("a line of 50 MB is a finding", async () => {
-    const path = folder({ "a.jsonl": `{"cvs":{"1":3}}\n${"x".repeat(50 * 2 ** 20)}\n{"cvs":{"1":3}}\n` });
+    const path = folder({
+      "a.jsonl": `{"cvs":{"1":3,"29":2}}\n${"x".repeat(50 * 2 ** 20)}\n{"cvs":{"1":3,"29":2}}\n`,
+    });
     const { status, stdout } = await run(["check", path]);
     expect(status).toBe(1);
     expect(stdout).toMatch(/a\.jsonl:2.*error/);
-    expect(stdout).toMatch(/short address 3 is also that of/);
+    expect(stdout).toMatch(/primary address 3 is also the address of/);
   });
 
   test("a name of nothing is unusable: status 2, and nothing is checked", async () => {

@@ -46,10 +46,16 @@ describe.skipIf(!has("bash"))("bash", () => {
     [["cvset", "encode", "--form"], ["--format"]],
     [
       ["cvset", "encode", "--format", ""],
-      ["json", "list", "csv"],
+      ["json", "list", "csv", "lines"],
     ],
-    [["cvset", "encode", "-f", "l"], ["list"]],
-    [["cvset", "encode", "--format", "=", "l"], ["list"]],
+    [
+      ["cvset", "encode", "-f", "l"],
+      ["list", "lines"],
+    ],
+    [
+      ["cvset", "encode", "--format", "=", "l"],
+      ["list", "lines"],
+    ],
     [["cvset", "encode", "no9.s"], ["no9.settings.json"]],
     [
       ["cvset", "decode", "-d", "quill"],
@@ -71,7 +77,8 @@ describe.skipIf(!has("bash"))("bash", () => {
     expect(verbs).toEqual([...overview.matchAll(/^ {2}(\w+) {2}/gm)].map(([, verb]) => verb));
     for (const verb of verbs) {
       const { stdout } = await run([verb, "--help"]);
-      const options = [...stdout.matchAll(/^ +(?:-\w, )?(--[\w-]+)/gm)].map(([, option]) => option);
+      const [, list = ""] = /^Options:\n([\s\S]*?)\n\n/m.exec(stdout) ?? [];
+      const options = [...list.matchAll(/^ {2}(?:-\w, | {4})(--[\w-]+)/gm)].map(([, option]) => option);
       expect(offeredByBash(["cvset", verb, "--"])).toEqual(options);
     }
   });
@@ -81,7 +88,7 @@ describe.skipIf(!has("fish"))("fish", () => {
   test.each<[string, string[]]>([
     ["cvset enc", ["encode"]],
     ["cvset encode --form", ["--format"]],
-    ["cvset encode --format ", ["csv", "json", "list"]],
+    ["cvset encode --format ", ["csv", "json", "lines", "list"]],
     ["cvset decode -d quill", ["quillback-s8", "quillback-s8.json"]],
     ["cvset completion ", ["bash", "fish", "zsh"]],
   ])("%s", (line, offered) => {

@@ -235,10 +235,10 @@ describe("plan and verify", () => {
     [["plan", "no9.cvs.json", wanted, "--mode", "telepathy"], /direct, paged, register/],
     [["plan", "no9.cvs.json", wanted, "--mode", "register"], /CV 152/],
     [["plan", "no9.cvs.json", wanted, "--mode", "main", "--address", "0", "--change-address"], /address/],
-    [["plan", "no9.cvs.json", wanted, "--resume", wanted], /takes one CV set/],
+    [["plan", "no9.cvs.json", wanted, "--resume", wanted], /takes one file/],
     [
       ["verify", file("bad-plan.json", '{"steps":[{"cv":"29","value":300}]}'), "no9.cvs.json"],
-      /bad-plan\.json:1: .*300/,
+      /bad-plan\.json:1:22: .*300/,
     ],
   ])("%j is refused", async (args, reason) => {
     const ran = await run(args);

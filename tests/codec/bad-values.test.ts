@@ -340,7 +340,7 @@ describe("each fault is named, with its path", () => {
       { a: 7 },
       [["not-reversible", "a", "a: 7 would be stored as 3, which stands for 6"]],
     ],
-  ])("%s %j", (codec, value, expected) => {
+  ])("%#: %j", (codec, value, expected) => {
     const result = codec.tryEncode(value);
     const issues = result.ok ? [] : result.issues;
     const found = issues.map((issue) => [issue.code, issue.path, new CvError([issue]).message]);

@@ -155,7 +155,7 @@ describe("stored numbers that stand for nothing", () => {
     [blow, { 130: 0 }, ["seconds: CV 131: not in the CV set"]],
     [blow, { 131: 0 }, ["mode: CV 130 bits 6-7: not in the CV set"]],
     [switched(cv(1).bit(0), whistle), { 141: 0 }, ["CV 1 bit 0: not in the CV set"]],
-  ])("%s %j", (codec, stored, messages) => {
+  ])("%#: %j", (codec, stored, messages) => {
     const cvs = CvSet.from(stored);
     const result = codec.tryDecode(cvs);
     expect(result.ok).toBe(false);

@@ -1,4 +1,3 @@
-import { messageOf } from "../../cv/issue.js";
 import { pageOf, toKey } from "../../cv/name.js";
 import { placesText } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
@@ -6,6 +5,7 @@ import { explain, unownedBits } from "../../decoder/explain.js";
 import { editSettings, fileMessage, writeSettings } from "../../files/index.js";
 import { describeCv } from "../../standard/catalogue.js";
 import { changeLines, changesOf } from "../changed-settings.js";
+import { complaintsOf } from "../complaints.js";
 import { decoderFor } from "../decoders.js";
 import { encoded, type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
 import { editableFrom, headOf, type Input, inputFrom, inputsFrom, wrongKind } from "../input.js";
@@ -83,11 +83,8 @@ function settingsOf(
   const complaints: string[] = [];
   if (!result.ok) {
     const other = mismatch(decoder, explain(decoder, cvs), result.issues);
-    if (other !== undefined) complaints.push(`${input.title}: ${other}`);
-    for (const issue of other === undefined ? result.issues : []) {
-      const line = issue.places?.map(({ cv }) => locate(cv)?.line).find((found) => found !== undefined);
-      complaints.push(`${input.title}${line ? `:${line}` : ""}: ${messageOf(issue)}`);
-    }
+    if (other === undefined) complaints.push(...complaintsOf(input, result.issues, locate));
+    else complaints.push(`${input.title}: ${other}`);
   }
   const settings = (result.value ?? {}) as Readonly<Record<string, unknown>>;
   if (complaints.length && !partial) {

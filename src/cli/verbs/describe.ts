@@ -6,7 +6,7 @@ import { describe } from "../../decoder/json.js";
 import { codecsAt } from "../../decoder/path.js";
 import { settingsSchema } from "../../decoder/schema.js";
 import { type Allowed, allowedBy, weight } from "../allowed.js";
-import { builtIn, decoderFor } from "../decoders.js";
+import { builtIn, decoderOf } from "../decoders.js";
 import { columns } from "../layout.js";
 import { defineVerb, type Io, shared, Unusable } from "../verb.js";
 
@@ -16,7 +16,7 @@ export const verb = defineVerb({
     { name: "DECODER", what: "a decoder", kind: "decoder", optional: true },
     { name: "SETTING", what: "settings", kind: "text", optional: true, many: true },
   ],
-  about: `DECODER is a built-in name or a description in JSON; without it, the built-in ones are listed. With a SETTING,
+  about: `DECODER is a built-in name, a description in JSON, or a file that names its decoder; without it, the built-in ones are listed. With a SETTING,
 such as "whistle" or "front.effect", only that is shown, each option on a line. --json writes the description, which
 can be copied and changed for another decoder.`,
   options: {
@@ -52,7 +52,7 @@ can be copied and changed for another decoder.`,
       );
       return 0;
     }
-    const decoder = await decoderFor(asked, undefined, io);
+    const decoder = await decoderOf(asked, io);
     if (options.schema) io.json(settingsSchema(decoder));
     else if (options.json) io.json(describe(decoder));
     else if (settings.length) for (const path of settings) tellSetting(decoder, path, io);

@@ -77,6 +77,7 @@ when a value stands for nothing.`,
       rows.map((row) => [row.label, row.text, last(row)]),
       io.width,
     );
+    if (isFew && rows.length) io.line("");
     for (const { title, rows: own } of groups) {
       if (!isFew) io.line("", title);
       io.line(...lines.splice(0, own.length).flat());
@@ -137,15 +138,14 @@ function tellRest(
     "Not in the set",
     told.issues.filter(isMissing).map(({ path, places = [] }) => `${path}: ${placesText(places)}`),
   );
-  section(
-    io,
-    `Of no feature of ${decoder.name}`,
-    told.unowned.map(({ cv, mask, value }) =>
-      mask === 255
-        ? `CV ${cv} = ${value}${nameInStandard(cv, decoder.kind)}`
-        : `${placesText([{ cv, mask }])} (CV ${cv} = ${cvs.get(cv)})`,
-    ),
-  );
+  const whole = told.unowned.filter(({ mask }) => mask === 255);
+  const bits = told.unowned.filter(({ mask }) => mask !== 255);
+  section(io, `Of no feature of ${decoder.name}`, [
+    ...(whole.length > 12
+      ? [placesText(whole)]
+      : whole.map(({ cv, value }) => `CV ${cv} = ${value}${nameInStandard(cv, decoder.kind)}`)),
+    ...bits.map(({ cv, mask }) => `${placesText([{ cv, mask }])} (CV ${cv} = ${cvs.get(cv)})`),
+  ]);
 }
 
 /** CVs without values: `CV29`, `29@16.0`; undefined where the arguments are something else. */
@@ -186,7 +186,6 @@ function headings(cvs: CvSet, kind: AnyDecoder["kind"], io: Io): void {
   const extended = extendedAddress.tryDecode(cvs);
   if (kind === "multifunction" && extended.ok)
     io.line("", `CV 17 and 18 together: extended address ${extended.value}, in use while CV 29 bit 5 is 1`);
-  io.line("");
 }
 
 function tellStandard(cv: string, kind: AnyDecoder["kind"], value: number | undefined, io: Io): void {

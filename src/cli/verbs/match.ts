@@ -557,30 +557,17 @@ function tellJson(
 ): void {
   const to = converter(unit);
   const speed = (value: number): number => round(to(value), 3);
-  const locomotives = results.map(({ matched, patch, data }) => ({
+  // Each is a CV set file as it is; what else there is to say stands apart.
+  const locomotives = results.map(({ matched, patch }) => ({
     name: matched.name,
     ...patch.toJSON(),
     within: speed(matched.within),
-    typical: speed(matched.typical),
     unit,
-    range: { slowest: speed(matched.range.slowest), fastest: speed(matched.range.fastest) },
     unreached: matched.unreached.map((one) => ({
       ...one,
       target: speed(one.target),
       predicted: speed(one.predicted),
     })),
-    steps: matched.steps.map(({ step, target, level, forward, reverse }) => {
-      const predicted = (one: typeof forward) =>
-        one && { speed: speed(one.speed), deviation: speed(one.deviation) };
-      return {
-        step,
-        target: speed(target),
-        level,
-        ...(forward && { forward: predicted(forward) }),
-        ...(reverse && { reverse: predicted(reverse) }),
-      };
-    }),
-    ...data,
   }));
   // One file a locomotive, where they go to a folder.
   if (io.toFolder) {
@@ -588,10 +575,30 @@ function tellJson(
       io.part(fileName(one.name, results, "json"), `${JSON.stringify(one, null, 2)}\n`, "json");
     return;
   }
+  const predictions = results.map(({ matched, data }) => ({
+    name: matched.name,
+    typical: speed(matched.typical),
+    range: { slowest: speed(matched.range.slowest), fastest: speed(matched.range.fastest) },
+    steps: matched.steps.map(({ step, target: aim, level, forward, reverse }) => {
+      const predicted = (one: NonNullable<typeof forward>) => ({
+        speed: speed(one.speed),
+        deviation: speed(one.deviation),
+      });
+      return {
+        step,
+        target: speed(aim),
+        level,
+        ...(forward && { forward: predicted(forward) }),
+        ...(reverse && { reverse: predicted(reverse) }),
+      };
+    }),
+    ...data,
+  }));
   io.json({
     unit,
     target: target.map(speed),
     locomotives,
+    predictions,
     warnings: warnings.map(({ file, line, message }) => ({ file, line, message })),
   });
 }

@@ -1,9 +1,9 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
-import { CvError, type Issue, messageOf } from "../../cv/issue.js";
+import { CvError, messageOf } from "../../cv/issue.js";
 import { placesText } from "../../cv/places-text.js";
 import { shortened } from "../../cv/show.js";
-import type { AnyDecoder } from "../../decoder/decoder.js";
+import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
 import { explain } from "../../decoder/explain.js";
 import { accessModes } from "../../packets/index.js";
 import {
@@ -168,8 +168,8 @@ async function planOf(
   const isLone = first === last;
   refuseTwoDecoders(asked, first, last);
   const named = headOf(last).decoder === undefined ? first : last;
-  const known = asked !== undefined || headOf(named).decoder !== undefined;
-  const decoder = known ? await decoderFor(asked, named, io) : undefined;
+  const isNamed = asked !== undefined || headOf(named).decoder !== undefined;
+  const decoder = isNamed ? await decoderFor(asked, named, io) : undefined;
   const given = { asked, decoder, nearest };
   const from = isLone ? undefined : await givenCvs(first, io, given);
   if (options.resume !== undefined) {
@@ -178,11 +178,19 @@ async function planOf(
   }
   // Single bits stay single bits, where nothing is known of the others.
   if (last.kind === "patch") {
-    const how = howOf(decoder, options, last.patch);
-    const made = inWords(() => plan(from?.cvs ?? CvSet.empty, last.patch, how));
-    return { plan: made, decoder, wanted: from?.cvs ?? CvSet.empty };
+    const held = from?.cvs ?? CvSet.empty;
+    const made = inWords(() => plan(held, last.patch, howOf(decoder, options, last.patch)));
+    return { plan: made, decoder, wanted: known(held, last.patch) };
   }
-  const to = await givenCvs(last, io, { ...given, base: last.kind === "settings" ? from?.cvs : undefined });
+  if (last.kind === "settings" && from) {
+    // Only what they name is written, whatever the rest of the decoder holds.
+    const its = decoder ?? (await decoderFor(undefined, undefined, io));
+    const patch = rootOf(its).tryEncode(last.settings, { nearest });
+    if (!patch.ok) throw unusable(last, patch.issues);
+    const made = inWords(() => plan(from.cvs, patch.value, howOf(its, options, patch.value)));
+    return { plan: made, decoder: its, wanted: known(from.cvs, patch.value) };
+  }
+  const to = await givenCvs(last, io, given);
   const wanted = leftOut(to.cvs, decoder ?? to.decoder, options, io);
   const how = howOf(decoder ?? to.decoder, options, wanted);
   return {
@@ -190,6 +198,16 @@ async function planOf(
     decoder: decoder ?? to.decoder,
     wanted,
   };
+}
+
+/** What is known of a decoder that holds some CVs after a change. */
+function known(held: CvSet, patch: CvPatch): CvSet {
+  let cvs = held;
+  for (const { cv, mask, value } of patch) {
+    const was = held.get(cv);
+    if (mask === 255 || was !== undefined) cvs = cvs.with(cv, ((was ?? 0) & ~mask) | value);
+  }
+  return cvs;
 }
 
 async function resumed(
@@ -259,19 +277,10 @@ function inWords<Value>(what: () => Value): Value {
   } catch (error) {
     if (!(error instanceof CvError)) throw error;
     const names = { address: "address", factoryReset: "factory-reset", mode: "mode" };
-    const said = inOptions(new CvError(error.issues.map(inCommand)), names);
+    const said = inOptions(error, names);
     if (!(said instanceof Unusable)) throw said;
     const isLacking = error.issues.some(({ code }) => code === "not-in-decoder");
     const hint = "with --undescribed write or leave, a plan is made with or without these CVs";
     throw new Unusable(...said.lines, ...(isLacking ? [hint] : []));
   }
-}
-
-/** The library names its option; here it is one of the command line. */
-function inCommand(issue: Issue): Issue {
-  if (issue.code !== "address-on-main") return issue;
-  return {
-    ...issue,
-    text: "holds an address, which is changed on the main only with --change-address: keep all other decoders off the track",
-  };
 }
