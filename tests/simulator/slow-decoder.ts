@@ -25,7 +25,7 @@ export class SlowDecoder {
   readonly states = new Set<number>();
   analog = new Map<number, number>();
   /** Speed as it was last commanded: in steps of its own scale, 0 for stop. */
-  speed = { steps: 0, step: 0, forward: true, emergency: false };
+  speed = { steps: 128, step: 0, forward: true, emergency: false };
   outputs = new Map<number, boolean>();
   aspect: number | undefined;
   resetPending = false;
@@ -39,12 +39,11 @@ export class SlowDecoder {
   private mainRepeats = 0;
   private pageRegister = 1;
   // CV 17 takes effect when CV 18 is written (S-9.2.1, note to Write Byte).
-  private longAddress = 0;
+  private waiting17: number | undefined;
 
   constructor(private readonly options: SlowOptions) {
     for (const [key, value] of Object.entries({ ...options.factory, ...options.held }))
       this.cvs.set(key, value);
-    this.takeLongAddress();
   }
 
   /** Power off and on: memory of the track is lost, and CVs of a factory reset are back at their factory values. */
@@ -63,15 +62,15 @@ export class SlowDecoder {
       this.cvs.clear();
       for (const [key, value] of Object.entries(this.options.factory)) this.cvs.set(key, value);
     }
-    this.takeLongAddress();
+    this.waiting17 = undefined;
   }
 
   /** One packet, error byte included, at a time in milliseconds. Returns whether the decoder acknowledges it. */
   packet(bytes: readonly number[], at: number): boolean {
     // S-9.2.3, section C: service mode ends 20 ms after the last reset or service-mode packet.
-    if (this.mode === "service" && at - this.lastServiceAt > 20) this.leaveService();
+    if (this.mode === "service" && at - this.lastServiceAt >= 20) this.leaveService();
     // A reset packet opens service mode only for a packet that comes within the same time. (Choice.)
-    if (this.afterReset && at - this.lastServiceAt > 20) this.afterReset = false;
+    if (this.afterReset && at - this.lastServiceAt >= 20) this.afterReset = false;
     if (bytes.length < 3 || bytes.length > 6 || bytes.reduce((all, byte) => all ^ byte, 0) !== 0)
       return false;
     const first = bytes[0]!;
@@ -107,11 +106,34 @@ export class SlowDecoder {
     if (reset) {
       this.afterReset = true;
       this.lastServiceAt = at;
+      this.previousMain = "";
+      this.mainRepeats = 0;
       this.forgetTheTrack();
       return false;
     }
     this.afterReset = false;
     return this.operationsPacket(bytes);
+  }
+
+  /** What the decoder does, as text: speed, functions, states, outputs. */
+  running(): string {
+    const { steps, step, forward, emergency } = this.speed;
+    const functions = [...this.on]
+      .map((name) => (name === "FL" ? 0 : Number(name.slice(1))))
+      .sort((a, b) => a - b);
+    const states = [...this.states].sort((a, b) => a - b);
+    const analog = [...this.analog].sort(([a], [b]) => a - b).map((pair) => pair.join("="));
+    const outputs = [...this.outputs].flatMap(([output, on]) => (on ? [output] : [])).sort((a, b) => a - b);
+    return [
+      step,
+      steps,
+      emergency,
+      forward,
+      `F${functions}`,
+      `${states.length}:${states.slice(0, 9)}`,
+      `A${analog}`,
+      `O${outputs}`,
+    ].join(" ");
   }
 
   private leaveService(): void {
@@ -123,14 +145,12 @@ export class SlowDecoder {
 
   private forgetTheTrack(): void {
     // S-9.2, reset packet: volatile memory is erased.
-    this.speed = { steps: 0, step: 0, forward: true, emergency: false };
+    this.speed = { steps: 128, step: 0, forward: true, emergency: false };
     this.on.clear();
     this.states.clear();
     this.analog.clear();
     this.outputs.clear();
     this.aspect = undefined;
-    this.previousMain = "";
-    this.mainRepeats = 0;
   }
 
   // ---- service mode ----
@@ -157,6 +177,8 @@ export class SlowDecoder {
     }
     const register = (first & 7) + 1;
     const write = (first & 8) !== 0;
+    // The factory reset is a sequence of its own in section E, beside the methods.
+    if (register === 8 && write && second === 8) return this.writes(8, 8, 0xff, true);
     const { service } = this.options;
     const registers = service.includes("register") || service.includes("paged");
     if (!registers) {
@@ -174,7 +196,8 @@ export class SlowDecoder {
     if (register <= 4) {
       const page = this.pageRegister === 0 ? 256 : this.pageRegister;
       cv = service.includes("paged") ? (page - 1) * 4 + register : register;
-    } else cv = register === 5 ? 29 : register;
+    } else if (service.includes("register")) cv = register === 5 ? 29 : register;
+    else return false;
     return write ? this.writes(cv, second, 0xff, true) : this.verifies(cv, second, 0xff);
   }
 
@@ -184,28 +207,41 @@ export class SlowDecoder {
   }
 
   private verifies(cv: number, value: number, mask: number): boolean {
-    const held = cv === 8 && this.resetPending ? 255 : this.cvs.get(this.keyOf(cv));
+    const held = this.cvs.get(this.keyOf(cv));
     // Choice: the lock of CV 15 and 16 holds writes back, not verifies ("a CV write is obeyed only where ...").
     return held !== undefined && (held & mask) === (value & mask);
   }
 
   private writes(cv: number, value: number, mask: number, service: boolean): boolean {
     const key = this.keyOf(cv);
-    const held = this.cvs.get(key);
+    const held = cv === 17 && this.waiting17 !== undefined ? this.waiting17 : this.cvs.get(key);
     if (held === undefined) return false;
+    if (cv === 8) {
+      // S-9.2.3: a write of 8 to CV 8 asks for the factory's values; CV 8 holds 255 until all are back.
+      // Choice: it is a request and not a write, so that the lock does not hold it back.
+      if (!service || mask !== 0xff || value !== 8) return false;
+      this.resetPending = true;
+      this.cvs.set("8", 255);
+      return true;
+    }
+    // Choice: until the CVs are rewritten, no write is obeyed.
+    if (this.resetPending) return false;
     const next = (held & ~mask) | (value & mask);
     const locked = this.cvs.has("15") && this.cvs.has("16") && this.cvs.get("15") !== this.cvs.get("16");
     // CV 15 itself stays writable: it is the key.
     if (locked && cv !== 15) return false;
     if (cv === 7) return false;
-    if (cv === 8) {
-      // S-9.2.3: a write of 8 to CV 8 asks for the factory's values; CV 8 holds 255 until all are back.
-      if (!service || mask !== 0xff || value !== 8) return false;
-      this.resetPending = true;
-      return true;
-    }
     const multifunction = this.options.kind === "multifunction";
     if (multifunction && cv === 1 && next > 127) return false;
+    // CV 17 takes effect when CV 18 is written. Choice: until then it is read as before, and forgotten without power.
+    if (multifunction && cv === 17 && this.cvs.has("18")) {
+      this.waiting17 = next;
+      return true;
+    }
+    if (multifunction && cv === 18 && this.waiting17 !== undefined) {
+      this.cvs.set("17", this.waiting17);
+      this.waiting17 = undefined;
+    }
     this.cvs.set(key, next);
     if (multifunction && cv === 1 && (service || this.options.clearsOnMain)) {
       // S-9.2.3, section E.
@@ -213,13 +249,12 @@ export class SlowDecoder {
       const cv29 = this.cvs.get("29");
       if (cv29 !== undefined) this.cvs.set("29", cv29 & ~32);
     }
-    if (cv === 18) this.takeLongAddress();
     return true;
   }
 
-  private takeLongAddress(): void {
+  private longAddress(): number {
     const high = this.cvs.get("17") ?? 0;
-    this.longAddress = high >= 192 && high <= 231 ? (high - 192) * 256 + (this.cvs.get("18") ?? 0) : -1;
+    return high >= 192 && high <= 231 ? (high - 192) * 256 + (this.cvs.get("18") ?? 0) : -1;
   }
 
   // ---- operations mode ----
@@ -237,7 +272,7 @@ export class SlowDecoder {
     const usesLong = ((this.cvs.get("29") ?? 0) & 32) !== 0;
     const number = long ? (first - 192) * 256 + bytes[1]! : first;
     const own = long
-      ? usesLong && number === this.longAddress
+      ? usesLong && number === this.longAddress()
       : !usesLong && number === this.cvs.get("1") && number > 0;
     const consistNumber = (this.cvs.get("19") ?? 0) & 127;
     const consist = !long && number > 0 && number === consistNumber;
@@ -267,7 +302,7 @@ export class SlowDecoder {
     while (at < rest.length) {
       const byte = rest[at]!;
       let length = 0;
-      if (byte < 0x10) length = 1;
+      if (byte < 0x10) length = [0x00, 0x01, 0x0a, 0x0b, 0x0e, 0x0f].includes(byte) ? 1 : 0;
       else if (byte === 0x12 || byte === 0x13) length = 2;
       else if (byte === 0x3f || byte === 0x3e) length = 2;
       else if (byte === 0x3d) length = 3;
@@ -275,8 +310,13 @@ export class SlowDecoder {
       else if (byte === 0xc0) length = 3;
       else if (byte >= 0xdd && byte <= 0xdf) length = 2;
       else if (byte >= 0xe0 && byte <= 0xef && (byte & 0x0c) !== 0) length = 3;
-      else if (byte === 0xf2 || byte === 0xf3) length = 2;
+      else if (byte === 0xf2 || byte === 0xf3 || byte === 0xf9) length = 2;
       if (length === 0 || at + length > rest.length) return undefined;
+      const second = rest[at + 1]!;
+      // Choice: a packet whose layout is broken in one instruction is ignored as a whole.
+      if ((byte === 0x12 || byte === 0x13 || byte === 0xf9) && second > 127) return undefined;
+      if (byte === 0x3e && (second & 64) !== 0) return undefined;
+      if (byte >= 0xe8 && byte <= 0xeb && rest[at + 2]! >> 5 !== 7) return undefined;
       if (byte >> 4 === 3) advanced += 1;
       if (byte >> 4 === 1) consists += 1;
       if (byte >= 0xe0) accesses += 1;
@@ -292,18 +332,17 @@ export class SlowDecoder {
 
   private instruction(part: readonly number[], own: boolean, consist: boolean, broadcast: boolean): boolean {
     const [byte, second, third] = part as [number, number, number];
-    const inConsist = ((this.cvs.get("19") ?? 0) & 127) !== 0;
+    const consistNumber = (this.cvs.get("19") ?? 0) & 127;
+    const usesLong = ((this.cvs.get("29") ?? 0) & 32) !== 0;
+    // A decoder whose consist address equals its own goes on obeying speed and direction.
+    const inConsist = consistNumber !== 0 && (usesLong || consistNumber !== this.cvs.get("1"));
     const atConsist = consist;
     const takesSpeed = broadcast || atConsist || (own && !inConsist);
     const steps28 = ((this.cvs.get("29") ?? 0) & 2) !== 0;
     if (byte < 0x10) return this.control(byte, own, broadcast);
     if (byte === 0x12 || byte === 0x13) {
-      if (!own) return false; // Choice: consist control is obeyed at the own address.
-      if (this.cvs.has("19"))
-        this.cvs.set(
-          "19",
-          second > 127 ? this.cvs.get("19")! : second | (byte === 0x13 && second !== 0 ? 128 : 0),
-        );
+      // Choice: consist control is obeyed at the own address.
+      if (own && this.cvs.has("19")) this.cvs.set("19", second | (byte === 0x13 ? 128 : 0));
       return false;
     }
     if (byte === 0x3f) {
@@ -312,7 +351,7 @@ export class SlowDecoder {
         this.speed = {
           steps: 128,
           step: Math.max(0, value - 1),
-          forward: second > 127,
+          forward: this.turned(second > 127, own, consist),
           emergency: value === 1,
         };
       }
@@ -324,7 +363,7 @@ export class SlowDecoder {
       return false;
     }
     if (byte >= 0x40 && byte <= 0x7f) {
-      const forward = (byte & 32) !== 0;
+      const forward = this.turned((byte & 32) !== 0, own, consist);
       if (steps28) {
         if (!takesSpeed) return false;
         const code = ((byte & 15) << 1) | ((byte >> 4) & 1);
@@ -338,9 +377,9 @@ export class SlowDecoder {
       return false;
     }
     if (byte >= 0x80 && byte <= 0x9f) {
-      groupOne.forEach((name, bit) =>
-        this.setFunction(name, (byte & (1 << bit)) !== 0, own || broadcast, atConsist),
-      );
+      groupOne.forEach((name, bit) => {
+        this.setFunction(name, (byte & (1 << bit)) !== 0, own || broadcast, atConsist);
+      });
       if (steps28) this.setFunction("FL", (byte & 16) !== 0, own || broadcast, atConsist);
       return false;
     }
@@ -370,6 +409,7 @@ export class SlowDecoder {
       }
       return false;
     }
+    if (byte === 0xf9) return false; // for command stations (Appendix B)
     if (byte === 0xf2 || byte === 0xf3) {
       // The short form: one packet is enough, and the consist address is not excepted.
       if (!own && !consist) return false;
@@ -411,6 +451,13 @@ export class SlowDecoder {
     return code === 7 && flag === 1;
   }
 
+  /** The direction of the locomotive: CV 29 bit 0 turns it, and bit 7 of CV 19 what comes to the consist. */
+  private turned(forward: boolean, own: boolean, consist: boolean): boolean {
+    const reversed = ((this.cvs.get("29") ?? 0) & 1) !== 0;
+    const turned = consist && !own && (this.cvs.get("19") ?? 0) > 127;
+    return forward !== (reversed !== turned);
+  }
+
   private setFunction(
     name: string,
     on: boolean,
@@ -440,13 +487,21 @@ export class SlowDecoder {
     const cv29 = this.cvs.get("29") ?? 0;
     const extended = (cv29 & 32) !== 0;
     const outputMethod = (cv29 & 64) !== 0;
-    const own = (this.cvs.get("1") ?? 0) + (this.cvs.get("9") ?? 0) * (outputMethod ? 256 : 64);
+    const cv1 = this.cvs.get("1") ?? 0;
+    const cv9 = this.cvs.get("9") ?? 0;
     const rest = bytes.slice(2, -1);
     if (second >> 7 === 1) {
-      if (extended || outputMethod) return false; // how outputs map to packets is not settled by the texts
+      if (extended) return false;
       const decoder = (first & 63) + ((~(second >> 4) & 7) << 6);
       const broadcast = decoder === 511;
-      if (decoder !== own && !broadcast) return false;
+      let own = false;
+      if (outputMethod) {
+        // Choice: the formula, as an address from 0; four outputs, two and two, share a decoder address.
+        const output = cv9 * 256 + cv1 - 1;
+        const named = rest.length === 0 || (second & 8) !== 0;
+        own = named && output <= 2047 && output >> 2 === decoder && (output & 3) === (second & 7) >> 1;
+      } else own = cv1 <= 63 && cv9 <= 7 && cv9 * 64 + cv1 === decoder;
+      if (!own && !broadcast) return false;
       if (rest.length === 0) {
         const output = second & 7;
         this.outputs.set(output, (second & 8) !== 0);
