@@ -27,7 +27,10 @@ const zeroScale = /* @__PURE__ */ fault(
   "model-scale-zero",
   'got {found}, which is 1:45 in Europe and 1:48 in North America; write "1:45" or "1:48"',
 );
-const ratioRange = /* @__PURE__ */ fault("model-scale-ratio", "expected a ratio from 1:1 to 1:{max}, got {found}");
+const ratioRange = /* @__PURE__ */ fault(
+  "model-scale-ratio",
+  "expected a ratio from 1:1 to 1:{max}, got {found}",
+);
 
 /** The largest ratio that is read; a larger one is taken for a mistake. */
 const largestRatio = 1000;
