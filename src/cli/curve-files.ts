@@ -2,8 +2,8 @@ import type { CvPatch } from "../cv/cvpatch.js";
 import { placesText } from "../cv/places-text.js";
 import { visible } from "../cv/show.js";
 import type { KnownCvs } from "../standard/address.js";
-import { cvSetFrom } from "./given-cvs.js";
-import { nameOfInput } from "./input.js";
+import { givenCvs } from "./given-cvs.js";
+import { inputFrom } from "./input.js";
 import type { Io } from "./verb.js";
 
 /** What stands behind a CV in a list, by its name. */
@@ -32,8 +32,15 @@ export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[]
   ].join("\n");
 }
 
-/** The CVs that a file holds, as far as they are known. */
+/**
+ * The CVs that a file holds, as far as they are known. Of a file with single bits, as `curve` and `match` write it,
+ * the whole bytes count, and bit 4 of CV 29, which chooses the curve.
+ */
 export async function knownCvsFrom(path: string, io: Io): Promise<{ known: KnownCvs; title: string }> {
-  const { cvs } = await cvSetFrom(path, io);
-  return { known: cvs, title: nameOfInput(path) };
+  const input = await inputFrom(path, io);
+  const { title } = input;
+  if (input.kind !== "patch") return { known: (await givenCvs(input, io)).cvs, title };
+  const { cvs, bits } = input.patch.toJSON();
+  const chooses = bits.find(({ cv, mask }) => cv === "29" && (mask & 16) !== 0);
+  return { known: { get: (cv) => cvs[String(cv)] ?? (cv === 29 ? chooses?.value : undefined) }, title };
 }

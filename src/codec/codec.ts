@@ -49,8 +49,8 @@ export interface CodecParts<Value, Input = Value> {
   /** What people read of it. */
   readonly about?: About | undefined;
   /**
-   * Reads the value. Throws where the CVs hold none, so that nothing is guessed. What it accepts, it must
-   * write back unchanged.
+   * Reads the value. Throws where the stored bits stand for no value. What it reads, it must write back
+   * unchanged.
    */
   read(cvs: CvReader): Value;
   /**
@@ -117,7 +117,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
       this.spec.write(writer, value, false);
     } catch (error) {
       const issues = checkIssues(this, value, options);
-      // A codec from outside may fail once and not again: what it threw is then all that is known.
+      // A codec from outside may fail once and not again; then the issue is what it threw.
       throw new CvError(issues.length ? issues : issuesOf(error, this.kind));
     }
     return writer.patch();
@@ -246,7 +246,7 @@ export function tryRead<Value>(
     return spec.read(cvs);
   } catch (error) {
     const issues = issuesOf(error, codec.kind);
-    // Reading stops at the first CV that is absent; people want to know them all.
+    // Reading stops at the first CV that is absent; the issue names all of them.
     if (issues[0]?.code !== "missing-cv" || !reportMissing(codec, cvs, send)) send(issues);
     return undefined;
   }

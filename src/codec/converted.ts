@@ -155,7 +155,7 @@ function same(input: unknown, value: unknown): boolean {
     if (!Array.isArray(input) || !Array.isArray(value) || input.length !== value.length) return false;
     return value.every((one, i) => same(input[i], one));
   }
-  // Of classes such as Date nothing is known: cvset/testing checks the laws for them.
+  // Objects of a class, such as Date, are not compared; cvset/testing checks the laws for them.
   if (!isBare(input) || !isBare(value)) return true;
   return Object.entries(input).every(
     ([key, one]) => one === undefined || same(one, (value as Record<string, unknown>)[key]),

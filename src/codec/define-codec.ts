@@ -25,8 +25,8 @@ export interface CodecSpec<Value, Input = Value> {
   /** Its parts by name, for codecs made of codecs. */
   readonly parts?: Readonly<Record<string, AnyCodec>>;
   /**
-   * Reads the value. Throws where the CVs hold none, so that nothing is guessed. What it accepts, it must
-   * write back unchanged.
+   * Reads the value. Throws where the stored bits stand for no value. What it reads, it must write back
+   * unchanged.
    */
   read(cvs: CvReader): Value;
   /**

@@ -63,7 +63,7 @@ export function fieldsParts<F extends Fields>(
         const field = tryRead(codec, cvs, at(name, report));
         if (field !== undefined) value[name] = field;
       }
-      // What could be read is more use than nothing; that something is missing, the issues tell.
+      // The fields that can be read; the issues name the others.
       return value as RecordValue<F>;
     },
     write(cvs, value, whole) {

@@ -1,7 +1,7 @@
 import { CvError, fault } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 
-const notFinite = /* @__PURE__ */ fault("scale-number", "{name:text} must be a number, got {found}");
+const notFinite = /* @__PURE__ */ fault("scale-not-a-number", "{name:text} must be a number, got {found}");
 const noStep = /* @__PURE__ */ fault("scale-step-zero", "step is 0; a step must change the value");
 const badDecimals = /* @__PURE__ */ fault(
   "scale-decimals",

@@ -44,8 +44,8 @@ function makeReader(keys: Keys, fields: readonly ReadField[], { Fresh, template 
 
 const readers = [makeReader];
 
-/** By the names of fields: the first copy that they have, and the origin of their objects. */
-const known = new Map<string, { readonly copy: number; readonly origin: Origin }>();
+/** By the names of all fields of a record: the copies that it has, and the origin of its objects. */
+const known = new Map<string, { readonly copies: readonly number[]; readonly origin: Origin }>();
 let next = 0;
 
 /**
@@ -55,16 +55,17 @@ let next = 0;
  */
 export function readUnits(keys: Keys, fields: readonly ReadField[]): readonly ReadUnit[] {
   if (keys.length === 0) return [() => ({})];
+  const name = JSON.stringify(keys);
+  const same = known.get(name);
+  const origin = same?.origin ?? originOf(keys);
+  const copies: number[] = [];
   const units: ReadUnit[] = [];
+  // Only as many as there are copies: a program may make decoders without end.
+  if (next < readers.length && !same) known.set(name, { copies, origin });
   for (let i = 0; i < keys.length; i += 8) {
-    const name = JSON.stringify([i, ...keys]);
-    const same = known.get(name);
-    const isFree = next < readers.length;
-    const copy = (isFree ? undefined : same?.copy) ?? next++ % readers.length;
-    const origin = same?.origin ?? originOf(keys);
-    // Only as many as there are copies: a program may make decoders without end.
-    if (isFree && !same) known.set(name, { copy, origin });
+    const copy = (next < readers.length ? undefined : same?.copies[i / 8]) ?? next++ % readers.length;
     const make = readers[copy] as typeof makeReader;
+    copies.push(copy);
     units.push(make(keys.slice(i, i + 8), fields.slice(i, i + 8), origin));
   }
   return units;

@@ -32,9 +32,10 @@ export interface CvPatchJson {
 export class CvPatch implements Iterable<BitChange> {
   readonly #changes: ReadonlyMap<number, Change>;
 
-  /** @internal Static, so that what a patch holds cannot be reached through the patch. */
-  static entriesOf(patch: CvPatch): [number, Change][] {
-    return [...patch.#changes].sort((a, b) => a[0] - b[0]);
+  /** For {@link entriesOf}. */
+  private entries(asked: unknown): [number, Change][] {
+    if (asked !== insider) throw new TypeError("internal");
+    return [...this.#changes].sort((a, b) => a[0] - b[0]);
   }
 
   /** @internal Use {@link CvPatch.from}, or a codec's `encode`. */
@@ -116,9 +117,12 @@ export class CvPatch implements Iterable<BitChange> {
   }
 }
 
+// Only this file has it, so that no caller gets the changes: a patch could be changed through them.
+const insider = {};
+
 /** @internal The changes of a patch by key, in CV order. */
 export function entriesOf(patch: CvPatch): [number, Change][] {
-  return CvPatch.entriesOf(patch);
+  return patch["entries"](insider);
 }
 
 /** @internal The bits that change in one CV. */

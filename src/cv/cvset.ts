@@ -1,6 +1,6 @@
 import { type CvPatch, entriesOf, isByte } from "./cvpatch.js";
 import { notAByte, notACv } from "./faults.js";
-import { bitsUnknown, CvImage, ImageHolder } from "./image.js";
+import { bitsUnknown, CvImage } from "./image.js";
 import { CvError, fault, type Issue, type Result } from "./issue.js";
 import { IssueList } from "./issue-list.js";
 import { type CvName, keyOf, nameOf, toKey } from "./name.js";
@@ -20,16 +20,23 @@ const tooManyPairs = /* @__PURE__ */ fault(
 );
 const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
-/** The CVs of one decoder, or some of them. Immutable; it knows which CVs it holds. */
-export class CvSet extends ImageHolder implements Iterable<[cv: string, value: number]> {
+/** The CVs of one decoder, or some of them. Immutable. A CV that it does not hold is absent, and not 0. */
+export class CvSet implements Iterable<[cv: string, value: number]> {
+  readonly #image: CvImage;
   #size = -1;
+
+  /** For {@link readerOf}, which needs the type of this class and not the class. */
+  private image(asked: unknown): CvImage {
+    if (asked !== insider) throw new TypeError("internal");
+    return this.#image;
+  }
 
   /** The set that holds nothing. */
   static readonly empty: CvSet = /* @__PURE__ */ new CvSet(/* @__PURE__ */ new CvImage());
 
   /** @internal Use {@link CvSet.from}. The image must never change afterwards. */
   constructor(image: CvImage) {
-    super(image);
+    this.#image = image;
     Object.freeze(this);
   }
 
@@ -75,7 +82,7 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
   get size(): number {
     if (this.#size < 0) {
       this.#size = 0;
-      for (const _ of readerOf(this).keys()) this.#size++;
+      for (const _ of this.#image.keys()) this.#size++;
     }
     return this.#size;
   }
@@ -85,7 +92,7 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
    * @throws `CvError` when the name names no CV.
    */
   get(cv: CvName): number | undefined {
-    const value = readerOf(this).peek(toKey(cv));
+    const value = this.#image.peek(toKey(cv));
     return value < 0 ? undefined : value;
   }
 
@@ -109,7 +116,7 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
   with(cv: CvName, value: number): CvSet {
     const key = toKey(cv);
     if (!isByte(value)) throw new CvError([badByte(key, value)]);
-    const image = new CvImage(readerOf(this));
+    const image = new CvImage(this.#image);
     image.set(key, value);
     return new CvSet(image);
   }
@@ -119,7 +126,7 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
    * @param cvs The CVs to leave out; those that it does not hold are passed over.
    */
   without(...cvs: readonly CvName[]): CvSet {
-    const image = new CvImage(readerOf(this));
+    const image = new CvImage(this.#image);
     for (const cv of cvs) image.set(toKey(cv), -1);
     return new CvSet(image);
   }
@@ -134,7 +141,7 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
    * CvSet.from({ 29: 2 }).apply(patch).get(29); // 34
    */
   apply(patch: CvPatch): CvSet {
-    const image = new CvImage(readerOf(this));
+    const image = new CvImage(this.#image);
     const issues = new IssueList();
     for (const [key, { mask, value }] of entriesOf(patch)) {
       if (mask !== 255 && image.peek(key) < 0) issues.add(bitsUnknown(key, mask));
@@ -147,14 +154,13 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
   /** Whether both sets hold the same CVs with the same values. */
   equals(other: CvSet): boolean {
     if (this.size !== other.size) return false;
-    for (const key of readerOf(this).keys())
-      if (readerOf(this).peek(key) !== readerOf(other).peek(key)) return false;
+    for (const key of this.#image.keys()) if (this.#image.peek(key) !== other.#image.peek(key)) return false;
     return true;
   }
 
   /** `[CV, value]`, in the order of CV numbers, index pages last. */
   *[Symbol.iterator](): Generator<[cv: string, value: number], void> {
-    for (const key of readerOf(this).keys()) yield [nameOf(key), readerOf(this).peek(key)];
+    for (const key of this.#image.keys()) yield [nameOf(key), this.#image.peek(key)];
   }
 
   /** The map of CV numbers to values. */
@@ -163,9 +169,12 @@ export class CvSet extends ImageHolder implements Iterable<[cv: string, value: n
   }
 }
 
+// Only this file has it, so that no caller gets the image: a set could be changed through it.
+const insider = {};
+
 /** @internal The image of a set; it must not be changed. */
 export function readerOf(cvs: CvSet): CvImage {
-  return ImageHolder.imageOf(cvs);
+  return cvs["image"](insider);
 }
 
 /** All CVs of all index pages, and those outside them. */

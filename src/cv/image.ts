@@ -28,10 +28,7 @@ export interface CvWriter {
 const absent = -1;
 const pageSize = 256;
 
-/**
- * A working copy of a decoder's CVs, for loops that must not allocate: read and written in place. All
- * other work is better done with the immutable {@link CvSet}.
- */
+/** The CVs of one decoder, read and written in place. A {@link CvSet} holds one that is never written again. */
 export class CvImage implements CvReader, CvWriter {
   /** @internal CV n at [n], -1 where it is absent: presence and value in one read. */
   readonly bytes: Int16Array;
@@ -93,23 +90,6 @@ export class CvImage implements CvReader, CvWriter {
         if ((bytes[i] as number) >= 0) yield (page + 1) * 1024 + firstIndexed + i;
       }
     }
-  }
-}
-
-/**
- * @internal Holds an image that must not change. It is all of a CV set that codecs need, so that a bundle that only
- * encodes has no CV sets in it.
- */
-export class ImageHolder {
-  readonly #image: CvImage;
-
-  constructor(image: CvImage) {
-    this.#image = image;
-  }
-
-  /** Static, so that the image cannot be reached through a CV set. */
-  static imageOf(holder: ImageHolder): CvImage {
-    return holder.#image;
   }
 }
 

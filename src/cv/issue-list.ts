@@ -31,7 +31,7 @@ export class IssueList {
     }
   }
 
-  /** The issues; where some are not listed, the last one tells how many. */
+  /** The issues; where some are not listed, the last one has their number. */
   done(): Issue[] {
     return this.#more ? [...this.#issues, more({ count: this.#more })] : this.#issues;
   }

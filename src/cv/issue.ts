@@ -99,8 +99,8 @@ function paramText(value: unknown, form: Form | undefined): string {
   }
 }
 
-/** How many issues the message of an error tells; the others are in its `issues`. */
-const mostTold = 100;
+/** How many issues the message of an error lists; all of them are in its `issues`. */
+const mostListed = 100;
 
 /** The error that everything in this library throws: all that is wrong, as a list of issues. */
 export class CvError extends Error {
@@ -116,9 +116,9 @@ export class CvError extends Error {
    * message; // "CV 161: the stored number 99 is out of range; allowed is 1 to 60 s"
    */
   constructor(issues: readonly Issue[]) {
-    const told = issues.slice(0, mostTold).map((issue) => messageOf(issue));
-    if (issues.length > mostTold) told.push(`and ${issues.length - mostTold} more`);
-    super(told.join("\n"));
+    const lines = issues.slice(0, mostListed).map((issue) => messageOf(issue));
+    if (issues.length > mostListed) lines.push(`and ${issues.length - mostListed} more`);
+    super(lines.join("\n"));
     this.name = "CvError";
     this.issues = issues;
   }

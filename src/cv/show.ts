@@ -36,7 +36,7 @@ export function show(value: unknown): string {
   }
 }
 
-/** What a thrown error tells, or what was thrown in place of one. It does not throw. */
+/** The message of an error, or the value that was thrown in place of one. It does not throw. */
 export function reasonOf(thrown: unknown): string {
   try {
     return thrown instanceof Error

@@ -16,7 +16,11 @@ export class Collected {
 
   /** Takes a CV that is at an offset of the text. */
   add(key: number, value: number, offset: number): void {
-    this.addBits(key, 255, value, offset);
+    if (this.offsets.has(key)) this.addBits(key, 255, value, offset);
+    else {
+      this.offsets.set(key, offset);
+      this.image.set(key, value);
+    }
   }
 
   /** Takes some bits of a CV; those outside of the mask stay as they are. */

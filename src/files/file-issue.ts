@@ -118,13 +118,20 @@ export class FileIssues {
     return false;
   }
 
+  /** The errors without those of a line that is not UTF-8: what is said of its U+FFFD would lead astray. */
+  #withoutBadLine(): FileIssue[] {
+    const [first, ...others] = this.#errors;
+    if (!this.source.bad || !first) return this.#errors;
+    return [first, ...others.filter(({ line }) => line !== first.line)];
+  }
+
   /** The value, if nothing is wrong; else everything that is. */
   result<Value>(value?: Value): FileResult<Value> {
     // In the order of the file, whatever order they were found in.
     const order = (a: FileIssue, b: FileIssue): number => a.line - b.line || a.column - b.column;
     const notes = ended(this.#notes.sort(order), moreNotes, this.#moreNotes);
     if (this.ok) return { ok: true, value: value as Value, notes };
-    const issues = ended(this.#errors.sort(order), moreErrors, this.#moreErrors);
+    const issues = ended(this.#withoutBadLine().sort(order), moreErrors, this.#moreErrors);
     return value === undefined ? { ok: false, issues, notes } : { ok: false, issues, notes, value };
   }
 }

@@ -60,17 +60,25 @@ export function badListCv(text: string): Issue {
  */
 export function jsonByte(key: number, node: JsonNode, text: string): number | Issue {
   const { kind, value, start, end } = node;
-  const places = () => [{ cv: nameOf(key), mask: 255 }];
+  if (kind === "number" && isPlainByte(value, text, start, end)) return value;
+  const places = [{ cv: nameOf(key), mask: 255 }];
   if (kind === "number") {
-    const isByte = Number.isInteger(value) && value >= 0 && value <= 255;
-    // A byte in its own spelling has one to three digits and nothing else: not 3.0, -0, 1e2 or 3e0.
-    if (isByte && end - start <= 3 && /^\d+$/.test(text.slice(start, end))) return value;
     const number = beginning(text.slice(start, end));
     // Where the spelling is wrong, the value alone ("3" for 3.0) would not tell it.
     return number === String(value)
-      ? notAByte({ found: value }, { places: places() })
-      : valueSpelling({ number }, { places: places() });
+      ? notAByte({ found: value }, { places })
+      : valueSpelling({ number }, { places });
   }
   const quoted = kind === "text" && /^\d+$/.test(value);
-  return (quoted ? valueQuoted : notAByte)({ found: shallow(node) }, { places: places() });
+  return (quoted ? valueQuoted : notAByte)({ found: shallow(node) }, { places });
+}
+
+/** Whether a number is a byte in its own spelling, one to three digits and nothing else: not 3.0, -0, 1e2 or 3e0. */
+function isPlainByte(value: number, text: string, start: number, end: number): boolean {
+  if (!(value >= 0 && value <= 255) || end - start > 3) return false;
+  for (let at = start; at < end; at++) {
+    const code = text.charCodeAt(at);
+    if (code < 48 || code > 57) return false;
+  }
+  return true;
 }

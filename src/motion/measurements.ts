@@ -49,7 +49,7 @@ const noHeader = /* @__PURE__ */ fault(
   "expected a line with column names, then one run a line; there is nothing",
 );
 const columnTwice = /* @__PURE__ */ fault(
-  "column-twice",
+  "run-column-twice",
   "there is a column {found} already; only seconds may be repeated",
 );
 const tooManyColumns = /* @__PURE__ */ fault(
@@ -173,9 +173,9 @@ export function measurementsFromJson(
  * @returns As {@link measurementsFromJson}; issues and warnings have their line as `line`.
  * @example
  * import { measurementsFromCsv } from "cvset/motion";
- * const text = "level,seconds,seconds\n20,stands,\n60,32.0,31.5\n200,8.0,0.81\n";
+ * const text = "level,seconds,seconds\n20,stands,\n60,32.0,31.5\n130,13.6,1.35\n200,8.0,8.1\n";
  * const result = measurementsFromCsv(text, { scale: "O", distance: 2 });
- * result.ok && result.value.warnings.map(({ code, line }) => [code, line]); // [["slip-either", 4], ["few-levels", undefined]]
+ * result.ok && result.value.warnings.map(({ code, line }) => [code, line]); // [["slip", 4], ["few-levels", undefined]]
  * const bad = measurementsFromCsv("level,mph\n60,fast\n");
  * bad.ok || [bad.issues[0]?.path, bad.issues[0]]; // ["mph", { code: "number-cell", path: "mph", line: 2, text: "expected a number, got {found}", params: { found: "fast" } }]
  */

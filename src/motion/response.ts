@@ -107,7 +107,10 @@ export class SpeedResponse {
   readonly fastest: number;
   /** The highest measured level. */
   readonly measuredTo: number;
-  /** The measured level from which more level gives less than 1 % more speed; absent when that is only the last. */
+  /**
+   * The measured level from which more level gives less than 1 % more speed, as far as the measurements tell;
+   * undefined when that is only the last.
+   */
   readonly saturatesFrom: number | undefined;
   /**
    * What was measured at each level: its mean speed and the standard deviation of that mean, m/s, the speeds of
@@ -152,7 +155,9 @@ export class SpeedResponse {
       const variance = runVariance(mean, curve.run, curve.stopwatch) / mean.count;
       return { level, speed: mean.speed, deviation: mean.speed * Math.sqrt(variance), runs, leftOut };
     });
-    const near = levels.find(({ level }) => this.speedAt(level) >= 0.99 * this.fastest);
+    const near = levels.find(
+      ({ level }) => this.speedAt(level) + this.deviationAt(level) >= 0.99 * this.fastest,
+    );
     this.saturatesFrom = near && near.level < last.level ? near.level : undefined;
     this.warnings = warnings;
   }
@@ -295,7 +300,8 @@ export function estimateResponse(samples: readonly SpeedSample[]): SpeedResponse
     }),
   );
   const response = new SpeedResponse(curve, standsTo, all, warnings);
-  if (!(response.fastest > response.slowest)) throw new CvError([notRising({}, { path: "samples" })]);
+  const rises = (means.at(-1)?.speed ?? 0) > (means[0]?.speed ?? 0) && response.fastest > response.slowest;
+  if (!rises) throw new CvError([notRising({}, { path: "samples" })]);
   warnings.push(...doubts(response));
   return response;
 }

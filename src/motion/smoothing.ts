@@ -45,14 +45,14 @@ export const usualStopwatch: Usual = { middle: 0.18, deviation: 0.5 };
  */
 export const usualKnee = { chance: 0.3, bend: 1.5 } as const;
 
-/** Levels above the lowest one are counted from this many below it; nearer to it, bends are not told apart. */
+/** Levels above the lowest one are counted from this many below it; nearer to it, bends are not distinguished. */
 const offset = 10;
 /** The three unknown numbers are tried at so many values each. */
 const tried = { bend: 7, run: 4, stopwatch: 4 };
 /** The values reach this many standard deviations to each side. */
 const reach = 1.8;
-/** Combinations of the three that are kept, the likeliest first. */
-const mostKept = 24;
+/** How many combinations of the three stand for all of them. */
+const mostKept = 32;
 /** A knee is looked for behind so many levels at most. */
 const mostKnees = 12;
 /** What is less likely than the best by this much, in natural logarithms, is not followed up. */
@@ -89,7 +89,7 @@ interface Fitted {
 
 /** One combination of the three unknown numbers, with the curve that follows from it. */
 interface Candidate extends Fitted {
-  weight: number;
+  readonly weight: number;
   readonly bend: number;
   readonly run: number;
   readonly stopwatch: number;
@@ -117,7 +117,7 @@ export class Curve {
     this.means = used;
     this.#first = (used[0] as LevelMean).level;
     this.#x = Float64Array.from(used, ({ level }) => level - this.#first + offset);
-    this.#candidates = likeliest(used, this.#x);
+    this.#candidates = candidatesFor(used, this.#x);
     const mean = (name: "run" | "stopwatch" | "bend"): number =>
       this.#candidates.reduce((sum, candidate) => sum + candidate.weight * candidate[name], 0);
     this.run = mean("run");
@@ -259,8 +259,8 @@ export function bendCovariance(
   return s * t * Math.log(m / from) - (s + t) * (m - from) + (m * m - from * from) / 2;
 }
 
-/** The candidates with the most weight, which add up to 1. */
-function likeliest(means: readonly LevelMean[], x: Float64Array): Candidate[] {
+/** Candidates that stand for all of them; their weights add up to 1. */
+function candidatesFor(means: readonly LevelMean[], x: Float64Array): Candidate[] {
   const n = means.length;
   const y = Float64Array.from(means, ({ speed }) => speed);
   const fastest = y.reduce((most, speed) => Math.max(most, speed));
@@ -298,14 +298,21 @@ function likeliest(means: readonly LevelMean[], x: Float64Array): Candidate[] {
   noises.forEach((noise, i) => {
     if ((best[i] as number) > top - hopeless) for (const shape of kneed) add(shape, noise, withKnee);
   });
-  found.sort((a, b) => b.weight - a.weight);
-  const most = found[0]?.weight ?? 0;
-  const kept = found.slice(0, mostKept).filter(({ weight }) => weight > most - 7);
-  const sum = kept.reduce((all, { weight }) => all + Math.exp(weight - most), 0);
-  return kept.map(({ weight, bend, run, stopwatch, shape, noise }) => {
+  const most = found.reduce((best, { weight }) => Math.max(best, weight), Number.NEGATIVE_INFINITY);
+  const sum = found.reduce((all, { weight }) => all + Math.exp(weight - most), 0);
+  // Of all candidates, in order of their bends, some that stand for the others: each as often as its weight says.
+  found.sort((a, b) => a.bend - b.bend || (a.shape.bends.knee ?? -1) - (b.shape.bends.knee ?? -1));
+  const kept: Candidate[] = [];
+  let before = 0;
+  for (const { weight, bend, run, stopwatch, shape, noise } of found) {
+    const until = before + Math.exp(weight - most) / sum;
+    const share = Math.round(until * mostKept) - Math.round(before * mostKept);
+    before = until;
+    if (share === 0) continue;
     solver.solve(noise, shape.covariance);
-    return { ...solver.fitted(shape.bends), weight: Math.exp(weight - most) / sum, bend, run, stopwatch };
-  });
+    kept.push({ ...solver.fitted(shape.bends), weight: share / mostKept, bend, run, stopwatch });
+  }
+  return kept;
 }
 
 /** The variances of the mean speeds for each combination of noise, and how likely the spread of the runs makes it. */

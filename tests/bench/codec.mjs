@@ -289,6 +289,11 @@ function measure([hand, ours]) {
 
 const child = process.argv.indexOf("--child");
 if (child > 0) {
+  // What two large objects differ in fills pages.
+  process.on("uncaughtException", ({ message }) => {
+    console.error(message.slice(0, 1500));
+    process.exit(1);
+  });
   const result = measure(await contenders[process.argv[child + 1]].make());
   assert.ok(Number.isFinite(sink), "a reader gives no number");
   console.log(JSON.stringify(result));
@@ -299,7 +304,9 @@ if (child > 0) {
     if (only && !name.includes(only)) continue;
     const results = Array.from({ length: processes }, () => {
       const args = [new URL(import.meta.url).pathname, "--child", name];
-      return JSON.parse(execFileSync(process.execPath, args, { encoding: "utf8" }));
+      return JSON.parse(
+        execFileSync(process.execPath, args, { encoding: "utf8", stdio: ["ignore", "pipe", "inherit"] }),
+      );
     });
     const [ratio, hand, ours] = ["ratio", "hand", "ours"].map((key) =>
       median(results.map((one) => one[key])),

@@ -20,7 +20,7 @@ const programs = {
     4250,
   ],
   "the long address": [
-    `import { longAddress } from "cvset/standard"; console.log(longAddress.encode(1234).toJSON());`,
+    `import { extendedAddress } from "cvset/standard"; console.log(extendedAddress.encode(1234).toJSON());`,
     6220,
   ],
   "every codec, decoders and CV sets": [

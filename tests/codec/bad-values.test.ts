@@ -329,6 +329,12 @@ describe("each fault is named, with its path", () => {
       1,
       [["custom", "", "converted: not today"]],
     ],
+    // Refused by the inner codec: it is not compared as well.
+    [
+      converted(level(cv(1), { max: 9 }), { decode: (n) => Math.min(n, 9), encode: (n) => n }),
+      20,
+      [["range", "", "20 is out of range; allowed is 0 to 9"]],
+    ],
     // What is stored is read as another value.
     [
       converted(level(cv(1)), { decode: (n) => `${n}`, encode: Number }),
@@ -340,7 +346,7 @@ describe("each fault is named, with its path", () => {
       { a: 7 },
       [["not-reversible", "a", "a: 7 would be stored as 3, which stands for 6"]],
     ],
-  ])("%s %j", (codec, value, expected) => {
+  ])("%#: %j", (codec, value, expected) => {
     const result = codec.tryEncode(value);
     const issues = result.ok ? [] : result.issues;
     const found = issues.map((issue) => [issue.code, issue.path, new CvError([issue]).message]);

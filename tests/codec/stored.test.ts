@@ -155,7 +155,7 @@ describe("stored numbers that stand for nothing", () => {
     [blow, { 130: 0 }, ["seconds: CV 131: not in the CV set"]],
     [blow, { 131: 0 }, ["mode: CV 130 bits 6-7: not in the CV set"]],
     [switched(cv(1).bit(0), whistle), { 141: 0 }, ["CV 1 bit 0: not in the CV set"]],
-  ])("%s %j", (codec, stored, messages) => {
+  ])("%#: %j", (codec, stored, messages) => {
     const cvs = CvSet.from(stored);
     const result = codec.tryDecode(cvs);
     expect(result.ok).toBe(false);
@@ -201,5 +201,14 @@ describe("stored numbers that stand for nothing", () => {
       c: "x",
     });
     expect(codec.tryDecode(CvSet.empty).value).toEqual({ a: {} });
+    // Not of what is turned on, nor of a case: in part it would be another value.
+    const parts = record({
+      on: switched(cv(1).bit(0), record({ whistle, bell: flag(cv(2).bit(0)) })),
+      which: variant(cv(1).bit(1), { a: { value: 1, fields: { whistle2, bell: flag(cv(2).bit(1)) } } }),
+    });
+    expect(parts.tryDecode(CvSet.from({ 1: 3, 141: 9, 142: 9, 2: 3 })).value).toEqual({});
+    expect(parts.tryDecode(CvSet.from({ 1: 3, 141: 6, 142: 9, 2: 3 })).value).toEqual({
+      on: { whistle: "high", bell: true },
+    });
   });
 });

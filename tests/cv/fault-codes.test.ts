@@ -19,6 +19,9 @@ const made: Made[] = filesBelow("src", ".ts").flatMap((file) => {
     ts.ScriptTarget.Latest,
   );
   const visit = (node: ts.Node): void => {
+    // Not where a parameter has the name.
+    if (ts.isFunctionLike(node) && node.parameters.some(({ name }) => name.getText(source) === "fault"))
+      return;
     if (ts.isCallExpression(node) && node.expression.getText(source) === "fault") {
       const [code, text] = node.arguments.map((one) => (ts.isStringLiteralLike(one) ? one.text : ""));
       calls.push({ file, code: code ?? "", text: text ?? "" });
@@ -31,10 +34,6 @@ const made: Made[] = filesBelow("src", ".ts").flatMap((file) => {
 
 describe("the kinds of fault in the sources", () => {
   test("each is found, with its code and sentence as they stand", () => {
-    const count = filesBelow("src", ".ts")
-      .map((file) => readFileSync(`${root}src/${file}`, "utf8").match(/\bfault\(/g)?.length ?? 0)
-      .reduce((sum, one) => sum + one, 0);
-    expect(made.length).toBe(count);
     expect(made.length).toBeGreaterThan(60);
     expect(made.filter(({ code, text }) => !code || !text)).toEqual([]);
   });
@@ -45,8 +44,8 @@ describe("the kinds of fault in the sources", () => {
     expect([...places].filter(([, files]) => files.length > 1)).toEqual([]);
   });
 
-  test("codes are small letters and hyphens", () => {
-    expect(made.filter(({ code }) => !/^[a-z]+(-[a-z]+)*$/.test(code))).toEqual([]);
+  test("codes are small letters, digits and hyphens", () => {
+    expect(made.filter(({ code }) => !/^[a-z]+(-[a-z0-9]+)*$/.test(code))).toEqual([]);
   });
 
   test.each(made)("$file: $code", ({ text }) => {

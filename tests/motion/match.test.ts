@@ -4,22 +4,27 @@ import {
   matchSpeeds,
   mph,
   type SpeedResponse,
-  type SpeedWish,
-  wishedSpeeds,
+  type SpeedTarget,
+  speedRange,
+  targetSpeeds,
 } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { issuesOf, pathsOf, real, steps } from "./helpers.js";
 import { measured, randomMotor } from "./motor.js";
 
+/** A straight response that is known exactly, or nearly. */
 const line = (from: number, to: number, slow: number, fast: number): SpeedResponse =>
   estimateResponse([
     { level: from - 1, speed: 0 },
-    { level: from, speed: slow },
-    { level: to, speed: fast },
+    ...[0, 0.1, 0.25, 0.5, 0.75, 1].flatMap((part) => {
+      const level = from + part * (to - from);
+      const speed = slow + part * (fast - slow);
+      return Array.from({ length: 12 }, () => ({ level, speed, seconds: 100 }));
+    }),
   ]);
-const one = (locomotive: MeasuredLocomotive, wished: SpeedWish) => {
-  const [result] = matchSpeeds({ wished, locomotives: [locomotive] }).locomotives;
+const one = (locomotive: MeasuredLocomotive, target: SpeedTarget) => {
+  const [result] = matchSpeeds({ target, locomotives: [locomotive] }).locomotives;
   if (!result) throw new Error("no result");
   return result;
 };
@@ -34,10 +39,10 @@ describe("matching one direction", () => {
           speed: 1 + 20 * part ** gamma,
         }));
         const forward = estimateResponse(samples);
-        const wished = wishedSpeeds({ start: 0.5, top: 23, shape: "power", gamma: 1.5 });
-        const { table, steps: matched } = one({ name: "A", forward }, wished);
+        const target = targetSpeeds({ start: 0.5, top: 23, shape: "power", gamma: 1.5 });
+        const { table, steps: matched } = one({ name: "A", forward }, target);
         table.forEach((level, i) => {
-          const error = (at: number): number => Math.abs(forward.speedAt(at) - (wished[i] as number));
+          const error = (at: number): number => Math.abs(forward.speedAt(at) - (target[i] as number));
           let least = Number.POSITIVE_INFINITY;
           for (let at = forward.movesFrom; at <= forward.measuredTo; at++) least = Math.min(least, error(at));
           expect(error(level)).toBe(least);
@@ -52,8 +57,8 @@ describe("matching one direction", () => {
 
   it("lists what it cannot reach, with the reason", () => {
     const forward = line(40, 140, 2, 12);
-    const wished = steps.map((step) => step / 2);
-    const { unreached, table, worst, rms, steps: matched } = one({ name: "A", forward }, wished);
+    const target = steps.map((step) => step / 2);
+    const { unreached, table, within, typical, range, steps: matched } = one({ name: "A", forward }, target);
     expect(unreached.filter(({ reason }) => reason === "too-slow").map(({ step }) => step)).toEqual([
       1, 2, 3,
     ]);
@@ -64,25 +69,47 @@ describe("matching one direction", () => {
     expect(table.slice(0, 5)).toEqual([40, 40, 40, 40, 45]);
     expect(table.slice(23)).toEqual([140, 140, 140, 140, 140]);
     expect(matched.map(({ step }) => step)).toEqual(steps);
-    expect(matched.map((each) => [each.wished, each.level])).toEqual(
-      wished.map((speed, i) => [speed, table[i]]),
+    expect(matched.map((each) => [each.target, each.level])).toEqual(
+      target.map((speed, i) => [speed, table[i]]),
     );
-    expect(worst).toBeCloseTo(2, 9);
-    const squares = [1.5, 1, 0.5, 0.5, 1, 1.5, 2].reduce((sum, error) => sum + error * error, 0);
-    expect(rms).toBeCloseTo(Math.sqrt(squares / 28), 9);
+    expect([range.slowest, range.fastest].map((speed) => Math.round(speed * 20) / 20)).toEqual([2, 12]);
+    // Steps that are not reached are not in the claim: half a level, 0.05 m/s, and a little doubt.
+    expect(within).toBeGreaterThan(0.03);
+    expect(within).toBeLessThan(0.2);
+    expect(typical).toBeLessThan(within);
   });
 
-  it("lists a step between two levels", () => {
+  it("counts a step between two levels as reached, and into the claim", () => {
     const forward = line(10, 20, 1, 21);
-    const { unreached } = one({ name: "A", forward }, steps.map((step) => (step < 5 ? 4 : 21))); // biome-ignore format: one line
-    expect(unreached.map(({ step, reason }) => [step, reason])).toEqual(
-      [1, 2, 3, 4].map((step) => [step, "between-levels"]),
-    );
-    const wide = { wished: steps.map(() => 4), locomotives: [{ name: "A", forward }], tolerance: 0.3 };
-    expect(matchSpeeds(wide).locomotives[0]?.unreached).toEqual([]);
+    const { unreached, within } = one({ name: "A", forward }, steps.map((step) => (step < 5 ? 4 : 21))); // biome-ignore format: one line
+    expect(unreached).toEqual([]);
+    // Levels are 2 m/s apart, and 4 lies in the middle of two.
+    expect(within).toBeGreaterThan(0.9);
   });
 
-  it("stands still where that is wished, and only there", () => {
+  it("takes a speed just beyond its range for reached, as far as the tolerance says", () => {
+    const forward = line(40, 140, 2, 12);
+    const target = steps.map((step) => (step < 28 ? 6 : 12.2));
+    const reasons = (tolerance: number) =>
+      matchSpeeds({ target, locomotives: [{ name: "A", forward }], tolerance }).locomotives[0]?.unreached.map(
+        ({ reason }) => reason,
+      );
+    expect(reasons(0.03)).toEqual([]);
+    expect(reasons(0.005)).toEqual(["too-fast"]);
+  });
+
+  it("says nothing is out of reach where the measurements cannot tell", () => {
+    const rough = estimateResponse([
+      { level: 40, speed: 2, seconds: 9 },
+      { level: 90, speed: 7, seconds: 3 },
+      { level: 140, speed: 12, seconds: 1.5 },
+    ]);
+    const target = steps.map((step) => (step < 28 ? 6 : 12.6));
+    expect(one({ name: "A", forward: rough }, target).unreached).toEqual([]);
+    expect(one({ name: "A", forward: line(40, 140, 2, 12) }, target).unreached).toHaveLength(1);
+  });
+
+  it("stands still where that is asked for, and only there", () => {
     const { table } = one({ name: "A", forward: line(40, 140, 2, 12) }, steps.map((step) => (step < 3 ? 0 : 0.1))); // biome-ignore format: one line
     expect(table.slice(0, 4)).toEqual([0, 0, 40, 40]);
   });
@@ -101,13 +128,13 @@ describe("matching both directions", () => {
     // Reverse needs 1.25 times the level for the same speed: CV 95 = 160.
     const forward = line(16, 160, 1, 19);
     const reverse = line(20, 200, 1, 19);
-    const { forwardTrim, reverseTrim, worst, unreached } = one(
+    const { forwardTrim, reverseTrim, within, unreached } = one(
       { name: "A", forward, reverse },
-      wishedSpeeds({ start: 1, top: 19 }),
+      targetSpeeds({ start: 1, top: 19 }),
     );
     expect([forwardTrim, reverseTrim]).toEqual([128, 160]);
-    expect(worst).toBeLessThan(0.08);
-    expect(unreached.every(({ reason }) => reason !== "compromise")).toBe(true);
+    expect(within).toBeLessThan(0.3);
+    expect(unreached).toEqual([]);
   });
 
   it("finds the best of all tables and trims, as a search through all of them does", () => {
@@ -120,15 +147,23 @@ describe("matching both directions", () => {
       .map(([from, span, fast]) => line(from, from + span, 1, fast));
     fc.assert(
       fc.property(response, response, (forward, reverse) => {
-        const wished = wishedSpeeds({ start: 1, top: 12 });
-        const found = one({ name: "A", forward, reverse }, wished);
-        const squares = found.rms ** 2 * 56;
-        expect(squares).toBeCloseTo(slowSearch(forward, reverse, wished), 6);
+        const target = targetSpeeds({ start: 1, top: 12 });
+        const found = one({ name: "A", forward, reverse }, target);
+        const squares = found.steps.reduce(
+          (sum, step) =>
+            sum +
+            [step.forward, step.reverse].reduce(
+              (all, here) => all + (here ? here.error ** 2 + here.deviation ** 2 : 0),
+              0,
+            ),
+          0,
+        );
+        expect(squares).toBeCloseTo(slowSearch(forward, reverse, target), 6);
         found.table.forEach((level, i) => {
           if (i > 0) expect(level).toBeGreaterThanOrEqual(found.table[i - 1] as number);
         });
       }),
-      { numRuns: 12 },
+      { numRuns: 6 },
     );
   });
 
@@ -146,8 +181,8 @@ describe("matching both directions", () => {
   });
 });
 
-/** The least sum of squares over every pair of trims with one at 128 and, for each step, every entry. */
-function slowSearch(forward: SpeedResponse, reverse: SpeedResponse, wished: readonly number[]): number {
+/** The least sum of expected squares over every pair of trims with one at 128 and, for each step, every entry. */
+function slowSearch(forward: SpeedResponse, reverse: SpeedResponse, target: readonly number[]): number {
   let best = Number.POSITIVE_INFINITY;
   const within = (r: SpeedResponse, level: number): boolean => level >= r.movesFrom && level <= r.measuredTo;
   for (let trim = 1; trim <= 255; trim++) {
@@ -155,17 +190,22 @@ function slowSearch(forward: SpeedResponse, reverse: SpeedResponse, wished: read
       [128, trim],
       [trim, 128],
     ] as const) {
-      const costs: { f: number; r: number }[] = [];
+      const costs: { f: number; r: number; variance: number }[] = [];
       for (let entry = 0; entry <= 255; entry++) {
         const [a, b] = [Math.min(255, (entry * f) / 128), Math.min(255, (entry * r) / 128)];
         if (within(forward, a) && within(reverse, b))
-          costs.push({ f: forward.speedAt(a), r: reverse.speedAt(b) });
+          costs.push({
+            f: forward.speedAt(a),
+            r: reverse.speedAt(b),
+            variance: forward.deviationAt(a) ** 2 + reverse.deviationAt(b) ** 2,
+          });
       }
       if (!costs.length) continue;
       let sum = 0;
-      for (const speed of wished) {
+      for (const speed of target) {
         let least = Number.POSITIVE_INFINITY;
-        for (const cost of costs) least = Math.min(least, (cost.f - speed) ** 2 + (cost.r - speed) ** 2);
+        for (const cost of costs)
+          least = Math.min(least, (cost.f - speed) ** 2 + (cost.r - speed) ** 2 + cost.variance);
         sum += least;
       }
       best = Math.min(best, sum);
@@ -174,35 +214,55 @@ function slowSearch(forward: SpeedResponse, reverse: SpeedResponse, wished: read
   return best;
 }
 
-describe("the wish", () => {
+describe("the speeds that are asked for", () => {
   const slow = { name: "Slow", forward: line(20, 220, 1, 11) };
   const fast = { name: "Fast", forward: line(10, 110, 2, 22) };
 
-  it("as the slowest: at each step the lowest of their present speeds", () => {
-    const { wished, locomotives } = matchSpeeds({ wished: "slowest", locomotives: [fast, slow] });
-    expect(wished).toEqual(
-      steps.map((_, i) => expect.closeTo(Math.min(1 + (10 * i) / 27, 2 + (20 * i) / 27), 9)),
-    );
-    expect(locomotives.map(({ name }) => name)).toEqual(["Fast", "Slow"]);
-    expect(locomotives[1]?.worst).toBeLessThan(0.03);
+  it("as the slowest: from the lowest speed that all can run to the top of the slowest", () => {
+    const { target, locomotives } = matchSpeeds({ target: "slowest", locomotives: [fast, slow] });
+    // Slow runs from 1 to 11, and Fast cannot run slower than 2.
+    expect(target).toEqual(steps.map((_, i) => expect.closeTo(2 + (9 * i) / 27, 1)));
+    expect(locomotives.map(({ name, unreached }) => [name, unreached])).toEqual([
+      ["Fast", []],
+      ["Slow", []],
+    ]);
+    expect(locomotives[1]?.within).toBeLessThan(0.15);
     expect(locomotives[0]?.table[27]).toBe(55);
   });
   it("as one of them, with its own table when that is known", () => {
     const present = steps.map((step) => 3 * step);
-    const { wished } = matchSpeeds({ wished: { as: "Fast" }, locomotives: [{ ...fast, present }, slow] });
-    expect(wished[0]).toBe(0);
-    expect(wished[9]).toBeCloseTo(6, 9);
+    const { target } = matchSpeeds({ target: { as: "Fast" }, locomotives: [{ ...fast, present }, slow] });
+    expect(target[0]).toBe(0);
+    expect(target[9]).toBeCloseTo(6, 1);
     // Over the levels at which it moves in both directions, at the slower one's speed.
     const both = { ...fast, reverse: line(30, 110, 1, 11) };
-    expect(matchSpeeds({ wished: { as: "Fast" }, locomotives: [both] }).wished[0]).toBe(1);
-    expect(matchSpeeds({ wished: { as: "Fast" }, locomotives: [both] }).wished[27]).toBe(11);
+    expect(matchSpeeds({ target: { as: "Fast" }, locomotives: [both] }).target[0]).toBeCloseTo(1, 1);
+    expect(matchSpeeds({ target: { as: "Fast" }, locomotives: [both] }).target[27]).toBeCloseTo(11, 1);
   });
   it("as one who saturates ends where it saturates", () => {
-    const samples = [10, 110, 200].map((level) => ({ level, speed: Math.min(level, 110) / 10 }));
+    const samples = [10, 35, 60, 85, 110, 140, 170, 200].flatMap((level) =>
+      Array.from({ length: 6 }, () => ({ level, speed: Math.min(level, 110) / 10, seconds: 60 })),
+    );
     const forward = estimateResponse(samples);
-    const { wished } = matchSpeeds({ wished: { as: "A" }, locomotives: [{ name: "A", forward }] });
-    expect(wished[27]).toBe(11);
-    expect(wished[26]).toBeCloseTo(11 - 10 / 27, 9);
+    expect(forward.saturatesFrom).toBe(110);
+    const { target } = matchSpeeds({ target: { as: "A" }, locomotives: [{ name: "A", forward }] });
+    expect(target[27]).toBe(forward.speedAt(110));
+    expect(target[26]).toBeCloseTo(11 - 10 / 27, 0);
+  });
+  it("may be chosen from the range of each and of all", () => {
+    const { each, common } = speedRange([slow, fast]);
+    const rounded = (one?: { slowest: number; fastest: number }) =>
+      one && [one.slowest, one.fastest].map((speed) => Math.round(speed * 10) / 10);
+    expect(each.map((one) => [one.name, ...(rounded(one) ?? [])])).toEqual([
+      ["Slow", 1, 11],
+      ["Fast", 2, 22],
+    ]);
+    expect(rounded(common)).toEqual([2, 11]);
+    const racer = { name: "Racer", forward: line(10, 110, 12, 40) };
+    expect(speedRange([slow, racer]).common).toBeUndefined();
+    const both = speedRange([{ ...slow, reverse: line(20, 220, 1.5, 10) }]);
+    expect(rounded(both.common)).toEqual([1.5, 10]);
+    expect(pathsOf(() => speedRange([]))).toEqual(["locomotives"]);
   });
 
   const bad: [string, unknown, string[]][] = [
@@ -210,58 +270,89 @@ describe("the wish", () => {
     ["two of one name", { locomotives: [slow, slow] }, ["locomotives.1.name"]],
     ["one without measurements", { locomotives: [{ name: "A" }] }, ["locomotives.0"]],
     ["a tolerance out of range", { locomotives: [slow], tolerance: 2 }, ["tolerance"]],
-    ["a stranger as the model", { locomotives: [slow], wished: { as: "Slwo" } }, ["wished.as"]],
-    ["too few speeds", { locomotives: [slow], wished: [1, 2] }, ["wished"]],
-    ["something else", { locomotives: [slow], wished: "fastest" }, ["wished"]],
-    ["nothing", { locomotives: [slow], wished: null }, ["wished"]],
+    ["a stranger as the model", { locomotives: [slow], target: { as: "Slwo" } }, ["target.as"]],
+    ["too few speeds", { locomotives: [slow], target: [1, 2] }, ["target"]],
+    ["something else", { locomotives: [slow], target: "fastest" }, ["target"]],
+    ["nothing", { locomotives: [slow], target: null }, ["target"]],
     [
       "speeds that fall",
-      { locomotives: [slow], wished: steps.map((step) => (step === 9 ? 1 : step)) },
-      ["wished.8"],
+      { locomotives: [slow], target: steps.map((step) => (step === 9 ? 1 : step)) },
+      ["target.8"],
     ],
     [
       "speeds that are none",
-      { locomotives: [slow], wished: steps.map((step) => (step === 9 ? Number.NaN : step)) },
-      ["wished.8"],
+      { locomotives: [slow], target: steps.map((step) => (step === 9 ? Number.NaN : step)) },
+      ["target.8"],
     ],
     ["a present table that falls", { locomotives: [{ ...slow, present: [...steps].reverse() }] }, steps.slice(1).map((i) => `locomotives.0.present.${i - 1}`)], // biome-ignore format: one row
   ];
   it.each(bad)("of %s is rejected", (_, request, paths) => {
-    const whole: unknown = { wished: "slowest", ...(request as object) };
+    const whole: unknown = { target: "slowest", ...(request as object) };
     expect(pathsOf(() => matchSpeeds(whole as Parameters<typeof matchSpeeds>[0]))).toEqual(paths);
   });
   it("suggests the name that was meant", () => {
-    const request = { wished: { as: "Slwo" }, locomotives: [slow, fast] };
-    expect(issuesOf(() => matchSpeeds(request))[0]?.nearest).toEqual(["Slow"]);
+    const request = { target: { as: "Slwo" }, locomotives: [slow, fast] };
+    expect(issuesOf(() => matchSpeeds(request))[0]?.params["nearest"]).toEqual(["Slow"]);
   });
 });
 
-describe("1,000 simulated motors", () => {
-  it("run within 2 % of the wished speed wherever they can", () => {
+describe("claims", () => {
+  it("grow with the doubt of the measurements", () => {
+    const of = (times: number, off: number) =>
+      one(
+        {
+          name: "A",
+          forward: estimateResponse(
+            [20, 60, 110, 170, 240].flatMap((level) =>
+              Array.from({ length: times }, (_, i) => ({
+                level,
+                speed: (level / 15) * (1 + off * (i % 2 ? 1 : -1)),
+                seconds: 8,
+              })),
+            ),
+          ),
+        },
+        targetSpeeds({ start: 2, top: 14 }),
+      ).within;
+    expect(of(2, 0.01)).toBeLessThan(of(2, 0.05));
+    expect(of(8, 0.03)).toBeLessThan(of(2, 0.03));
+  });
+  it("are the same each time", () => {
+    const request = { name: "A", forward: line(40, 140, 2, 12) };
+    expect(one(request, "slowest")).toEqual(one(request, "slowest"));
+  });
+});
+
+describe("simulated motors that were timed without noise to speak of", () => {
+  const count = Math.min(1000, Number(process.env["CVSET_RUNS"] ?? 60));
+  it("run within 2 % of the target wherever they can", () => {
     let reachable = 0;
     let worst = 0;
-    for (let seed = 1; seed <= 1000; seed++) {
+    for (let seed = 1; seed <= count; seed++) {
       const motor = randomMotor(seed);
       const forward = estimateResponse(measured(motor, seed));
-      const wished = wishedSpeeds({ start: mph(1), top: mph(45), shape: "power", gamma: 1.3 });
-      const { table, unreached } = one({ name: `motor ${seed}`, forward }, wished);
+      const target = targetSpeeds({ start: mph(1), top: mph(45), shape: "power", gamma: 1.3 });
+      const { table, unreached } = one({ name: `motor ${seed}`, forward }, target);
       const reported = new Set(unreached.map(({ step }) => step));
-      wished.forEach((speed, i) => {
+      target.forEach((speed, i) => {
         // Can be reached: some whole level gives it within 1 %, by the motor's own law. The other 1 % is left
-        // for the noise of the timings, which nobody can undo.
+        // for the noise of the timings.
         let best = Number.POSITIVE_INFINITY;
+        let fastest = 0;
         for (let level = 0; level <= 255; level++) {
           best = Math.min(best, Math.abs(motor.speedAt(level) / speed - 1));
+          fastest = Math.max(fastest, motor.speedAt(level));
         }
         const error = Math.abs(motor.speedAt(table[i] as number) / speed - 1);
-        // What no level reaches by far must be listed.
-        if (best > 0.04) expect(reported).toContain(i + 1);
+        // What is out of its range by far must be listed.
+        const slowest = motor.speedAt(motor.startsAt);
+        if (speed > 1.04 * fastest || speed < 0.96 * slowest) expect(reported).toContain(i + 1);
         if (best > 0.01) return;
         reachable++;
         worst = Math.max(worst, error);
       });
     }
-    expect(reachable).toBeGreaterThan(15_000);
+    expect(reachable).toBeGreaterThan(15 * count);
     expect(worst).toBeLessThanOrEqual(0.02);
   });
 });

@@ -1,31 +1,47 @@
-import { messageOf } from "cvset";
+import { CvSet, messageOf } from "cvset";
 import {
-  measuredLocomotives,
+  type MeasuredLocomotive,
+  type MeasurementWarning,
   measurementsFromCsv,
+  measurementsFromJson,
   mph,
-  readMeasurements,
-  scaleSpeed,
-  type TimedLocomotive,
 } from "cvset/motion";
 import fc from "fast-check";
 import Papa from "papaparse";
 import { describe, expect, it } from "vitest";
-import { issuesOf, steps } from "./helpers.js";
+import { steps } from "./helpers.js";
 
-type Read = ReturnType<typeof readMeasurements>;
-const good = (result: Read): readonly TimedLocomotive[] => {
-  if (!result.ok) throw new Error(result.issues.map(messageOf).join("\n"));
-  return result.value;
+type Read = ReturnType<typeof measurementsFromJson>;
+const good = (result: Read): readonly MeasuredLocomotive[] => {
+  if (!result.ok) throw new Error(result.issues.map((issue) => messageOf(issue)).join("\n"));
+  return result.value.locomotives;
 };
 const bad = (result: Read): string[] => {
   expect(result.ok).toBe(false);
   return result.ok ? [] : result.issues.map(({ path }) => path);
 };
+/** The same with the line: `line 2, mph`. */
+const badLines = (result: Read): string[] => {
+  expect(result.ok).toBe(false);
+  return result.ok
+    ? []
+    : result.issues.map((issue) => {
+        const { line } = issue as MeasurementWarning;
+        return [...(line === undefined ? [] : [`line ${line}`]), ...(issue.path ? [issue.path] : [])].join(
+          ", ",
+        );
+      });
+};
+/** The speeds of the single runs at each level. */
+const runsOf = (locomotive: MeasuredLocomotive | undefined, direction: "forward" | "reverse" = "forward") =>
+  (locomotive?.[direction]?.points ?? []).map(({ level, runs }) => [level, runs]);
+/** A fast run, so that one more level moves. */
+const more = { level: 250, mph: 90 };
 
 describe("measurements from JSON", () => {
   it("become scale speeds, by locomotive and direction", () => {
     const [nine, ten] = good(
-      readMeasurements({
+      measurementsFromJson({
         scale: "O",
         cm: 150,
         locomotive: "No. 9",
@@ -33,31 +49,30 @@ describe("measurements from JSON", () => {
           { level: 20, seconds: "stands" },
           { level: 40, seconds: 12, note: "cold" },
           { level: 40, seconds: 11, direction: "reverse" },
-          { level: 60, seconds: [8, 7.5], scale: "N", mm: 900 },
+          { level: 60, seconds: 8, direction: "reverse" },
+          { level: 60, seconds: [4, 3.9], scale: "N", mm: 900 },
           { level: 60, mph: 15, locomotive: "No. 10" },
           { level: 90, kmh: 36, locomotive: "No. 10" },
         ],
       }),
     );
     expect(nine?.name).toBe("No. 9");
-    expect(nine?.forward).toEqual([
-      { level: 20, speed: 0 },
-      { level: 40, speed: scaleSpeed({ distance: 1.5, seconds: 12, scale: "O" }) },
-      { level: 60, speed: scaleSpeed({ distance: 0.9, seconds: 8, scale: "N" }) },
-      { level: 60, speed: scaleSpeed({ distance: 0.9, seconds: 7.5, scale: "N" }) },
+    expect(nine?.forward?.standsTo).toBe(20);
+    // Length / time * ratio.
+    expect(runsOf(nine)).toEqual([
+      [40, [(1.5 / 12) * 48]],
+      [60, [(0.9 / 4) * 160, (0.9 / 3.9) * 160]],
     ]);
-    expect(nine?.reverse).toEqual([
-      { level: 40, speed: scaleSpeed({ distance: 1.5, seconds: 11, scale: "O" }) },
+    expect(runsOf(nine, "reverse")).toEqual([
+      [40, [(1.5 / 11) * 48]],
+      [60, [(1.5 / 8) * 48]],
     ]);
-    expect(ten).toEqual({
-      name: "No. 10",
-      forward: [
-        { level: 60, speed: mph(15) },
-        { level: 90, speed: 10 },
-      ],
-      reverse: [],
-      repeated: [],
-    });
+    expect(ten?.name).toBe("No. 10");
+    expect(runsOf(ten)).toEqual([
+      [60, [mph(15)]],
+      [90, [10]],
+    ]);
+    expect(ten && "reverse" in ten).toBe(false);
   });
 
   it.each([
@@ -67,60 +82,57 @@ describe("measurements from JSON", () => {
     [{ inches: 60 }, 1.524],
     [{ feet: 5 }, 1.524],
   ])("read the length %j", (length, metres) => {
-    const [one] = good(readMeasurements([{ level: 9, seconds: 3, scale: 48, ...length }]));
-    expect(one?.forward[0]?.speed).toBeCloseTo((metres / 3) * 48, 12);
-  });
-
-  it("say how well repeated timings agree", () => {
-    const runs = [
-      { level: 40, mph: 10 },
-      { level: 40, mph: 10.2 },
-      { level: 40, mph: 9.9 },
-      { level: 40, mph: 17 },
-      { level: 50, mph: 12 },
-      { level: 60, mph: 0 },
-      { level: 60, mph: 1 },
-    ];
-    const [one] = good(readMeasurements(runs));
-    expect(one?.repeated).toEqual([
-      {
-        direction: "forward",
-        level: 40,
-        count: 4,
-        speed: expect.closeTo(mph(10.1), 9),
-        spread: expect.any(Number),
-        outliers: 1,
-      },
-    ]);
-    expect(one?.repeated[0]?.spread).toBeCloseTo(0.15 / 10.1, 9);
+    const [one] = good(measurementsFromJson([{ level: 9, seconds: 3, scale: "1:48", ...length }, more]));
+    expect(one?.forward?.points[0]?.speed).toBeCloseTo((metres / 3) * 48, 12);
   });
 
   it("may be of a crawl", () => {
-    const runs = [1, 1].map((mm) => ({ level: 9, mm, seconds: 1e6, scale: 1 }));
-    expect(good(readMeasurements(runs))[0]?.repeated[0]).toMatchObject({
-      speed: 1e-9,
-      spread: 0,
-      outliers: 0,
-    });
+    const runs = [1, 1].map((mm) => ({ level: 9, mm, seconds: 1e6, scale: "1:1" }));
+    expect(good(measurementsFromJson([...runs, more]))[0]?.forward?.points[0]?.speed).toBeCloseTo(1e-9, 20);
   });
 
-  it("by step need the table in use, beside them or from the caller", () => {
+  it("are as exact as their last digit", () => {
+    // 0.29 of the last digit, which all rows of a display share.
+    const deviations = (list: readonly number[]) =>
+      good(
+        measurementsFromJson(list.map((speed, i) => ({ level: 50 * (i + 1), mph: speed }))),
+      )[0]?.forward?.points.map(({ deviation }) => deviation) ?? [];
+    const [coarse = 0] = deviations([10, 20, 30]);
+    const [fine = 0] = deviations([10, 20.5, 30]);
+    expect(coarse).toBeGreaterThan(mph(1) / Math.sqrt(12));
+    expect(fine).toBeLessThan(coarse);
+    // Whole seconds are less exact than tenths.
+    const timed = (seconds: readonly number[]) =>
+      good(
+        measurementsFromJson({
+          scale: "HO",
+          m: 2,
+          runs: seconds.map((time, i) => ({ level: 50 * (i + 1), seconds: time })),
+        }),
+      )[0]?.forward?.points[2]?.deviation ?? 0;
+    expect(timed([40, 20, 10])).toBeGreaterThan(timed([40, 20.5, 10]));
+  });
+
+  it("by step need the curve in use, beside them or from the caller", () => {
     const table = steps.map((step) => 8 * step);
-    const runs = [{ step: 5, mph: 4 }];
-    expect(good(readMeasurements({ table, runs }))[0]?.forward[0]?.level).toBe(40);
-    expect(good(readMeasurements({ table, runs }))[0]?.present).toEqual(table);
-    const in128 = good(readMeasurements({ table, steps: 128, runs: [{ step: 126, mph: 4 }] }));
-    expect(in128[0]?.forward[0]?.level).toBe(224);
-    const drive = { curve: "table", table, reverseTrim: 64 } as const;
-    const both = [...runs, { step: 5, mph: 4, direction: "reverse" }];
-    const [one] = good(readMeasurements(both, { drive }));
-    expect([one?.forward[0]?.level, one?.reverse[0]?.level]).toEqual([40, 20]);
-    expect(bad(readMeasurements(runs))).toEqual(["0.step"]);
-    expect(bad(readMeasurements([{ step: 29, mph: 4 }], { drive }))).toEqual(["0.step"]);
-    expect(bad(readMeasurements([{ step: 1, mph: 4 }], { drive: { curve: "table" } }))).toEqual([
-      "drive.table",
-      "0.step",
-    ]);
+    const fast = { step: 28, mph: 40 };
+    const runs = [{ step: 5, mph: 4 }, fast];
+    const levels = (result: Read, direction: "forward" | "reverse" = "forward") =>
+      good(result)[0]?.[direction]?.points.map(({ level }) => level);
+    expect(levels(measurementsFromJson({ table, runs }))).toEqual([40, 224]);
+    expect(good(measurementsFromJson({ table, runs }))[0]?.present).toEqual(table);
+    const in128 = [{ step: 63, mph: 4 }, { step: 126, mph: 8 }]; // biome-ignore format: one line
+    expect(levels(measurementsFromJson({ table, steps: 128, runs: in128 }))?.[1]).toBe(224);
+    const cvs = Object.fromEntries(table.map((level, i) => [67 + i, level]));
+    const drive = CvSet.from({ ...cvs, 29: 16, 95: 64 });
+    const both = [...runs, ...runs.map((run) => ({ ...run, direction: "reverse" }))];
+    expect(levels(measurementsFromJson(both, { drive }), "reverse")).toEqual([20, 112]);
+    // CV 67-94 alone, as the command `curve` writes them, will do.
+    expect(levels(measurementsFromJson(runs, { drive: CvSet.from(cvs) }))).toEqual([40, 224]);
+    expect(bad(measurementsFromJson(runs))).toEqual(["0.step", "1.step"]);
+    expect(bad(measurementsFromJson([{ step: 29, mph: 4 }], { drive }))).toEqual(["0.step"]);
+    const lacking = { drive: CvSet.from({ 29: 16, ...Object.fromEntries(Object.entries(cvs).slice(2)) }) };
+    expect(bad(measurementsFromJson([{ step: 1, mph: 4 }], lacking))).toEqual(["drive", "drive", "0.step"]);
   });
 
   const rows: [string, unknown, string[]][] = [
@@ -136,7 +148,7 @@ describe("measurements from JSON", () => {
     ["an unknown field for all", { speed: 3, runs: [{ level: 1, mph: 3 }] }, ["speed"]],
     ["a time without a length", [{ level: 1, seconds: 3, scale: "N" }], ["0.seconds"]],
     ["a time without a scale", [{ level: 1, seconds: 3, cm: 9 }], ["0.seconds"]],
-    ["a length twice", [{ level: 1, seconds: 3, cm: 9, mm: 90, scale: "N" }], ["0.cm"]],
+    ["a length twice", [{ level: 1, seconds: 3, cm: 90, mm: 900, scale: "N" }], ["0.cm"]],
     ["times that are none", [{ level: 1, seconds: [0, -1, "3", null], cm: 9, scale: "N" }], [0, 1, 2, 3].map((i) => `0.seconds.${i}`)], // biome-ignore format: one row
     ["no timing in a list", [{ level: 1, seconds: [], cm: 9, scale: "N" }], ["0.seconds"]],
     ["numbers as text", [{ level: "1", mph: "3" }], ["0.level", "0.mph"]],
@@ -156,7 +168,7 @@ describe("measurements from JSON", () => {
     ],
   ];
   it.each(rows)("reject %s", (_, json, paths) => {
-    expect(bad(readMeasurements(json))).toEqual(paths);
+    expect(bad(measurementsFromJson(json))).toEqual(paths);
   });
 
   it("never throw and never give a number that is none", () => {
@@ -169,10 +181,11 @@ describe("measurements from JSON", () => {
     );
     fc.assert(
       fc.property(fc.oneof(fc.anything(), fc.array(row)), (json) => {
-        const result = readMeasurements(json);
-        if (!result.ok) expect(result.issues.map(messageOf).join("").length).toBeGreaterThan(0);
-        for (const { forward, reverse } of result.ok ? result.value : []) {
-          for (const { level, speed } of [...forward, ...reverse]) {
+        const result = measurementsFromJson(json);
+        if (!result.ok)
+          expect(result.issues.map((issue) => messageOf(issue)).join("").length).toBeGreaterThan(0);
+        for (const { forward, reverse } of result.ok ? result.value.locomotives : []) {
+          for (const { level, speed } of [...(forward?.points ?? []), ...(reverse?.points ?? [])]) {
             expect(Number.isFinite(level) && Number.isFinite(speed)).toBe(true);
           }
         }
@@ -191,32 +204,40 @@ describe("measurements from CSV text", () => {
       "Locomotive,direction,level,seconds,seconds,note",
       "No. 9,forward,20,stands,,",
       'No. 9,forward,40,12,11.5,"cold, ""really"""',
+      "No. 9,forward,90,4,3.9,",
       "",
       "No. 9,reverse,40,11,,",
+      "No. 9,reverse,90,3.5,,",
       "",
     ].join("\r\n");
     const runs = [
       { level: 20, seconds: "stands" },
       { level: 40, seconds: [12, 11.5] },
+      { level: 90, seconds: [4, 3.9] },
       { level: 40, seconds: 11, direction: "reverse" },
+      { level: 90, seconds: 3.5, direction: "reverse" },
     ];
-    expect(measurementsFromCsv(text, defaults)).toEqual(
-      readMeasurements({ locomotive: "No. 9", runs }, defaults),
-    );
+    const [found] = good(measurementsFromCsv(text, defaults));
+    const [wanted] = good(measurementsFromJson({ locomotive: "No. 9", runs }, defaults));
+    expect(found?.name).toBe("No. 9");
+    for (const direction of ["forward", "reverse"] as const) {
+      expect(found?.[direction]?.points).toEqual(wanted?.[direction]?.points);
+      expect(found?.[direction]?.standsTo).toBe(direction === "forward" ? 20 : 0);
+    }
   });
 
   it.each([
-    ["semicolons and decimal commas", "level;mph\n40;12,5\n"],
-    ["tabs", "level\tmph\n40\t12.5"],
-    ["old line ends", "level,mph\r40,12.5\r"],
-    ["quotes around everything", '"level","mph"\n"40","12.5"'],
-    ["spaces", " level , mph \n 40 , 12.5 "],
-    ["a unit as people write it", "level,km/h\n40,20.1168"],
-    ["an empty first cell", "locomotive,level,mph\n,40,12.5"],
-    ["a missing last cell", "level,mph,note\n40,12.5"],
+    ["semicolons and decimal commas", "level;mph\n40;12,5\n90;30\n"],
+    ["tabs", "level\tmph\n40\t12.5\n90\t30"],
+    ["old line ends", "level,mph\r40,12.5\r90,30\r"],
+    ["quotes around everything", '"level","mph"\n"40","12.5"\n"90","30"'],
+    ["spaces", " level , mph \n 40 , 12.5 \n90,30"],
+    ["a unit as people write it", "level,km/h\n40,20.1168\n90,50"],
+    ["an empty first cell", "locomotive,level,mph\n,40,12.5\n,90,30"],
+    ["a missing last cell", "level,mph,note\n40,12.5\n90,30"],
   ])("may have %s", (_, text) => {
     const [one] = good(measurementsFromCsv(text));
-    expect(one?.forward).toEqual([{ level: 40, speed: expect.closeTo(mph(12.5), 12) }]);
+    expect(one?.forward?.points[0]).toMatchObject({ level: 40, speed: expect.closeTo(mph(12.5), 12) });
   });
 
   it.each([
@@ -235,8 +256,10 @@ describe("measurements from CSV text", () => {
     ["neither level nor step", "mph\n12", ["line 2"]],
     ["a hexadecimal number", "level,mph\n0x20,12", ["line 2, level"]],
     ["a huge number", "level,mph\n40,1e999", ["line 2, mph"]],
+    ["one level only", "locomotive,level,mph\nA,40,4\nB,40,4", ["A, forward", "B, forward"]],
+    ["more columns than any bench fills", `${"seconds,".repeat(300)}level\n1`, ["line 1"]],
   ])("reject %s", (_, text, paths) => {
-    expect(bad(measurementsFromCsv(text, defaults))).toEqual(paths);
+    expect(badLines(measurementsFromCsv(text, defaults))).toEqual(paths);
   });
 
   it("cut lines into cells as papaparse does", () => {
@@ -248,7 +271,8 @@ describe("measurements from CSV text", () => {
       fc.property(fc.array(cell, { minLength: 1, maxLength: 5 }), (names) => {
         // The notes of one run each; what comes back as the name of the locomotive is the cell.
         const used = names.map((name) => `x${name.trim()}`);
-        const text = Papa.unparse([["locomotive", "level", "mph"], ...used.map((name) => [name, 40, 10])]);
+        const rows = used.flatMap((name) => [[name, 40, 10], [name, 90, 30]]); // biome-ignore format: one line
+        const text = Papa.unparse([["locomotive", "level", "mph"], ...rows]);
         const found = good(measurementsFromCsv(text)).map(({ name }) => name);
         const parsed = Papa.parse<string[]>(text, { delimiter: "," })
           .data.slice(1)
@@ -264,28 +288,74 @@ describe("measurements from CSV text", () => {
         fc.string({ unit: fc.constantFrom("level", "mph", ",", "\n", '"', "1", ";", "#", "x") }),
         (text) => {
           const result = measurementsFromCsv(text);
-          expect(result.ok ? result.value.length : result.issues.length).toBeGreaterThan(0);
+          expect(result.ok ? result.value.locomotives.length : result.issues.length).toBeGreaterThan(0);
         },
       ),
     );
   });
 });
 
-describe("measured locomotives", () => {
-  it("have a response for each direction that was timed, and the present levels", () => {
-    const table = steps.map((step) => 8 * step);
-    const runs = [
-      { level: 40, mph: 4 },
-      { level: 200, mph: 40 },
-    ];
-    const [one] = measuredLocomotives(good(readMeasurements({ table, runs })));
-    expect(one?.forward?.movesFrom).toBe(40);
-    expect(one && "reverse" in one).toBe(false);
-    expect(one?.present).toEqual(table);
+describe("what is doubtful about measurements", () => {
+  const warningsOf = (result: Read) => (result.ok ? result.value.warnings : []);
+  const text = [
+    "locomotive,level,seconds,seconds",
+    "A,16,stands,",
+    "A,17,161.0,158.2",
+    "A,40,31.0,30.7",
+    "A,80,10.6,1.06",
+    "A,130,5.6,5.5",
+    "A,190,3.5,3.5",
+    "A,250,2.9,2.8",
+  ].join("\n");
+
+  it("is told with the line, the value, and the locomotive", () => {
+    const slip = warningsOf(measurementsFromCsv(text, { scale: "HO", distance: 2 })).find(
+      ({ code }) => code === "slip",
+    );
+    expect(slip).toMatchObject({ line: 5, params: { level: 80, found: "1.06 s", likely: "10.6 s" } });
+    expect(slip && messageOf(slip)).toBe(
+      "A, forward: level 80: 1.06 s contradicts the other runs, which make about 10.6 s likely; it is left out",
+    );
   });
-  it("say by name what is wrong with which", () => {
-    const runs = ["A", "B"].map((locomotive) => ({ locomotive, level: 40, mph: 4, direction: "reverse" }));
-    const found = issuesOf(() => measuredLocomotives(good(readMeasurements(runs))));
-    expect(found.map(({ path }) => path)).toEqual(["A, reverse.samples", "B, reverse.samples"]);
+  it("is told with the path in JSON", () => {
+    const runs = [
+      { level: 17, seconds: [161, 158.2] },
+      { level: 40, seconds: [31, 30.7] },
+      { level: 80, seconds: [10.6, 1.06] },
+      { level: 130, seconds: [5.6, 5.5] },
+      { level: 190, seconds: [3.5, 3.5] },
+    ];
+    const found = warningsOf(measurementsFromJson({ scale: "HO", m: 2, runs }));
+    expect(found.find(({ code }) => code === "slip")?.at).toBe("runs.2.seconds.1");
+  });
+  it.each([
+    ["20 m for 2 m", { scale: "HO", distance: 20 }, ["track-length", "speed-beyond-models"]],
+    ["2 cm for 2 m", { scale: "HO", distance: 0.02 }, ["track-length"]],
+    ["N for O", { scale: "N", distance: 2 }, ["speed-beyond-models"]],
+    ["nothing", { scale: "HO", distance: 2 }, []],
+  ] as const)("such as %s", (_, defaults, codes) => {
+    const clean = text.replace("1.06", "10.7").replace("A,40", "A,28,62,62.5\nA,40");
+    const found = warningsOf(measurementsFromCsv(clean, defaults)).map(({ code }) => code);
+    expect(found).toEqual(codes);
+  });
+  it("is told once for a length that every run names", () => {
+    const runs = [40, 80, 120].map((level) => ({ level, m: 20, seconds: 800 / level }));
+    const found = warningsOf(measurementsFromJson({ scale: "HO", runs }));
+    expect(found.filter(({ code }) => code === "track-length")).toHaveLength(1);
+  });
+});
+
+describe("long files", () => {
+  it("are read in time that grows with them, without filling the stack", () => {
+    const rows = Array.from({ length: 70_000 }, (_, i) => `${20 + (i % 220)},${((i % 220) + 1) / 4}`);
+    const [one] = good(measurementsFromCsv(`level,mph\n${rows.join("\n")}`));
+    expect(one?.forward?.points).toHaveLength(220);
+    const same = Array.from({ length: 40_000 }, (_, i) => ({
+      level: i === 0 ? 200 : 40,
+      mph: i === 0 ? 50 : 10,
+    }));
+    expect(good(measurementsFromJson(same))[0]?.forward?.points[0]?.runs).toHaveLength(39_999);
+    const wrong = rows.map((row) => `x${row}`);
+    expect(bad(measurementsFromCsv(`level,mph\n${wrong.join("\n")}`))).toHaveLength(1001);
   });
 });

@@ -46,7 +46,7 @@ export function ruin(value: unknown, seen = new Set<unknown>()): void {
   attempt(() => Object.setPrototypeOf(value, null));
 }
 
-/** Own properties, entries, and what the getters of its class give. */
+/** Own properties, entries, and what the getters and methods of its class give. */
 function reachable(value: object): unknown[] {
   const found: unknown[] = Reflect.ownKeys(value).map((key) => attempt(() => (value as Loose)[key]));
   if (value instanceof Map) found.push(...value.keys(), ...value.values());
@@ -54,15 +54,19 @@ function reachable(value: object): unknown[] {
   const prototype = Object.getPrototypeOf(value) as object | null;
   // Classes of this library alone: the prototypes of JavaScript are everybody's.
   if (prototype && prototype.constructor !== Object && !isBuiltIn(prototype)) {
-    for (const [key, { get }] of Object.entries(Object.getOwnPropertyDescriptors(prototype))) {
-      if (get) found.push(attempt(() => (value as Loose)[key]));
+    for (const key of Reflect.ownKeys(prototype)) {
+      if (key === "constructor") continue;
+      const property = attempt(() => (value as Loose)[key]);
+      found.push(property);
+      if (typeof property === "function") found.push(attempt(() => property.call(value)));
     }
   }
   return found;
 }
 
 function isBuiltIn(prototype: object): boolean {
-  return /\[native code\]/.test(Function.prototype.toString.call(prototype.constructor));
+  const made: unknown = prototype.constructor;
+  return typeof made !== "function" || /\[native code\]/.test(Function.prototype.toString.call(made));
 }
 
 function attempt<T>(change: () => T): T | undefined {

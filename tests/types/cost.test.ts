@@ -15,7 +15,7 @@ function source(count: number): string {
     (n: number) =>
       `record({ effect: choice(cv(${n}).bits(0, 4), { steady: 0, flicker: 5 }), led: flag(cv(${n}).bit(7)) })`,
     (n: number) => `switched(cv(${n}).bit(0), record({ seconds: level(cv(${n}).bits(1, 7)) }))`,
-    (n: number) => `several(cv(${n}), [1, 2, 3, 4, 5, 6, 7, 8])`,
+    (n: number) => `flags(cv(${n}), [1, 2, 3, 4, 5, 6, 7, 8])`,
     (n: number) =>
       `variant(cv(${n}).bit(0), { a: { value: 0, fields: { x: flag(cv(${n}).bit(1)) } }, b: { value: 1, fields: {} } })`,
     (n: number) => `converted(level(cv(${n}), { max: 3 }), [[0, "empty"], [3, "full"]])`,
@@ -24,7 +24,7 @@ function source(count: number): string {
     { length: count },
     (_, i) => `    feature${i}: ${kinds[i % kinds.length]?.(i + 1)},`,
   );
-  return `import { choice, converted, cv, CvSet, defineDecoder, flag, level, record, type SettingsOf, several, switched, variant } from "cvset";
+  return `import { choice, converted, cv, CvSet, defineDecoder, flag, flags, level, record, type SettingsOf, switched, variant } from "cvset";
 const decoder = defineDecoder({
   id: "large", name: "Large", kind: "multifunction",
   features: {

@@ -84,8 +84,7 @@ export function decode({ main: b }) {
     feedbackCutout: b[10] === 0 ? "not-used" : ranged(b[10], 1, 128),
     kickStart: b[65],
     speedTableOrMidStep: speedTableOrMidStepOf(b[25]),
-    accelerationAdjustment: adjustmentOf(b[23]),
-    decelerationAdjustment: adjustmentOf(b[24]),
+    momentumAdjustment: { acceleration: adjustmentOf(b[23]), deceleration: adjustmentOf(b[24]) },
     packetTimeout: b[11],
     powerSources: namesOf(b[12] & 63, sources),
     alternateModeFunctions: {
@@ -125,8 +124,8 @@ export function encode({ main: b }, s) {
   b[10] = s.feedbackCutout === "not-used" ? 0 : ranged(s.feedbackCutout, 1, 128);
   b[65] = ranged(s.kickStart, 0, 255);
   b[25] = speedTableOrMidStepByte(s.speedTableOrMidStep);
-  b[23] = adjustmentByte(s.accelerationAdjustment);
-  b[24] = adjustmentByte(s.decelerationAdjustment);
+  b[23] = adjustmentByte(s.momentumAdjustment.acceleration);
+  b[24] = adjustmentByte(s.momentumAdjustment.deceleration);
   b[11] = ranged(s.packetTimeout, 0, 255);
   b[12] = (b[12] & 192) | bitsOf(s.powerSources, sources);
   b[13] = bitsOf(s.alternateModeFunctions.f1ToF8, loco.f1ToF8);
