@@ -1,4 +1,4 @@
-import { cvOfRow, type KeyRow, keyOfRow, knownOf, outputsOf } from "../known.js";
+import { cvOfRow, type KeyRow, keyOfRow, keysInSettings, knownOf, outputsOf } from "../known.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
 /** A row of the function map with the outputs that it switches in a set. */
@@ -36,18 +36,21 @@ export const functionRules = [
   /* @__PURE__ */ defineRule({
     name: "key-works-nothing",
     severity: "note",
-    summary: "A function key switches no output.",
+    summary: "A function key switches no output, and no setting names it, such as that of a sound.",
     source: "S-9.2.2 (July 2012), CV 33-46; that each key should do something is common practice",
     fix: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
     kind: "multifunction",
     find(set) {
       const all = knownOf(set.decoder).keys;
-      const idle = [...byKey(set.remember(switchingRows))].filter(
+      let idle = [...byKey(set.remember(switchingRows))].filter(
         ([key, rows]) =>
           rows.every(({ outputs }) => outputs.length === 0) &&
           // The light key may switch an output in the direction that is not in the set.
           all.filter((row) => keyOfRow(row) === key).length === rows.length,
       );
+      // The settings are read only where a key needs them.
+      const named = idle.length ? set.remember(keysInSettings) : undefined;
+      idle = idle.filter(([key]) => !named?.has(key));
       if (idle.length === 0) return nothing;
       const keys = idle.map(([key]) => key).join(", ");
       const message =
