@@ -1,5 +1,4 @@
 import { type AnyCodec, ownedOf } from "../codec/codec.js";
-import { partsOf } from "../codec/data.js";
 import { readerOf } from "../cv/cvset.js";
 import { lastCv, nameOf } from "../cv/name.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
@@ -37,8 +36,6 @@ export interface Known {
   readonly rules: readonly Rule[];
   /** The functions and their outputs; empty where the description has none. */
   readonly keys: readonly KeyRow[];
-  /** The paths of the settings that hold the number of a function key. */
-  readonly keySettings: readonly (readonly string[])[];
   /** The outputs that exist; undefined where the description does not list them. */
   readonly outputs: readonly number[] | undefined;
   /** Whether the description has CVs that the standard leaves to makers. */
@@ -58,7 +55,6 @@ export function knownOf(decoder: AnyDecoder): Known {
       owned,
       rules: descriptionRules(decoder),
       keys: keyRows(decoder),
-      keySettings: Object.entries(decoder.features).flatMap(([name, codec]) => keySettings([name], codec)),
       outputs: decoder.rules.find((rule) => rule.rule === "outputs")?.outputs,
       describesMaker: [...owned.keys()].some((key) => isMakers(key, decoder)),
     };
@@ -104,32 +100,6 @@ function rowsOf(name: string, { data }: AnyCodec): KeyRow[] {
   if (!part || !areOutputs || !ownedOf(functionMap).has(part.key)) return [];
   return [{ name, cv: part.key, outputs: [...new Array<null>(part.low).fill(null), ...numbers] }];
 }
-
-/** The paths of the parts of a codec that hold a key: those whose last term of meaning is `key`. */
-function keySettings(path: readonly string[], codec: AnyCodec): (readonly string[])[] {
-  const own = /(^|[ ,])key$/.test(codec.about.means ?? "") && codec.data.kind !== "record";
-  const parts = Object.entries(partsOf(codec));
-  return [
-    ...(own ? [path] : []),
-    ...parts.flatMap(([name, all]) => all.flatMap((part) => keySettings([...path, name], part))),
-  ];
-}
-
-/** The function keys that settings name, such as that of a whistle: `"FL"` for 0, `"F3"` for 3. */
-export const keysInSettings = ({ decoder, settings }: SetView): ReadonlySet<string> => {
-  const keys = new Set<string>();
-  for (const path of knownOf(decoder).keySettings) {
-    let value: unknown = settings;
-    for (const step of path) {
-      value =
-        typeof value === "object" && value !== null && Object.hasOwn(value, step)
-          ? (value as Readonly<Record<string, unknown>>)[step]
-          : undefined;
-    }
-    if (typeof value === "number") keys.add(value === 0 ? "FL" : `F${value}`);
-  }
-  return keys;
-};
 
 /** The function key of a row, for both directions: `"FL"` for `"FL(f)"`. */
 export function keyOfRow({ name }: KeyRow): string {

@@ -8,6 +8,7 @@ import { type AnyFile, type FileIssue, readMany } from "../files/index.js";
 import { outcome, tryPlanFromJson } from "../plan/index.js";
 import { locomotive } from "../standard/locomotive.js";
 import { decoderFor } from "./decoders.js";
+import { withoutSelection } from "./given-cvs.js";
 import { bytesOf, headOf, type Input, kindName, nameOfInput, whyUnreadable } from "./input.js";
 import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
@@ -112,7 +113,7 @@ async function findingsOf(
 
 function wholeBytes(plan: Parameters<typeof outcome>[0]): CvSet | undefined {
   try {
-    return CvSet.empty.apply(outcome(plan));
+    return CvSet.empty.apply(outcome(withoutSelection(plan)));
   } catch {
     return undefined;
   }

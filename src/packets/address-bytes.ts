@@ -12,9 +12,9 @@ const notAccessory = /* @__PURE__ */ fault(
   "accessory-second-byte",
   "{byte:text} fits no accessory packet: the second byte of a basic one is 1AAACDDD, of an extended one 0AAA0AA1",
 );
-const accessoryBroadcast = /* @__PURE__ */ fault(
-  "accessory-broadcast",
-  "packets to all accessory decoders are not supported",
+const isBroadcast = /* @__PURE__ */ fault(
+  "broadcast-number",
+  '{found} is the address of all accessory decoders; give the kind "broadcast" with to: "accessory"',
 );
 
 /** The receiver of a packet on the main: an address, or `"idle"` for the idle packet, which has none. */
@@ -22,7 +22,9 @@ export type PacketAddress = Address | { readonly kind: "idle" };
 
 const source = "S-9.2.1 (July 2012), section A";
 /** The source of the layout of accessory packets. */
-export const accessorySource = "S-9.2.1 (July 2012), accessory packets";
+export const accessorySource = "S-9.2.1 (July 2012), section D";
+/** The source of what is said of single instructions to multi-function decoders, and of CV access. */
+export const mainAccessSource = "S-9.2.1 (July 2012), section C";
 
 /**
  * The receiver that an argument means.
@@ -38,8 +40,13 @@ function isIdle(to: AddressLike | PacketAddress): to is Extract<PacketAddress, {
 }
 
 /**
- * The decoder and the first of the two outputs that an output address (0-2047) stands for. Four output
- * addresses in a row share a basic accessory address (from memory).
+ * The decoder and the first of the two outputs that an output address (0-2047) stands for: four output
+ * addresses in a row share a basic accessory address.
+ *
+ * Which four is open. S-9.2.2 (July 2012), CV 1 gives a formula, output address mod 256 in CV 1 and div 256 in
+ * CV 9, and says that decoders of either method answer the same packet at CV 1 = 1, CV 9 = 0. The formula is
+ * taken, since it gives a decoder for every value: the stored numbers 1 to 4 are decoder 0. By the sentence
+ * they would be decoder 1, and every other output one decoder higher too.
  */
 export function outputPair(number: number): { readonly decoder: number; readonly output: number } {
   return { decoder: number >> 2, output: (number & 3) << 1 };
@@ -49,13 +56,13 @@ export function outputPair(number: number): { readonly decoder: number; readonly
  * The address bytes of a packet. In the second byte of a basic accessory address the low four bits, CDDD,
  * are 0.
  * @param address The receiver; its numbers are in range.
- * @throws `CvError` for all accessory decoders.
+ * The address of all accessory decoders is the basic one, 511; an extended packet has 2047 in its place.
+ * @throws `CvError` for the number of the accessory broadcast as the address of one decoder.
  */
 export function addressBytes(address: PacketAddress): number[] {
   switch (address.kind) {
     case "broadcast":
-      if (address.to === "accessory") throw new CvError([accessoryBroadcast({}, { path: "to" })]);
-      return [0];
+      return address.to === "accessory" ? basicBytes(lastAccessory) : [0];
     case "idle":
       return [255];
     // The address of a consist is sent as a primary one (S-9.2.1, July 2012, consist control).
@@ -65,19 +72,35 @@ export function addressBytes(address: PacketAddress): number[] {
     case "extended":
       return [192 + (address.number >> 8), address.number & 255];
     case "accessory":
-      return accessoryBytes(address.number);
+      return basicBytes(oneDecoder(address.number, lastAccessory));
     case "accessory-output":
-      return accessoryBytes(outputPair(address.number).decoder);
-    case "extended-accessory": {
-      // From memory: high three bits complemented as in the basic packet, then the six of the first
-      // byte, then bits 2-1 of the second.
-      const { number } = address;
-      return [128 | ((number >> 2) & 63), ((~(number >> 8) & 7) << 4) | ((number & 3) << 1) | 1];
-    }
+      return basicBytes(oneDecoder(outputPair(address.number).decoder, lastAccessory, address.number));
+    case "extended-accessory":
+      return extendedBytes(oneDecoder(address.number, lastExtended));
   }
 }
 
-function accessoryBytes(decoder: number): number[] {
+const lastAccessory = 511;
+const lastExtended = 2047;
+
+/** The address bytes of an extended packet to all accessory decoders. */
+export const extendedBroadcast: readonly number[] = /* @__PURE__ */ extendedBytes(lastExtended);
+
+/** An address of an accessory decoder that is not the broadcast one. */
+function oneDecoder(number: number, last: number, found = number): number {
+  if (number < last) return number;
+  throw new CvError([isBroadcast({ found }, { path: "to", source: accessorySource })]);
+}
+
+/**
+ * 10AAAAAA 0AAA0AA1: the high three bits complemented as in the basic packet, then the six of the first byte,
+ * then bits 2-1 of the second (S-9.2.1, July 2012, section D).
+ */
+function extendedBytes(number: number): number[] {
+  return [128 | ((number >> 2) & 63), ((~(number >> 8) & 7) << 4) | ((number & 3) << 1) | 1];
+}
+
+function basicBytes(decoder: number): number[] {
   return [128 | (decoder & 63), 128 | ((~(decoder >> 6) & 7) << 4)];
 }
 
@@ -87,6 +110,7 @@ function accessoryBytes(decoder: number): number[] {
  * @throws `CvError` for a reserved first byte.
  */
 export function parseAddress(packet: Packet): { address: PacketAddress; length: number } {
+  const allAccessory = { kind: "broadcast", to: "accessory" } as const;
   const first = packet[0] as number;
   const second = packet[1] as number;
   if (first === 0) return { address: { kind: "broadcast" }, length: 1 };
@@ -97,10 +121,19 @@ export function parseAddress(packet: Packet): { address: PacketAddress; length: 
     return { address: { kind: "extended", number: ((first - 192) << 8) | second }, length: 2 };
   }
   const high = ~(second >> 4) & 7;
-  if (second & 128) {
-    return { address: { kind: "accessory", number: (high << 6) | (first & 63) }, length: 2 };
+  if (second & 128 || isLegacy(second)) {
+    const number = (high << 6) | (first & 63);
+    return { address: number === lastAccessory ? allAccessory : { kind: "accessory", number }, length: 2 };
   }
   if ((second & 9) !== 1) return badPattern(notAccessory, second, accessorySource);
   const number = (high << 8) | ((first & 63) << 2) | ((second >> 1) & 3);
-  return { address: { kind: "extended-accessory", number }, length: 2 };
+  return {
+    address: number === lastExtended ? allAccessory : { kind: "extended-accessory", number },
+    length: 2,
+  };
+}
+
+/** Whether a second byte, 0AAA11VV, is that of a CV write in the format of older accessory decoders. */
+export function isLegacy(second: number): boolean {
+  return (second & 0x8c) === 0x0c;
 }

@@ -251,6 +251,14 @@ const mutations: [
     /^CV 150, 301@16.0 are not in the description of Teal T4$/,
   ],
   ["unknown-cv", "warning", { 150: 4 }, ["150"], /^CV 150 is not in the description of Teal T4$/],
+  // The numbers of another decoder are one finding, whatever else would be said of each.
+  [
+    "other-decoder",
+    "warning",
+    { 152: null, 160: null, 161: null, "300@16.0": null, 130: 1, 131: 2, 132: 3, 133: 4, 134: 5 },
+    ["130", "131", "132", "133", "134"],
+    /another decoder: 5 of 5 CVs of the maker stand for nothing in Teal T4/,
+  ],
   [
     "setting-out-of-range",
     "error",
@@ -310,7 +318,7 @@ describe("a good locomotive", () => {
   it("is broken above once for each rule about one set", () => {
     const tried = new Set(mutations.map(([rule]) => rule));
     // These need another decoder: see below.
-    const elsewhere = new Set(["output-missing", "broadcast-address", "other-decoder"]);
+    const elsewhere = new Set(["output-missing", "broadcast-address"]);
     const known = [...standardRules.map(({ name }) => name).filter((name) => !elsewhere.has(name))];
     expect(known.filter((name) => !tried.has(name))).toEqual([]);
   });
@@ -455,7 +463,7 @@ describe("a set of another decoder", () => {
       [
         "other-decoder",
         "error",
-        "these look like the numbers of another decoder: 4 of 8 settings in the maker's CVs of Many hold a number that has no meaning",
+        "these look like the numbers of another decoder: 4 of 8 CVs of the maker stand for nothing in Many",
         "150",
         "151",
         "152",
@@ -595,6 +603,32 @@ describe("part of a set", () => {
     expect(
       checkSet(CvSet.from(table((step) => 30 - step) as Record<string, number>)).map(({ rule }) => rule),
     ).toContain("speed-table-falls");
+  });
+
+  it("takes CVs that the description does not have for what they are while its own make sense", () => {
+    const more = Object.fromEntries(Array.from({ length: 40 }, (_, i) => [200 + i, 1]));
+    const rules = checkSet(broken(more), { decoder }).map(({ rule }) => rule);
+    expect(new Set(rules)).toEqual(new Set(["unknown-cv"]));
+  });
+
+  it("knows a key that a setting of the decoder gives a sound", () => {
+    const sounding = defineDecoder({
+      id: "teal-t5",
+      name: "Teal T5",
+      kind: "multifunction",
+      features: {
+        ...decoder.features,
+        whistleKey: level(cv(170), { max: 28, names: { none: 255 }, means: "whistle key" }),
+      },
+      rules: decoder.rules,
+    });
+    const idle = (change: Change) =>
+      checkSet(broken(change), { decoder: sounding as never }).filter(
+        ({ rule }) => rule === "key-works-nothing",
+      );
+    expect(idle({ 33: 0b101, 35: 0, 170: 1 })).toEqual([]);
+    expect(idle({ 33: 0b101, 35: 0, 170: 2 })).toHaveLength(1);
+    expect(idle({ 33: 0b101, 35: 0, 170: 255 })).toHaveLength(1);
   });
 
   it("lets a condition of a description be unknown", () => {

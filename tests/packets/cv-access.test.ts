@@ -150,7 +150,7 @@ test("the address of an access on the main: a number, an address, a decoded sett
   expect(bytes(1234)).toEqual(["C4 D2 EC 1C 22 C4"]);
   const settings = locomotiveAddress.decode(CvSet.from({ 17: 196, 18: 210, 29: 34 }));
   expect(bytes(settings)).toEqual(["C4 D2 EC 1C 22 C4"]);
-  // Output address 260 is the first pair of outputs of decoder 65 (from memory).
+  // Output address 260 is the first pair of outputs of decoder 65, by the formula of S-9.2.2, CV 1.
   expect(bytes({ kind: "accessory-output", number: 260 })).toEqual(
     bytes({ kind: "accessory", number: 65, output: 0 }),
   );
@@ -167,6 +167,9 @@ test("the address of an access on the main: a number, an address, a decoded sett
     { kind: "accessory", number: 5, output: 8 },
     { kind: "idle" },
     { kind: "broadcast", to: "all" },
+    { kind: "broadcast" },
+    { kind: "broadcast", to: "accessory" },
+    { kind: "accessory", number: 511 },
     0,
     Number.NaN,
   ]) {

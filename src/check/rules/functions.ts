@@ -1,4 +1,5 @@
-import { cvOfRow, type KeyRow, keyOfRow, keysInSettings, knownOf, outputsOf } from "../known.js";
+import { keyName, keySettings } from "../../decoder/function-keys.js";
+import { cvOfRow, type KeyRow, keyOfRow, knownOf, outputsOf } from "../known.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
 /** A row of the function map with the outputs that it switches in a set. */
@@ -31,12 +32,27 @@ function byKey(rows: readonly Switching[]): Map<string, Switching[]> {
 
 const cvsOf = (rows: readonly Switching[]) => whole(...rows.map(({ row }) => cvOfRow(row)));
 
+/** The keys that play a sound or work something else than an output, by the decoder's own settings. */
+function otherKeys({ decoder, settings }: SetView): ReadonlySet<string> {
+  const keys = new Set<string>();
+  for (const { path } of keySettings(decoder.features)) {
+    let value: unknown = settings;
+    for (const step of path.split("."))
+      value =
+        typeof value === "object" && value !== null && Object.hasOwn(value, step)
+          ? (value as Readonly<Record<string, unknown>>)[step]
+          : undefined;
+    if (typeof value === "number") keys.add(keyName(value));
+  }
+  return keys;
+}
+
 /** The rules about function keys and outputs. */
 export const functionRules = [
   /* @__PURE__ */ defineRule({
     name: "key-works-nothing",
     severity: "note",
-    summary: "A function key switches no output, and no setting names it, such as that of a sound.",
+    summary: "A function key switches no output, and no setting of the decoder gives it anything else to do.",
     source: "S-9.2.2 (July 2012), CV 33-46; that each key should do something is common practice",
     fix: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
     kind: "multifunction",
@@ -49,7 +65,7 @@ export const functionRules = [
           all.filter((row) => keyOfRow(row) === key).length === rows.length,
       );
       // The settings are read only where a key needs them.
-      const named = idle.length ? set.remember(keysInSettings) : undefined;
+      const named = idle.length ? otherKeys(set) : undefined;
       idle = idle.filter(([key]) => !named?.has(key));
       if (idle.length === 0) return nothing;
       const keys = idle.map(([key]) => key).join(", ");

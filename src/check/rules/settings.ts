@@ -1,7 +1,6 @@
 import { type Issue, messageOf } from "../../cv/issue.js";
 import { keyOf } from "../../cv/name.js";
 import { shortened } from "../../cv/show.js";
-import { explain } from "../../decoder/explain.js";
 import { otherDecoder } from "../other-decoder.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
@@ -33,26 +32,28 @@ function findingsOf(issues: readonly Issue[]): readonly Found[] {
   });
 }
 
+/** The rule about a set of another decoder, in place of a finding for each of its CVs. */
+export const otherDecoderRule = /* @__PURE__ */ defineRule({
+  name: "other-decoder",
+  severity: "error",
+  summary:
+    "Many CVs of the set hold a number that stands for nothing, or are not in the decoder's description, which has others.",
+  source: "description of the decoder",
+  fix: "Name the right decoder, or check that the set was read out completely.",
+  last: true,
+  find({ cvs, decoder, issues }) {
+    const names = function* () {
+      for (const [cv] of cvs) yield cv;
+    };
+    const other = otherDecoder(decoder, names(), issues);
+    if (!other) return nothing;
+    const { message, isSenseless } = other;
+    return [{ message, places: whole(...other.cvs), ...(!isSenseless && { severity: "warning" }) }];
+  },
+});
+
 /** The rules about settings that cannot be read by the decoder's description. */
 export const settingRules = [
-  /* @__PURE__ */ defineRule({
-    name: "other-decoder",
-    severity: "error",
-    summary:
-      "Many numbers have no meaning for the decoder's settings: the set looks like that of another decoder. It takes the place of a finding for each of them.",
-    source: "description of the decoder",
-    fix: "Name the decoder that the set is for; if it is this one, correct the CVs that are named.",
-    last: true,
-    find(set) {
-      const { decoder, cvs } = set;
-      const wrong = unreported(set, (issue) => !isMissing(issue));
-      // Most sets have none, and need no explanation.
-      const other = wrong.length > 0 && otherDecoder(decoder, explain(decoder, cvs).lines, wrong);
-      if (!other) return nothing;
-      const message = `these look like the numbers of another decoder: ${other.wrong} of ${other.all} settings in the maker's CVs of ${decoder.name} hold a number that has no meaning`;
-      return [{ message, places: other.places }];
-    },
-  }),
   /* @__PURE__ */ defineRule({
     name: "setting-out-of-range",
     severity: "error",
