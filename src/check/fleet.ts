@@ -1,5 +1,5 @@
 import type { CvSet } from "../cv/cvset.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
+import type { Address } from "../standard/address.js";
 import {
   accessoryAddressInUse,
   addressInUse,
@@ -26,35 +26,63 @@ export interface FleetMember extends Pick<CheckSetOptions, "decoder" | "silence"
 /** Options for all members. */
 type FleetOptions = Pick<CheckSetOptions, "decoder" | "rules" | "forWriting" | "stopping">;
 
-/** What is kept of a member until the end: a few numbers, whatever the size of its set. */
-interface Kept {
-  readonly file: string;
-  readonly cvs: readonly string[];
-  readonly line: number | undefined;
-  readonly column: number | undefined;
-  readonly silencer: Silencer | undefined;
+/** The members with one address: their numbers, and what tells whether they are of one locomotive. */
+interface SameAddress {
+  /** The numbers of the members. */
+  readonly members: number[];
+  /** The name of all of them; undefined when they differ or have none. */
+  name: string | undefined;
+  /** CV 16 of each; undefined when two are the same or one is 0. */
+  locks: Set<number> | undefined;
 }
 
-interface Addressed extends Kept {
-  /** CV 16: several decoders of one locomotive have different numbers. */
-  readonly lock: number;
-  readonly name: string | undefined;
+/** The members of one consist. */
+interface Consist {
+  /** The number of the first member. */
+  readonly first: number;
+  /** Its drive levels. */
+  readonly levels: readonly number[];
+  /**
+   * Two numbers for each member whose curve differs: itself, and packed from the lowest bit on the step (5
+   * bits), its level and that of the first (8 bits each), and which of {@link curveCvs} it has (7 bits).
+   */
+  readonly differing: number[];
 }
 
-interface Consisted extends Kept {
-  readonly levels: ArrayLike<number>;
-}
+/** The CVs of each kind of address, in the order of their numbers in keys. */
+const addressKinds = [
+  { kind: "primary", cvs: ["1"] },
+  { kind: "extended", cvs: ["17", "18"] },
+  { kind: "accessory", cvs: ["1", "9"] },
+  { kind: "accessory-output", cvs: ["1", "9"] },
+  { kind: "extended-accessory", cvs: ["1", "9"] },
+] as const;
+
+type OwnAddress = Extract<Address, { kind: (typeof addressKinds)[number]["kind"] }>;
+
+/** More than any number of an address. */
+const perKind = 1 << 14;
+
+/** The CVs that a finding about a curve names, in its order, as far as the set has them. */
+const curveCvs = ["19", "67", "94", "2", "5", "6", "25"] as const;
+/** Those of the speed table, and those of the three points, as bits. */
+const curveMasks = { table: 0b0000111, "three-point": 0b1111001 } as const;
 
 /**
- * Checks CV sets one after the other, and at the end against each other. Of each set only its address and,
- * in a consist, its speed curve are kept, so that a fleet of any size needs little memory.
+ * Checks CV sets one after the other, and at the end against each other. Of each set a few numbers are kept,
+ * and its name; of the first of each consist its speed curve. So a fleet of any size needs little memory.
  */
 export class Fleet {
   readonly #options: FleetOptions;
   readonly #book: RuleBook;
-  readonly #addresses = new Map<string, Addressed[]>();
-  readonly #consists = new Map<number, Consisted[]>();
-  readonly #silencers: Silencer[] = [];
+  readonly #names = new NameList();
+  /** The line and column of each member, as far as they were looked up; else 0. */
+  readonly #lines: number[] = [];
+  readonly #columns: number[] = [];
+  /** Members that silence findings of rules across files, by number. */
+  readonly #silencers = new Map<number, Silencer>();
+  readonly #addresses = new Map<number, SameAddress>();
+  readonly #consists = new Map<number, Consist>();
 
   /** @throws `CvError` when two rules have the same name, or the stopping limit is not above 0. */
   constructor(options: FleetOptions = {}) {
@@ -66,87 +94,134 @@ export class Fleet {
   add(member: FleetMember): Finding[] {
     const options = { ...this.#options, ...member };
     const judged = judge(member.cvs, options, this.#book);
-    const silencer = judged.silencer.concerns(isFleetRule) ? judged.silencer : undefined;
-    if (silencer) this.#silencers.push(silencer);
-    this.#keep(member, options.decoder, silencer);
+    const { silencer } = judged;
+    const number = this.#names.add(member.file);
+    this.#lines.push(0);
+    this.#columns.push(0);
+    if (silencer.concerns(isFleetRule)) this.#silencers.set(number, silencer);
+    if (options.decoder?.kind === "accessory") {
+      const address = accessoryAddressInUse(member.cvs);
+      if (address) this.#keepAddress(number, address, member, 0);
+    } else {
+      const address = addressInUse(member.cvs);
+      if (address) this.#keepAddress(number, address, member, member.cvs.get(16) ?? 0);
+      this.#keepConsist(number, member);
+    }
     return findingsOf(judged);
   }
 
   /** The findings about the sets together; to be called once, after the last of them. */
   finish(): Finding[] {
-    const findings: Finding[] = [];
-    for (const [address, members] of this.#addresses) {
+    return [...this.across()];
+  }
+
+  /** The findings of {@link Fleet.finish}, made one after the other. */
+  *across(): Generator<Finding, void> {
+    for (const [key, { members, name, locks }] of this.#addresses) {
       if (members.length < 2) continue;
-      const locks = new Set(members.map(({ lock }) => lock));
+      const { kind, cvs } = addressKinds[Math.floor(key / perKind)] as (typeof addressKinds)[number];
+      const address = addressText({ kind, number: key % perKind });
       // Decoders of one locomotive share its address and differ in CV 16 (S-9.2.2 (July 2012), CV 15 and 16).
-      const byLock = locks.size === members.length && !locks.has(0);
-      const [{ name } = {}] = members;
-      const byName = name !== undefined && members.every((member) => member.name === name);
-      const why = byLock
+      const why = locks
         ? "by CV 16 they may be decoders"
-        : byName
+        : name !== undefined
           ? "by their name they may be two files"
           : "";
+      const severity = why ? "note" : fleetRules.address.severity;
       for (const member of members) {
-        const others = othersText(member, members);
-        const message = `${address} is also the address of ${others}${why && `; ${why} of one locomotive`}`;
-        findings.push(findingOf(fleetRules.address, member, message, why ? "note" : undefined));
+        const message = `${address} is also the address of ${this.#others(member, members)}${why && `; ${why} of one locomotive`}`;
+        yield this.#finding(fleetRules.address, member, cvs, message, severity);
       }
     }
-    for (const [consist, members] of this.#consists) {
-      const [first, ...rest] = members as [Consisted, ...Consisted[]];
-      for (const member of rest) {
-        const step = farthestStep(first.levels, member.levels);
-        if (step === undefined) continue;
-        const [here, there] = [member.levels[step], first.levels[step]].map((level) =>
-          Math.round(Number(level)),
-        );
-        const message = `in consist ${consist} with ${first.file}, but at step ${step + 1} it has level ${here} and the other one ${there}`;
-        findings.push(findingOf(fleetRules.consist, member, message));
+    for (const [consist, { first, differing }] of this.#consists) {
+      for (let i = 0; i < differing.length; i += 2) {
+        const [member, packed] = [differing[i] as number, differing[i + 1] as number];
+        const [here, there] = [(packed >> 5) & 255, (packed >> 13) & 255];
+        const message = `in consist ${consist} with ${this.#names.at(first)}, but at step ${packed & 31} it has level ${here} and the other one ${there}`;
+        const cvs = curveCvs.filter((_, bit) => (packed >> 21) & (1 << bit));
+        yield this.#finding(fleetRules.consist, member, cvs, message, fleetRules.consist.severity);
       }
     }
-    for (const silencer of this.#silencers) findings.push(...silencer.unused(fleetRuleNames, isFleetRule));
-    return findings;
+    for (const silencer of this.#silencers.values()) yield* silencer.unused(fleetRuleNames, isFleetRule);
   }
 
-  #keep(member: FleetMember, decoder: AnyDecoder | undefined, silencer: Silencer | undefined): void {
-    const { cvs, name } = member;
-    if (decoder?.kind === "accessory") {
-      const address = accessoryAddressInUse(cvs);
-      if (address) {
-        keep(this.#addresses, addressText(address), member, ["1", "9"], { silencer, lock: 0, name });
-      }
+  #keepAddress(number: number, { kind, number: of }: OwnAddress, member: FleetMember, lock: number): void {
+    const index = addressKinds.findIndex((one) => one.kind === kind);
+    const key = index * perKind + of;
+    const same = this.#addresses.get(key);
+    if (!same) {
+      const locks = lock ? new Set([lock]) : undefined;
+      this.#addresses.set(key, { members: [number], name: member.name, locks });
       return;
     }
-    const address = addressInUse(cvs);
-    if (address) {
-      const about = address.kind === "extended" ? ["17", "18"] : ["1"];
-      keep(this.#addresses, addressText(address), member, about, { silencer, lock: cvs.get(16) ?? 0, name });
-    }
-    const consist = consistInUse(cvs);
-    const levels = consist && curveInUse(cvs);
-    if (!consist || !levels) return;
-    const about = curveKindOf(cvs) === "table" ? ["19", "67", "94"] : ["19", "2", "5", "6", "25"];
-    const held = about.filter((cv) => cvs.has(cv));
-    const small: ArrayLike<number> = Float32Array.from(levels);
-    keep(this.#consists, consist.number, member, held, { silencer, levels: small });
+    same.members.push(number);
+    if (same.name !== member.name) same.name = undefined;
+    if (lock && same.locks && !same.locks.has(lock)) same.locks.add(lock);
+    else same.locks = undefined;
+    // Most members stay alone, so the line is looked up only from the second one on.
+    this.#locate(number, member, addressKinds[index]?.cvs ?? []);
   }
-}
 
-/** Adds a member to those that have something in common. */
-function keep<Key, More extends { readonly silencer: Silencer | undefined }>(
-  groups: Map<Key, (Kept & More)[]>,
-  key: Key,
-  { file, locate }: FleetMember,
-  cvs: readonly string[],
-  more: More,
-): void {
-  const group = groups.get(key);
-  // Most members stay alone, so the line is looked up only from the second one on.
-  const at = group && cvs.map((cv) => locate?.(cv)).find((one) => one !== undefined);
-  const kept: Kept & More = { file, cvs, line: at?.line, column: at?.column, ...more };
-  if (group) group.push(kept);
-  else groups.set(key, [kept]);
+  #keepConsist(number: number, member: FleetMember): void {
+    const { cvs } = member;
+    const consist = consistInUse(cvs);
+    const kind = curveKindOf(cvs);
+    const levels = consist && curveInUse(cvs);
+    if (!consist || !kind || !levels) return;
+    const group = this.#consists.get(consist.number);
+    if (!group) {
+      this.#consists.set(consist.number, { first: number, levels, differing: [] });
+      return;
+    }
+    const step = farthestStep(group.levels, levels);
+    if (step === undefined) return;
+    const [here, there] = [levels, group.levels].map((all) => Math.round(all[step] as number));
+    let held = 0;
+    for (const [bit, cv] of curveCvs.entries()) if (cvs.has(cv)) held |= 1 << bit;
+    held &= curveMasks[kind];
+    group.differing.push(number, (step + 1) | (Number(here) << 5) | (Number(there) << 13) | (held << 21));
+    this.#locate(
+      number,
+      member,
+      curveCvs.filter((_, bit) => held & (1 << bit)),
+    );
+  }
+
+  #locate(number: number, { locate }: FleetMember, cvs: readonly string[]): void {
+    for (const cv of locate ? cvs : []) {
+      const at = locate?.(cv);
+      if (!at) continue;
+      this.#lines[number] = at.line;
+      this.#columns[number] = at.column;
+      return;
+    }
+  }
+
+  #finding(
+    { name: rule, source, fix }: RuleInfo,
+    member: number,
+    cvs: readonly string[],
+    message: string,
+    severity: Finding["severity"],
+  ): Finding {
+    const [line, column] = [this.#lines[member], this.#columns[member]];
+    const file = this.#names.at(member);
+    const finding: Finding = {
+      ...{ file, rule, severity, message, cvs, source, fix },
+      ...(line && column && { line, column }),
+    };
+    return this.#silencers.get(member)?.apply(finding) ?? finding;
+  }
+
+  #others(member: number, members: readonly number[]): string {
+    const most = 3;
+    const others: number[] = [];
+    for (const other of members) {
+      if (other !== member && others.push(other) === most) break;
+    }
+    const more = members.length - 1 - others.length;
+    return `${others.map((other) => this.#names.at(other)).join(", ")}${more ? ` and ${more} more` : ""}`;
+  }
 }
 
 /**
@@ -174,41 +249,35 @@ export async function* checkFleet(
 ): AsyncGenerator<Finding, void> {
   const fleet = new Fleet(options);
   for await (const member of members) yield* fleet.add(member);
-  yield* fleet.finish();
+  yield* fleet.across();
 }
 
-function findingOf(
-  rule: RuleInfo,
-  { file, cvs, line, column, silencer }: Kept,
-  message: string,
-  severity: Finding["severity"] = rule.severity,
-): Finding {
-  const finding: Finding = {
-    file,
-    rule: rule.name,
-    severity,
-    message,
-    cvs,
-    source: rule.source,
-    fix: rule.fix,
-    ...(line !== undefined && { line }),
-    ...(column !== undefined && { column }),
-  };
-  return silencer ? silencer.apply(finding) : finding;
-}
+/** Names by number. A million names of the lines of one file, such as `fleet.jsonl:7`, are kept as numbers. */
+class NameList {
+  readonly #texts: string[] = [];
+  /** Of each name its text, and the number behind it, or -1. */
+  readonly #textOf: number[] = [];
+  readonly #numbers: number[] = [];
 
-function othersText(member: Kept, members: readonly Kept[]): string {
-  const most = 3;
-  const others: string[] = [];
-  for (const other of members) {
-    if (other !== member && others.push(other.file) === most) break;
+  /** Adds a name; its number. */
+  add(name: string): number {
+    const [, before = "", digits = ""] = /^(.*:)([1-9]\d{0,8})$/s.exec(name) ?? [];
+    const text = digits ? before : name;
+    // The lines of a file come one after the other.
+    if (this.#texts.at(-1) !== text) this.#texts.push(text);
+    this.#textOf.push(this.#texts.length - 1);
+    return this.#numbers.push(digits ? Number(digits) : -1) - 1;
   }
-  const more = members.length - 1 - others.length;
-  return `${others.join(", ")}${more ? ` and ${more} more` : ""}`;
+
+  at(index: number): string {
+    const text = this.#texts[this.#textOf[index] as number] as string;
+    const number = this.#numbers[index] as number;
+    return number < 0 ? text : `${text}${number}`;
+  }
 }
 
 /** The step at which two curves are furthest apart, from 0; undefined when they are the same. */
-function farthestStep(one: ArrayLike<number>, other: ArrayLike<number>): number | undefined {
+function farthestStep(one: readonly number[], other: readonly number[]): number | undefined {
   let step: number | undefined;
   let most = 0;
   for (let i = 0; i < one.length; i++) {

@@ -1,5 +1,13 @@
 import { CvError, fault } from "../cv/issue.js";
-import { outputPair, type PacketAddress, accessorySource as source } from "./address-bytes.js";
+import { lastCv } from "../cv/name.js";
+import { legacyAccess, outputsOfAddress } from "../standard/accessory-output.js";
+import type { Address } from "../standard/address.js";
+import {
+  extendedBroadcast,
+  isLegacy,
+  type PacketAddress,
+  accessorySource as source,
+} from "./address-bytes.js";
 import { badPattern, checked, packetError, unknownInstruction } from "./faults.js";
 import type { Instruction } from "./instruction.js";
 import { cvBytes } from "./instruction-bytes.js";
@@ -14,6 +22,10 @@ const badOutputBits = /* @__PURE__ */ fault(
   "accessory-cddd",
   "{byte:text} has CDDD = 0DDD, which no CV access has: 0000 is the whole decoder, 1DDD one output",
 );
+const broadcastAccess = /* @__PURE__ */ fault(
+  "broadcast-access",
+  "a CV access goes to one decoder, and this is the address of all accessory decoders",
+);
 const notAnAspect = /* @__PURE__ */ fault("aspect-byte", "{byte:text} is not an aspect: bits 5-7 must be 0");
 const notACvAccess = /* @__PURE__ */ fault(
   "accessory-cv-access",
@@ -24,15 +36,16 @@ const badAccessoryLength = /* @__PURE__ */ fault(
   "the length of {length} bytes fits no accessory packet",
 );
 
-/** The address of an accessory decoder. */
+/** The address of an accessory decoder, or of all of them. */
 export type AccessoryAddress = Extract<
-  PacketAddress,
-  { kind: "accessory" | "accessory-output" | "extended-accessory" }
+  Address,
+  { kind: "accessory" | "accessory-output" | "extended-accessory" | "broadcast" }
 >;
 
-/** Whether an address belongs to an accessory decoder. */
+/** Whether an address belongs to an accessory decoder, or to all of them. */
 export function isAccessory(address: PacketAddress): address is AccessoryAddress {
   const { kind } = address;
+  if (kind === "broadcast") return address.to === "accessory";
   return kind === "accessory" || kind === "accessory-output" || kind === "extended-accessory";
 }
 
@@ -41,7 +54,8 @@ export function isAccessory(address: PacketAddress): address is AccessoryAddress
  * @param to The address.
  * @param bytes The address bytes.
  * @param instructions The instruction; exactly one.
- * @throws `CvError` when there is not one instruction, it does not fit the address, or a number is out of range.
+ * @throws `CvError` when there is not one instruction, it does not fit the address, a number is out of range, or
+ *   it is a CV access to all decoders.
  */
 export function accessoryBytes(
   to: AccessoryAddress,
@@ -53,23 +67,35 @@ export function accessoryBytes(
   if (!instruction || more.length) {
     throw packetError(oneInstruction, { count: instructions.length }, source);
   }
+  const isAll = to.kind === "broadcast";
+  const isWhole = isAll || (to.kind === "accessory" && to.output === undefined);
+  if (isAll && (instruction.kind === "cv" || instruction.kind === "cv-legacy")) {
+    throw new CvError([broadcastAccess({}, { path: "to", source })]);
+  }
+  if (instruction.kind === "cv-legacy" && isWhole) {
+    const cv = checked("cv", instruction.cv, 1, lastCv, source) - 1;
+    const value = checked("value", instruction.value, 0, 255, source);
+    return [first, (second & 0x70) | 0x0c | (cv >> 8), cv & 255, value];
+  }
   if (instruction.kind === "cv") {
     const output =
       to.kind === "accessory-output"
-        ? outputPair(to.number).output
+        ? outputsOfAddress(to.number).output
         : to.kind === "accessory"
           ? to.output
           : undefined;
     return [first, output === undefined ? second : second | 8 | output, ...cvBytes(instruction)];
   }
-  if (instruction.kind === "output" && to.kind === "accessory" && to.output === undefined) {
+  if (instruction.kind === "output" && isWhole) {
     return [first, second | (instruction.on ? 8 : 0) | checked("output", instruction.output, 0, 7, source)];
   }
-  if (instruction.kind === "aspect" && to.kind === "extended-accessory") {
-    return [first, second, checked("aspect", instruction.aspect, 0, 31, source)];
+  if (instruction.kind === "aspect" && (isAll || to.kind === "extended-accessory")) {
+    const address = isAll ? extendedBroadcast : bytes;
+    return [...address, checked("aspect", instruction.aspect, 0, 31, source)];
   }
-  const receiver =
-    to.kind === "accessory" && to.output === undefined
+  const receiver = isAll
+    ? "all accessory decoders"
+    : isWhole
       ? "an accessory decoder address"
       : to.kind === "extended-accessory"
         ? "an extended accessory address"
@@ -88,17 +114,24 @@ export function parseAccessoryPacket(
   packet: Packet,
   to: AccessoryAddress,
 ): { to: PacketAddress; instructions: Instruction[] } {
-  if (to.kind === "extended-accessory") {
+  const second = packet[1] as number;
+  if (to.kind === "broadcast" && packet.length > 4) throw packetError(broadcastAccess, {}, source);
+  if (isLegacy(second)) {
+    const legacy = legacyAccess(packet);
+    if (!legacy) throw packetError(badAccessoryLength, { length: packet.length }, source);
+    return { to, instructions: [{ kind: "cv-legacy", cv: legacy.cv, value: legacy.value }] };
+  }
+  if (second < 128) {
     if (packet.length !== 4) return { to, instructions: [cvAccess(packet)] };
     const aspect = packet[2] as number;
     if (aspect > 31) badPattern(notAnAspect, aspect, source);
     return { to, instructions: [{ kind: "aspect", aspect }] };
   }
-  const second = packet[1] as number;
   const output = second & 7;
   if (packet.length === 3) {
     return { to, instructions: [{ kind: "output", output, on: (second & 8) !== 0 }] };
   }
+  if (to.kind !== "accessory") throw packetError(badAccessoryLength, { length: packet.length }, source);
   if (!(second & 8) && output) badPattern(badOutputBits, second, source);
   const { number } = to;
   return {

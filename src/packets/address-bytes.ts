@@ -1,5 +1,6 @@
 import { CvError, fault } from "../cv/issue.js";
 import type { Address } from "../standard/address.js";
+import { isAccessoryBroadcast, outputsOfAddress } from "../standard/accessory-output.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import { badPattern } from "./faults.js";
 import type { Packet } from "./packet.js";
@@ -12,9 +13,9 @@ const notAccessory = /* @__PURE__ */ fault(
   "accessory-second-byte",
   "{byte:text} fits no accessory packet: the second byte of a basic one is 1AAACDDD, of an extended one 0AAA0AA1",
 );
-const accessoryBroadcast = /* @__PURE__ */ fault(
-  "accessory-broadcast",
-  "packets to all accessory decoders are not supported",
+const isBroadcast = /* @__PURE__ */ fault(
+  "broadcast-number",
+  '{found} is the address of all accessory decoders; give the kind "broadcast" with to: "accessory"',
 );
 
 /** The receiver of a packet on the main: an address, or `"idle"` for the idle packet, which has none. */
@@ -22,7 +23,9 @@ export type PacketAddress = Address | { readonly kind: "idle" };
 
 const source = "S-9.2.1 (July 2012), section A";
 /** The source of the layout of accessory packets. */
-export const accessorySource = "S-9.2.1 (July 2012), accessory packets";
+export const accessorySource = "S-9.2.1 (July 2012), section D";
+/** The source of what is said of single instructions to multi-function decoders, and of CV access. */
+export const mainAccessSource = "S-9.2.1 (July 2012), section C";
 
 /**
  * The receiver that an argument means.
@@ -38,24 +41,16 @@ function isIdle(to: AddressLike | PacketAddress): to is Extract<PacketAddress, {
 }
 
 /**
- * The decoder and the first of the two outputs that an output address (0-2047) stands for. Four output
- * addresses in a row share a basic accessory address (from memory).
- */
-export function outputPair(number: number): { readonly decoder: number; readonly output: number } {
-  return { decoder: number >> 2, output: (number & 3) << 1 };
-}
-
-/**
  * The address bytes of a packet. In the second byte of a basic accessory address the low four bits, CDDD,
  * are 0.
  * @param address The receiver; its numbers are in range.
- * @throws `CvError` for all accessory decoders.
+ * The address of all accessory decoders is the basic one, 511; an extended packet has 2047 in its place.
+ * @throws `CvError` for the number of the accessory broadcast as the address of one decoder.
  */
 export function addressBytes(address: PacketAddress): number[] {
   switch (address.kind) {
     case "broadcast":
-      if (address.to === "accessory") throw new CvError([accessoryBroadcast({}, { path: "to" })]);
-      return [0];
+      return address.to === "accessory" ? basicBytes(lastAccessory) : [0];
     case "idle":
       return [255];
     // The address of a consist is sent as a primary one (S-9.2.1, July 2012, consist control).
@@ -65,19 +60,36 @@ export function addressBytes(address: PacketAddress): number[] {
     case "extended":
       return [192 + (address.number >> 8), address.number & 255];
     case "accessory":
-      return accessoryBytes(address.number);
+      return basicBytes(oneDecoder(address));
     case "accessory-output":
-      return accessoryBytes(outputPair(address.number).decoder);
-    case "extended-accessory": {
-      // From memory: high three bits complemented as in the basic packet, then the six of the first
-      // byte, then bits 2-1 of the second.
-      const { number } = address;
-      return [128 | ((number >> 2) & 63), ((~(number >> 8) & 7) << 4) | ((number & 3) << 1) | 1];
-    }
+      return basicBytes(outputsOfAddress(oneDecoder(address)).decoder);
+    case "extended-accessory":
+      return extendedBytes(oneDecoder(address));
   }
 }
 
-function accessoryBytes(decoder: number): number[] {
+const lastAccessory = 511;
+const lastExtended = 2047;
+
+/** The address bytes of an extended packet to all accessory decoders. */
+export const extendedBroadcast: readonly number[] = /* @__PURE__ */ extendedBytes(lastExtended);
+
+/** The number of an address of accessory decoders that is not one of all of them. */
+function oneDecoder(address: Extract<Address, { readonly kind: string; readonly number: number }>): number {
+  const { number } = address;
+  if (!isAccessoryBroadcast(address)) return number;
+  throw new CvError([isBroadcast({ found: number }, { path: "to", source: accessorySource })]);
+}
+
+/**
+ * 10AAAAAA 0AAA0AA1: the high three bits complemented as in the basic packet, then the six of the first byte,
+ * then bits 2-1 of the second (S-9.2.1, July 2012, section D).
+ */
+function extendedBytes(number: number): number[] {
+  return [128 | ((number >> 2) & 63), ((~(number >> 8) & 7) << 4) | ((number & 3) << 1) | 1];
+}
+
+function basicBytes(decoder: number): number[] {
   return [128 | (decoder & 63), 128 | ((~(decoder >> 6) & 7) << 4)];
 }
 
@@ -87,6 +99,7 @@ function accessoryBytes(decoder: number): number[] {
  * @throws `CvError` for a reserved first byte.
  */
 export function parseAddress(packet: Packet): { address: PacketAddress; length: number } {
+  const allAccessory = { kind: "broadcast", to: "accessory" } as const;
   const first = packet[0] as number;
   const second = packet[1] as number;
   if (first === 0) return { address: { kind: "broadcast" }, length: 1 };
@@ -97,10 +110,19 @@ export function parseAddress(packet: Packet): { address: PacketAddress; length: 
     return { address: { kind: "extended", number: ((first - 192) << 8) | second }, length: 2 };
   }
   const high = ~(second >> 4) & 7;
-  if (second & 128) {
-    return { address: { kind: "accessory", number: (high << 6) | (first & 63) }, length: 2 };
+  if (second & 128 || isLegacy(second)) {
+    const number = (high << 6) | (first & 63);
+    return { address: number === lastAccessory ? allAccessory : { kind: "accessory", number }, length: 2 };
   }
   if ((second & 9) !== 1) return badPattern(notAccessory, second, accessorySource);
   const number = (high << 8) | ((first & 63) << 2) | ((second >> 1) & 3);
-  return { address: { kind: "extended-accessory", number }, length: 2 };
+  return {
+    address: number === lastExtended ? allAccessory : { kind: "extended-accessory", number },
+    length: 2,
+  };
+}
+
+/** Whether a second byte, 0AAA11VV, is that of a CV write in the format of older accessory decoders. */
+export function isLegacy(second: number): boolean {
+  return (second & 0x8c) === 0x0c;
 }

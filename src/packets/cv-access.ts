@@ -13,7 +13,7 @@ import {
   registerOf,
   unreachable,
 } from "./access-mode.js";
-import { addressBytes } from "./address-bytes.js";
+import { addressBytes, mainAccessSource } from "./address-bytes.js";
 import { checked, packetError } from "./faults.js";
 import { cvBytes } from "./instruction-bytes.js";
 import { type Packet, withErrorByte } from "./packet.js";
@@ -24,6 +24,10 @@ const noBits = /* @__PURE__ */ fault("no-bit-access", "{mode:text} mode has no a
 const consistAccess = /* @__PURE__ */ fault(
   "consist-access",
   "a decoder obeys no CV access at the address of its consist; give its own address",
+);
+const accessToAll = /* @__PURE__ */ fault(
+  "access-to-all",
+  "a CV access goes to one decoder, and this is the address of several; give the decoder's own address",
 );
 const packetCount = /* @__PURE__ */ fault(
   "packet-count",
@@ -53,14 +57,12 @@ export interface CvAccess {
 
 const source = "S-9.2.3 (July 2012), section E";
 
-/** The source of the rule that no CV access is obeyed at a consist address. */
-export const mainAccessSource = "S-9.2.1 (July 2012), section C";
-
-/** Throws for an address at which no decoder obeys a CV access. */
-export function refuseConsist(address: { readonly kind: string }, path: string): void {
+/** Throws for an address at which no decoder obeys a CV access, or more than one could. */
+export function refuseShared(address: { readonly kind: string }, path: string): void {
   if (address.kind === "consist") {
     throw new CvError([consistAccess({}, { path, source: mainAccessSource })]);
   }
+  if (address.kind === "broadcast") throw new CvError([accessToAll({}, { path })]);
 }
 
 /**
@@ -72,7 +74,7 @@ export function refuseConsist(address: { readonly kind: string }, path: string):
  * @param access CV 1-1024, value 0-255, bit 0-7.
  * @param address The decoder's address; only on the main, and needed there.
  * @throws `CvError` when a number is out of range, the mode does not reach the CV or has no access to single
- *   bits, or the address is missing, bad, or that of a consist.
+ *   bits, or the address is missing, bad, or that of several decoders.
  * @example
  * import { accessPackets, packetText } from "cvset/packets";
  * accessPackets("paged", { operation: "write", cv: 65, value: 7 }).map(packetText);
@@ -84,7 +86,7 @@ export function accessPackets(mode: AccessMode, access: CvAccess, address?: Addr
   if (mode === "main") {
     if (address === undefined) throw new CvError([missingValue({}, { path: "address" })]);
     const to = toAddress(address);
-    refuseConsist(to, "address");
+    refuseShared(to, "address");
     if (to.kind === "primary" || to.kind === "extended") {
       // Nothing to check but the numbers: plans make most of their packets here.
       const bytes = addressBytes(to);

@@ -1,6 +1,6 @@
 import { type CvSet, readerOf } from "../cv/cvset.js";
 import { fault } from "../cv/issue.js";
-import { type CvName, toKey } from "../cv/name.js";
+import { type CvName, lastCv, toKey } from "../cv/name.js";
 import type { AnyDecoder, DecoderKind } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
 import type { AccessMode } from "./access-mode.js";
@@ -45,6 +45,8 @@ export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
   const { kind, factory, modes } = model;
   const keys = new Set(readerOf(factory).keys());
   for (const cv of model.cvs ?? []) keys.add(toKey(cv));
+  // Index pages are selected by CV 31 and 32, whether or not the description names these.
+  if ([...keys].some((key) => key > lastCv)) keys.add(31).add(32);
   const readOnly = new Set<number>();
   for (const cv of model.readOnly ?? []) readOnly.add(toKey(cv));
   return {

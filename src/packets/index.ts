@@ -21,6 +21,7 @@ export { accessPackets, type CvAccess, parseAccess } from "./cv-access.js";
 
 export {
   accessSequence,
+  closingSequence,
   factoryResetSequence,
   openingSequence,
   type Sequence,
@@ -29,4 +30,4 @@ export {
 
 // Reading by verifies
 
-export { nextInReading, type Reading } from "./reading.js";
+export { directModeTest, nextInReading, type Reading } from "./reading.js";

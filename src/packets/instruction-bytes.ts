@@ -28,6 +28,12 @@ export function instructionBytes(instruction: Instruction): number[] {
       return speedBytes(instruction);
     case "restricted-speed":
       return [0x3e, (instruction.enabled ? 0 : 128) | checked("limit", instruction.limit, 0, 63, source)];
+    case "analog-function":
+      return [
+        0x3d,
+        checked("output", instruction.output, 0, 255, source),
+        checked("value", instruction.value, 0, 255, source),
+      ];
     case "functions":
       return functionBytes(instruction);
     case "binary-state": {
@@ -44,6 +50,8 @@ export function instructionBytes(instruction: Instruction): number[] {
         0xf0 | (checked("cv", instruction.cv, 23, 24, source) - 21),
         checked("value", instruction.value, 0, 255, source),
       ];
+    case "service-lock":
+      return [0xf9, checked("address", instruction.address, 0, 127, source)];
     default: {
       const found: unknown = (instruction as { kind?: unknown }).kind;
       const where = { path: "instructions", source };

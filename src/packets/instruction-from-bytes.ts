@@ -31,6 +31,10 @@ const badShortAccess = /* @__PURE__ */ fault(
   "reserved-short-access",
   "{byte:text} is a reserved short CV access",
 );
+const badLockAddress = /* @__PURE__ */ fault(
+  "service-lock-byte",
+  "{byte:text} is not the address of a decoder lock: bit 7 must be 0",
+);
 const source = "S-9.2.1 (July 2012), section C";
 
 /**
@@ -61,6 +65,7 @@ export function parseInstruction(
         if (limit & 64) badPattern(badRestriction, limit, source);
         return found(2, { kind: "restricted-speed", enabled: limit < 128, limit: limit & 63 });
       }
+      if (first === 0x3d) return found(3, { kind: "analog-function", output: data(1), value: data(2) });
       return badPattern(badAdvanced, first, source);
     case 2:
     case 3:
@@ -81,6 +86,11 @@ export function parseInstruction(
       return badPattern(badExpansion, first, source);
     default:
       if (first >= 0xf0) {
+        if (first === 0xf9) {
+          const address = data(1);
+          if (address > 127) badPattern(badLockAddress, address, source);
+          return found(2, { kind: "service-lock", address });
+        }
         if (first !== 0xf2 && first !== 0xf3) badPattern(badShortAccess, first, source);
         return found(2, { kind: "cv-short", cv: first === 0xf2 ? 23 : 24, value: data(1) });
       }

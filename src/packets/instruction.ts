@@ -1,6 +1,6 @@
 /**
  * One instruction of a packet on the main (S-9.2, July 2004; S-9.2.1, July 2012). All are for
- * multi-function decoders but `output` and `aspect`; `cv` is for both kinds.
+ * multi-function decoders but `output`, `aspect` and `cv-legacy`; `cv` is for both kinds.
  */
 export type Instruction =
   /** Stop, and clear speed and functions. Sent to all decoders it is the reset packet. */
@@ -26,13 +26,15 @@ export type Instruction =
     }
   /** Limits the speed; `limit` is six bits, coded as in the 28-step speed instruction. */
   | { readonly kind: "restricted-speed"; readonly enabled: boolean; readonly limit: number }
+  /** Sets an analog output, such as a volume: output 0-255, value 0-255. */
+  | { readonly kind: "analog-function"; readonly output: number; readonly value: number }
   /** The functions of a group: those listed in `on` are switched on, the others off. F0 is FL. */
   | {
       readonly kind: "functions";
       readonly group: "F0-F4" | "F5-F8" | "F9-F12" | "F13-F20" | "F21-F28";
       readonly on: readonly number[];
     }
-  /** A numbered on/off state: 0-127 in the short form, 0-32767 in the long form. */
+  /** A numbered on/off state: 1-127 in the short form, 1-32767 in the long form; 0 is all of them. */
   | {
       readonly kind: "binary-state";
       readonly form: "short" | "long";
@@ -49,6 +51,16 @@ export type Instruction =
     }
   /** A write to CV 23 or 24, short form: one packet is enough. */
   | { readonly kind: "cv-short"; readonly cv: 23 | 24; readonly value: number }
+  /**
+   * Service-mode decoder lock: decoders with another primary address, 0-127, ignore service mode. For command
+   * stations, sent to all decoders (S-9.2.1, Appendix B; its layout is from memory).
+   */
+  | { readonly kind: "service-lock"; readonly address: number }
+  /**
+   * A CV write in the format of older accessory decoders, for a whole decoder (S-9.2.1, July 2012, section D;
+   * its layout is from memory).
+   */
+  | { readonly kind: "cv-legacy"; readonly cv: number; readonly value: number }
   /** Output 0-7 of a basic accessory decoder, on or off. */
   | { readonly kind: "output"; readonly output: number; readonly on: boolean }
   /** The aspect, 0-31, of an extended accessory decoder. */

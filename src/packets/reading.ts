@@ -16,7 +16,7 @@ export interface Reading {
 
 /**
  * The next verify of a reading, given the answers so far. A decoder answers a verify by an acknowledgement
- * or not at all, so that its value is found out by questions: first the guesses, then bit by bit, then every
+ * (of the part with `answers` in its sequence) or not at all, so that its value is found out by questions: first the guesses, then bit by bit, then every
  * value that is still possible, the lowest first.
  *
  * With bit verifies (direct mode, or on the main) it takes 8 or 9 verifies: seven bits, then the two values
@@ -65,6 +65,21 @@ export function nextInReading(
   }
   return { failed: true };
 }
+
+/**
+ * The test whether a decoder has direct mode: two verifies of bit 7 of CV 8, one for each value. A decoder with
+ * direct mode acknowledges exactly one of them; one without acknowledges neither.
+ *
+ * S-9.2.3 (July 2012), section E.
+ * @example
+ * import { accessSequence, directModeTest } from "cvset/packets";
+ * directModeTest.map((access) => accessSequence("direct", access).parts[1]?.packet);
+ * // ["78 07 E7 98", "78 07 EF 90"]
+ */
+export const directModeTest: readonly CvAccess[] = /* @__PURE__ */ Object.freeze([
+  /* @__PURE__ */ Object.freeze({ operation: "verify", cv: 8, value: 0, bit: 7 } as const),
+  /* @__PURE__ */ Object.freeze({ operation: "verify", cv: 8, value: 1, bit: 7 } as const),
+]);
 
 /** Throws when a mode does not reach a CV (1-1024), or there is no such CV. */
 export function checkReading(mode: AccessMode, cv: number): void {

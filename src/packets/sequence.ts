@@ -16,6 +16,11 @@ export interface SequencePart {
   readonly untilAcknowledged?: true;
   /** Sent only when there was an acknowledgement. */
   readonly onlyAcknowledged?: true;
+  /**
+   * An acknowledgement of these packets is the answer to the access: the decoder obeyed, or holds the value.
+   * In paged mode the write to the page register is acknowledged too, and answers nothing.
+   */
+  readonly answers?: true;
 }
 
 /** Packets to send one after the other. */
@@ -49,7 +54,7 @@ const repeats = {
 
 /** Preamble bits of service mode, at least (S-9.2.3, July 2012). */
 const servicePreamble = 20;
-/** Preamble bits on the main, at least (S-9.2, July 2004; from memory). */
+/** Preamble bits on the main, at least (S-9.2, July 2004). */
 const mainPreamble = 14;
 /** Packets after power-on before anything else (S-9.2.3, July 2012). */
 const powerOnPackets = 20;
@@ -62,10 +67,11 @@ function part(purpose: SequencePart["purpose"], packet: string, times: number): 
   return { purpose, packet, times };
 }
 
-function writeParts(packet: Packet, counts: Repeats): SequencePart[] {
+function writeParts(packet: Packet, counts: Repeats, answers: boolean): SequencePart[] {
+  const command = part("command", packetText(packet), counts.commands);
   return [
     part("reset", resetText, counts.resets),
-    part("command", packetText(packet), counts.commands),
+    answers ? { ...command, answers } : command,
     // Command packets would do as well; resets are what a decoder least misreads.
     part("recovery", resetText, counts.after),
   ];
@@ -74,7 +80,7 @@ function writeParts(packet: Packet, counts: Repeats): SequencePart[] {
 function verifyParts(packet: Packet, counts: Repeats): SequencePart[] {
   return [
     part("reset", resetText, counts.resets),
-    { ...part("command", packetText(packet), counts.commands), untilAcknowledged: true },
+    { ...part("command", packetText(packet), counts.commands), untilAcknowledged: true, answers: true },
     { ...part("confirm", resetText, counts.after), onlyAcknowledged: true },
   ];
 }
@@ -86,7 +92,9 @@ function isRegister1(packet: Packet): boolean {
 
 /**
  * Everything to send for one access to a CV: packets with their repeats, preamble and recovery time. On
- * the main each packet is sent twice, and nothing else to that decoder may come between.
+ * the main each packet is sent twice, and nothing else to that decoder may come between. The part with
+ * `answers` is the one whose acknowledgement is the decoder's answer. In paged mode the page register is left
+ * at the page of the CV: {@link closingSequence} sets it back.
  *
  * S-9.2.3 (July 2012), section E; S-9.2.1 (July 2012), section C.
  * @param mode The mode.
@@ -103,23 +111,26 @@ export function accessSequence(mode: AccessMode, access: CvAccess, address?: Add
   const packets = accessPackets(mode, access, address);
   if (mode === "main") {
     const twice = packets.map((packet) => part("command", packetText(packet), 2));
-    return { preambleBits: mainPreamble, parts: twice };
+    return { preambleBits: mainPreamble, parts: twice.map((each) => ({ ...each, answers: true })) };
   }
   const parts: SequencePart[] = [];
   packets.forEach((packet, i) => {
     const last = i === packets.length - 1;
     if (last && access.operation === "verify") {
       parts.push(...verifyParts(packet, mode === "direct" ? repeats.verify : repeats.verifyRegister));
-    } else parts.push(...writeParts(packet, isRegister1(packet) ? repeats.writeRegister1 : repeats.write));
+    } else {
+      parts.push(...writeParts(packet, isRegister1(packet) ? repeats.writeRegister1 : repeats.write, last));
+    }
   });
   return { preambleBits: servicePreamble, parts };
 }
 
 /**
  * What comes before the first access of a mode: 20 packets after power-on, and in the register modes the
- * page preset, so that registers 1-4 mean CV 1-4. Empty on the main.
+ * page preset, so that registers 1-4 mean CV 1-4. Empty on the main. S-9.2.3 lets direct and paged mode begin
+ * with the page preset too; it is left out there, since neither depends on the page before.
  *
- * S-9.2.3 (July 2012), section E; that the page preset belongs here is from memory.
+ * S-9.2.3 (July 2012), section E.
  * @param mode The mode.
  * @example
  * import { openingSequence } from "cvset/packets";
@@ -130,23 +141,46 @@ export function openingSequence(mode: AccessMode): Sequence {
   const preset = mode === "register" || mode === "address-only";
   return {
     preambleBits: servicePreamble,
-    parts: [
-      part("power-on", resetText, powerOnPackets),
-      ...(preset ? writeParts(pagePresetPacket, repeats.write) : []),
-    ],
+    parts: [part("power-on", resetText, powerOnPackets), ...(preset ? pagePreset() : [])],
+  };
+}
+
+function pagePreset(): SequencePart[] {
+  return writeParts(pagePresetPacket, repeats.write, false);
+}
+
+/**
+ * What comes after the last access of a mode: in paged mode the page preset, since the page register should
+ * be left at 1, so that registers 1-4 mean CV 1-4 for whoever comes next. Empty in the other modes.
+ *
+ * S-9.2.3 (July 2012), section E.
+ * @param mode The mode.
+ * @example
+ * import { closingSequence } from "cvset/packets";
+ * closingSequence("paged").parts.map(({ times, packet }) => `${times} x ${packet}`);
+ * // ["3 x 00 00 00", "5 x 7D 01 7C", "6 x 00 00 00"]
+ */
+export function closingSequence(mode: AccessMode): Sequence {
+  return {
+    preambleBits: mode === "main" ? mainPreamble : servicePreamble,
+    parts: mode === "paged" ? pagePreset() : [],
   };
 }
 
 /**
- * The request for a factory reset, in service mode. Afterwards the decoder needs time, and often a power
- * cycle (common practice).
+ * The request for a factory reset, in service mode, after the page preset. The decoder rewrites its CVs during
+ * the power-on cycles that follow, and CV 8 holds 255 until all are back at their factory values: switch the
+ * power off and on, and verify CV 8 = 255 until that is no longer acknowledged.
  *
  * S-9.2.3 (July 2012), section E.
  * @example
  * import { factoryResetSequence } from "cvset/packets";
  * factoryResetSequence().parts.map(({ times, packet }) => `${times} x ${packet}`);
- * // ["3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]
+ * // ["3 x 00 00 00", "5 x 7D 01 7C", "6 x 00 00 00", "3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]
  */
 export function factoryResetSequence(): Sequence {
-  return { preambleBits: servicePreamble, parts: writeParts(factoryResetPacket, repeats.write) };
+  return {
+    preambleBits: servicePreamble,
+    parts: [...pagePreset(), ...writeParts(factoryResetPacket, repeats.write, true)],
+  };
 }

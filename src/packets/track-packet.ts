@@ -1,7 +1,13 @@
 import { fault } from "../cv/issue.js";
 import type { AddressLike } from "../standard/address-in-use.js";
 import { accessoryBytes, isAccessory, parseAccessoryPacket } from "./accessory-packet.js";
-import { addressBytes, type PacketAddress, parseAddress, toPacketAddress } from "./address-bytes.js";
+import {
+  addressBytes,
+  mainAccessSource,
+  type PacketAddress,
+  parseAddress,
+  toPacketAddress,
+} from "./address-bytes.js";
 import { packetError } from "./faults.js";
 import type { Instruction } from "./instruction.js";
 import { instructionBytes } from "./instruction-bytes.js";
@@ -14,10 +20,7 @@ const tooLong = /* @__PURE__ */ fault(
   "packet-too-long",
   "a packet has at most 6 bytes, error byte included; this one would have {length}",
 );
-const twoAccesses = /* @__PURE__ */ fault(
-  "two-accesses",
-  "a packet has at most one CV access or advanced-operations instruction",
-);
+const twoOfAKind = /* @__PURE__ */ fault("two-of-a-kind", "a packet has at most one {kind:text}");
 const badIdle = /* @__PURE__ */ fault("idle-packet", "an idle packet is FF 00 FF");
 const noRoom = /* @__PURE__ */ fault(
   "no-room",
@@ -41,7 +44,7 @@ const source = "S-9.2.1 (July 2012), section B";
  * @param packet The receiver and the instructions. The receiver can be a decoded address setting, or a number:
  *   1-127 is a primary address, 128-10239 an extended one. A consist is addressed as a primary address.
  * @throws `CvError` when a number is out of range, an instruction does not fit the address, the packet would
- *   be longer than 6 bytes, or has two CV accesses.
+ *   be longer than 6 bytes, or has two consist controls, two advanced-operations instructions or two CV accesses.
  * @example
  * import { packetText, trackPacket } from "cvset/packets";
  * const packet = trackPacket({
@@ -69,17 +72,27 @@ export function trackPacket(packet: {
   return withErrorByte(bytes);
 }
 
-// A packet may join several instructions, but only one CV access or one advanced-operations
-// instruction (S-9.2.1, July 2012, section B).
+// A packet may join several instructions, but only one consist control, one advanced-operations instruction
+// and one CV access. A speed in 128 steps and the short form for CV 24 may be together, so that the last two
+// count apart (S-9.2.1, July 2012, section C).
+const limited: Partial<Record<Instruction["kind"], string>> = {
+  consist: "consist control",
+  speed: "advanced-operations instruction",
+  "restricted-speed": "advanced-operations instruction",
+  "analog-function": "advanced-operations instruction",
+  cv: "CV access",
+  "cv-short": "CV access",
+  "service-lock": "CV access",
+};
+
 function onlyOneOfAKind(instructions: readonly Instruction[]): void {
-  const counted = instructions.filter(
-    (each) =>
-      each.kind === "cv" ||
-      each.kind === "cv-short" ||
-      each.kind === "restricted-speed" ||
-      (each.kind === "speed" && each.steps === 128),
-  );
-  if (counted.length > 1) throw packetError(twoAccesses, {}, source);
+  const found = new Set<string>();
+  for (const each of instructions) {
+    const kind = each.kind === "speed" && each.steps !== 128 ? undefined : limited[each.kind];
+    if (kind === undefined) continue;
+    if (found.has(kind)) throw packetError(twoOfAKind, { kind }, mainAccessSource);
+    found.add(kind);
+  }
 }
 
 /**

@@ -1,7 +1,8 @@
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { isAccessory } from "../packets/accessory-packet.js";
-import { mainAccessSource, refuseConsist } from "../packets/cv-access.js";
+import { mainAccessSource } from "../packets/address-bytes.js";
+import { refuseShared } from "../packets/cv-access.js";
 import type { Address, KnownCvs } from "../standard/address.js";
 import {
   type AddressLike,
@@ -63,7 +64,7 @@ export function mainAddress(
       // A bare number belongs to the kind of decoder.
       kind === "accessory" && typeof given === "number" ? { kind: "accessory", number: given } : given,
     );
-    refuseConsist(address, "address");
+    if (address.kind !== "broadcast") refuseShared(address, "address");
   } catch (error) {
     if (error instanceof CvError) return refused(...error.issues);
     throw error;

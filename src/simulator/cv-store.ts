@@ -58,6 +58,8 @@ export class CvStore implements KnownCvs {
     const locked = this.#multifunction && isLocked(this) && cv !== 15;
     if (old === undefined || this.#decoder.isReadOnly(key) || locked) return false;
     const byte = (old & ~mask) | (value & mask);
+    // S-9.2.2 (July 2012), CV 1: bit 7 must be 0.
+    if (this.#multifunction && cv === 1 && byte > 127) return false;
     if (this.#multifunction && cv === 17 && this.get(18) !== undefined) {
       this.#pending = byte;
       return true;

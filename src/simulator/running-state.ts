@@ -1,8 +1,9 @@
 import type { PacketAddress } from "../packets/address-bytes.js";
-import type { Instruction, InstructionOf } from "../packets/instruction.js";
+import { functionGroups, type Instruction, type InstructionOf } from "../packets/instruction.js";
 import { speed28 } from "../packets/instruction-from-bytes.js";
 import type { Address, KnownCvs } from "../standard/address.js";
-import { addressInUse, consistInUse } from "../standard/address-in-use.js";
+import { consistInUse } from "../standard/address-in-use.js";
+import { ignoresOwnSpeed } from "../standard/side-effects.js";
 
 /** What a simulated decoder does at the moment. */
 export interface RunningState {
@@ -18,6 +19,8 @@ export interface RunningState {
   readonly functions: readonly number[];
   /** The binary states that are on, in order. */
   readonly binaryStates: readonly number[];
+  /** The values of the analog outputs that were set, by output. */
+  readonly analogOutputs: Readonly<Record<number, number>>;
   /** The limit of restricted speed, a step of 28; absent without one. */
   readonly speedLimit?: number;
   /** The outputs of an accessory decoder that are on, in order. */
@@ -34,6 +37,7 @@ export const restingState: RunningState = {
   forward: true,
   functions: [],
   binaryStates: [],
+  analogOutputs: {},
   outputs: [],
 };
 
@@ -46,7 +50,7 @@ export function addresseeOf(
   own: Address | undefined,
   cvs: KnownCvs,
 ): Addressee | undefined {
-  if (to.kind === "broadcast") return "broadcast";
+  if (to.kind === "broadcast") return to.to === "accessory" ? undefined : "broadcast";
   if (to.kind !== "primary" && to.kind !== "extended") return undefined;
   if (own && own.kind === to.kind && own.number === to.number) return "own";
   return to.kind === "primary" && to.number === consistInUse(cvs)?.number ? "consist" : undefined;
@@ -66,17 +70,31 @@ export function drive(
   cvs: KnownCvs,
 ): RunningState {
   switch (instruction.kind) {
-    case "speed":
-      return addressee === "own" && ignoresOwn(cvs) ? state : moved(state, instruction, addressee, cvs);
+    case "speed": {
+      const ignored = addressee === "own" && ignoresOwn(cvs);
+      const next = ignored ? state : moved(state, instruction, addressee, cvs);
+      // In 14 steps the speed instruction has the FL bit (S-9.2, July 2004; S-9.2.2, CV 29 bit 1).
+      return instruction.steps === 14
+        ? { ...next, functions: functionsAfter(next, [0], instruction.code === 1 ? [0] : [], addressee, cvs) }
+        : next;
+    }
     case "restricted-speed": {
       const { speedLimit: _, ...free } = state;
       const limit = speed28(instruction.limit).step;
       return instruction.enabled ? { ...free, speedLimit: limit === "emergency-stop" ? 0 : limit } : free;
     }
     case "functions":
-      return { ...state, functions: functionsAfter(state, instruction, addressee, cvs) };
+      return {
+        ...state,
+        functions: functionsAfter(state, numbersOf(instruction.group, cvs), instruction.on, addressee, cvs),
+      };
     case "binary-state":
-      return { ...state, binaryStates: switched(state.binaryStates, instruction.number, instruction.on) };
+      // CV 21 and 22 name no binary state, so that a consist works none.
+      return addressee === "consist" ? state : { ...state, binaryStates: statesAfter(state, instruction) };
+    case "analog-function":
+      return addressee === "consist"
+        ? state
+        : { ...state, analogOutputs: { ...state.analogOutputs, [instruction.output]: instruction.value } };
     case "output":
       return { ...state, outputs: switched(state.outputs, instruction.output, instruction.on) };
     case "aspect":
@@ -86,46 +104,45 @@ export function drive(
   }
 }
 
-/**
- * Whether speed and direction to the own address are ignored: in a consist, unless its address is the own one
- * (S-9.2.1, July 2012, consist control).
- */
+/** Whether speed and direction to the own address are ignored. A decoder without CV 29 has its primary address. */
 function ignoresOwn(cvs: KnownCvs): boolean {
-  const consist = consistInUse(cvs);
-  const own = addressInUse(cvs);
-  return consist !== undefined && !(own?.kind === "primary" && own.number === consist.number);
+  return ignoresOwnSpeed({ get: (cv) => cvs.get(cv) ?? (cv === 29 ? 0 : undefined) });
 }
 
 function moved(
   state: RunningState,
-  { step, steps, forward, code }: InstructionOf<"speed">,
+  { step, steps, forward }: InstructionOf<"speed">,
   addressee: Addressee,
   cvs: KnownCvs,
 ): RunningState {
   const reversed = ((cvs.get(29) ?? 0) & 1) !== 0;
   const turned = addressee === "consist" && (cvs.get(19) ?? 0) > 127;
-  const next: RunningState = {
+  return {
     ...state,
     step: step === "emergency-stop" ? 0 : step,
     steps,
     emergency: step === "emergency-stop",
     forward: forward !== (reversed !== turned),
   };
-  // In 14 steps the speed instruction has the FL bit (S-9.2, July 2004; S-9.2.2, CV 29 bit 1).
-  return steps === 14 ? { ...next, functions: switched(state.functions, 0, code === 1) } : next;
 }
 
+/** The functions of a group. FL is in the first only while CV 29 bit 1 is 1. */
+function numbersOf(group: InstructionOf<"functions">["group"], cvs: KnownCvs): number[] {
+  const { first, count } = functionGroups[group];
+  const numbers = Array.from({ length: count }, (_, i) => first + i);
+  return numbers.filter((number) => number !== 0 || ((cvs.get(29) ?? 2) & 2) !== 0);
+}
+
+/** The functions that are on, when those of `on` are switched on and the others of `numbers` off. */
 function functionsAfter(
   state: RunningState,
-  { group, on }: InstructionOf<"functions">,
+  numbers: readonly number[],
+  on: readonly number[],
   addressee: Addressee,
   cvs: KnownCvs,
 ): readonly number[] {
-  const [first, last] = group.split("-").map((name) => Number(name.slice(1))) as [number, number];
   let functions = state.functions;
-  for (let number = first; number <= last; number++) {
-    // FL is in this instruction only while CV 29 bit 1 is 1.
-    if (number === 0 && !((cvs.get(29) ?? 2) & 2)) continue;
+  for (const number of numbers) {
     if (addressee === "consist" && !consistWorks(number, state.forward, cvs)) continue;
     functions = switched(functions, number, on.includes(number));
   }
@@ -139,6 +156,17 @@ function consistWorks(number: number, forward: boolean, cvs: KnownCvs): boolean 
   if (number === 0) return (high & (forward ? 1 : 2)) !== 0;
   if (number <= 8) return (low & (1 << (number - 1))) !== 0;
   return number <= 12 && (high & (1 << (number - 7))) !== 0;
+}
+
+/** Binary state 0 is all of them: 1-127 in the short form, 1-32767 in the long one (S-9.2.1, July 2012). */
+function statesAfter(
+  { binaryStates }: RunningState,
+  { form, number, on }: InstructionOf<"binary-state">,
+): readonly number[] {
+  if (number !== 0) return switched(binaryStates, number, on);
+  const last = form === "short" ? 127 : 32767;
+  const above = binaryStates.filter((each) => each > last);
+  return on ? [...Array.from({ length: last }, (_, i) => i + 1), ...above] : above;
 }
 
 function switched(list: readonly number[], number: number, on: boolean): readonly number[] {

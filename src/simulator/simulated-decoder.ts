@@ -2,20 +2,17 @@ import { CvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type AccessMode, cvOfRegister, cvOnPage } from "../packets/access-mode.js";
-import { outputPair } from "../packets/address-bytes.js";
 import { type DecoderFacts, type DecoderModel, decoderFacts } from "../packets/decoder-model.js";
 import type { Instruction } from "../packets/instruction.js";
 import { checkPacket, type Packet, packetFromText } from "../packets/packet.js";
 import { type Sequence, serviceTimeoutMilliseconds } from "../packets/sequence.js";
 import { looksLikeService, parseServicePacket, type ServiceInstruction } from "../packets/service-packet.js";
 import { parseTrackPacket, type TrackPacket } from "../packets/track-packet.js";
+import { outputsOfAddress } from "../standard/accessory-output.js";
 import type { Address } from "../standard/address.js";
 import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
 import { CvStore } from "./cv-store.js";
 import { type Addressee, addresseeOf, drive, type RunningState, restingState } from "./running-state.js";
-
-/** How long a factory reset takes unless the power is cut: chosen, since makers differ. */
-const resetMilliseconds = 1000;
 
 /**
  * A decoder without a locomotive, to test plans and programs that send packets: it does what the standards
@@ -24,11 +21,13 @@ const resetMilliseconds = 1000;
  * It has service mode with entry, time-out, two identical packets, all four methods and the acknowledgement
  * (S-9.2.3, July 2012); operations mode with addresses, consist, speed, functions and access to CVs (S-9.2.1,
  * July 2012); index pages, the pair CV 17 and 18, the lock, read-only CVs, what writing CV 1 clears, and the
- * factory reset (S-9.2.2, S-9.2.3). Packets with a wrong error byte or a reserved pattern are ignored.
+ * factory reset (S-9.2.2, S-9.2.3). After a factory reset CV 8 holds 255 until the power was off and on.
+ * Packets with a wrong error byte or a reserved pattern are ignored.
  *
- * Where the standards leave it open, it is chosen: a factory reset takes effect when power comes back, or
- * after a second, and until then the decoder ignores all packets. On the main a CV verify is acknowledged as
- * in service mode, in place of the bi-directional reply.
+ * Where the standards leave it open, it is chosen: whether writing CV 1 on the main clears CV 19 and bit 5 of
+ * CV 29 is an option. Between a factory reset and the power cycle no write is obeyed. A locked decoder obeys a
+ * factory reset. CV 17 is read as before until CV 18 is written. On the main a CV verify is acknowledged as in
+ * service mode, in place of the bi-directional reply.
  * @example
  * import { CvSet } from "cvset";
  * import { accessSequence } from "cvset/packets";
@@ -41,24 +40,36 @@ export class SimulatedDecoder {
   readonly #decoder: DecoderFacts;
   readonly #store: CvStore;
   #state: RunningState = restingState;
-  #serviceMode = false;
+  readonly #clearsOnMain: boolean;
+  /** `"left"`: service mode has ended, and no packet of operations mode has come (S-9.2.3, section C). */
+  #mode: "operations" | "service" | "left" = "operations";
+  /** Milliseconds since the last reset or service-mode packet. */
+  #quiet = 0;
   /** Whether the last packet was a reset, so that a service-mode packet may follow. */
   #armed = false;
   /** The last packet for this decoder, and how often in a row it came. */
   #last: Packet = [];
   #count = 0;
   #pageRegister = 1;
-  /** Milliseconds of a factory reset that are left; 0 without one. */
-  #resetting = 0;
+  /** Whether a factory reset waits for the power to go off and on. */
+  #resetting = false;
 
   /**
    * @param decoder The description of the decoder, or a model of it.
    * @param contents What its CVs hold, where it is not the factory value. A factory value that is not known
    *   is 0.
+   * @param options `clearsOnMain`: whether a write of CV 1 on the main clears CV 19 and bit 5 of CV 29, as one
+   *   in service mode does. S-9.2.3 (July 2012), section E says "using any method"; it is a document about
+   *   service mode, so decoders of both kinds are to be expected. Not unless given.
    * @throws `CvError` when the contents have a CV that the decoder does not have.
    */
-  constructor(decoder: AnyDecoder | DecoderModel, contents: CvSet = CvSet.empty) {
+  constructor(
+    decoder: AnyDecoder | DecoderModel,
+    contents: CvSet = CvSet.empty,
+    options: { readonly clearsOnMain?: boolean } = {},
+  ) {
     this.#decoder = decoderFacts(decoder);
+    this.#clearsOnMain = options.clearsOnMain ?? false;
     this.#store = new CvStore(this.#decoder, contents);
   }
 
@@ -74,7 +85,7 @@ export class SimulatedDecoder {
 
   /** Whether it is in service mode. */
   get inServiceMode(): boolean {
-    return this.#serviceMode;
+    return this.#mode === "service";
   }
 
   /** The address that it answers to on the main; undefined when its CVs hold no valid one. */
@@ -91,22 +102,33 @@ export class SimulatedDecoder {
    * @returns Whether the decoder acknowledges it.
    */
   receive(packet: Packet): boolean {
-    if (this.#resetting > 0) return false;
     if (!isSound(packet)) return false;
     const reset = packet.length === 3 && packet[0] === 0 && packet[1] === 0;
     if (reset) {
+      if (this.#mode === "left") this.#mode = "operations";
       this.#armed = true;
+      this.#quiet = 0;
       this.#note(packet);
       this.#state = restingState;
       return false;
     }
-    if (looksLikeService(packet) && (this.#serviceMode || this.#armed)) {
-      this.#serviceMode = true;
+    if (looksLikeService(packet) && (this.#mode === "service" || this.#armed)) {
+      this.#mode = "service";
+      this.#quiet = 0;
       this.#note(packet);
       // It acts on the second of two identical packets, and once.
       return this.#count === 2 && this.#serve(packet);
     }
-    this.#serviceMode = false;
+    if (this.#mode === "service") {
+      // The packet that ends service mode is not obeyed (S-9.2.3, July 2012, section C).
+      this.#leaveService();
+      return false;
+    }
+    if (this.#mode === "left") {
+      // A late service-mode packet is none of operations mode (S-9.2.3, July 2012, section C).
+      if ((packet[0] as number) >> 4 === 7) return false;
+      this.#mode = "operations";
+    }
     this.#armed = false;
     return this.#operate(packet);
   }
@@ -114,20 +136,23 @@ export class SimulatedDecoder {
   /**
    * Receives every packet of a sequence.
    * @param sequence The packets, as `accessSequence` and `planSequences` give them.
-   * @returns Whether the decoder acknowledged one of them.
+   * @returns Whether the decoder acknowledged a packet of a part with `answers`: it obeyed, or holds the value.
    * @throws `CvError` when a packet of the sequence is not a packet text.
    */
   play(sequence: Sequence): boolean {
+    let answered = false;
     let acknowledged = false;
-    for (const { packet, times, untilAcknowledged, onlyAcknowledged } of sequence.parts) {
+    for (const { packet, times, untilAcknowledged, onlyAcknowledged, answers } of sequence.parts) {
       if (onlyAcknowledged && !acknowledged) continue;
       const bytes = packetFromText(packet);
+      acknowledged = false;
       for (let i = 0; i < times; i++) {
         if (this.receive(bytes)) acknowledged = true;
         if (acknowledged && untilAcknowledged) break;
       }
+      if (answers && acknowledged) answered = true;
     }
-    return acknowledged;
+    return answered;
   }
 
   /**
@@ -135,33 +160,28 @@ export class SimulatedDecoder {
    * @param milliseconds How long.
    */
   wait(milliseconds: number): void {
-    if (milliseconds >= serviceTimeoutMilliseconds) this.#leaveService();
-    if (this.#resetting > 0) {
-      this.#resetting -= milliseconds;
-      if (this.#resetting <= 0) this.#finishReset();
-    }
+    this.#quiet += milliseconds;
+    if (this.#quiet < serviceTimeoutMilliseconds) return;
+    this.#armed = false;
+    if (this.#mode === "service") this.#leaveService();
   }
 
   /** Switches the power off and on again. */
   powerCycle(): void {
-    if (this.#resetting > 0) this.#finishReset();
     this.#leaveService();
+    this.#mode = "operations";
+    if (this.#resetting) this.#store.toFactory();
+    this.#resetting = false;
     this.#store.losePower();
     this.#state = restingState;
     this.#pageRegister = 1;
   }
 
   #leaveService(): void {
-    this.#serviceMode = false;
+    this.#mode = "left";
     this.#armed = false;
     this.#last = [];
     this.#count = 0;
-  }
-
-  #finishReset(): void {
-    this.#resetting = 0;
-    this.#store.toFactory();
-    this.#leaveService();
   }
 
   #note(packet: Packet): void {
@@ -194,21 +214,25 @@ export class SimulatedDecoder {
 
   #serveRegister({ operation, register, value }: Extract<ServiceInstruction, { kind: "register" }>): boolean {
     if (register === 6) {
-      if (!this.#supports("paged", "register")) return false;
+      if (!this.#supports("paged")) return false;
       if (operation === "verify") return this.#pageRegister === value;
       this.#pageRegister = value;
       return true;
     }
     const cv = cvOfRegister(register);
+    // The factory reset has a packet of its own, which belongs to no method.
+    if (register === 8 && operation === "write" && value === 8) return this.#write(8, 255, 8);
     if (register > 4) {
       if (cv === undefined || !this.#supports("register")) return false;
       return this.#access(operation, cv, 255, value);
     }
+    // Address-only mode has register 1 alone, and seven bits of data: 0DDDDDDD.
     const supported =
-      register === 1
-        ? this.#supports("register", "paged", "address-only")
-        : this.#supports("register", "paged");
-    return supported && this.#access(operation, cvOnPage(this.#pageRegister, register), 255, value);
+      this.#supports("register", "paged") ||
+      (this.#supports("address-only") && register === 1 && value < 128);
+    // Without paged mode there is no page register, and registers 1-4 are CV 1-4.
+    const page = this.#supports("paged") ? this.#pageRegister : 1;
+    return supported && this.#access(operation, cvOnPage(page, register), 255, value);
   }
 
   /** Whether the decoder supports any of some modes. */
@@ -227,12 +251,17 @@ export class SimulatedDecoder {
 
   #write(cv: number, mask: number, bits: number): boolean {
     if (cv === 8 && mask === 255 && bits === 8 && this.#store.get(8) !== undefined) {
-      this.#resetting = resetMilliseconds;
+      this.#resetting = true;
+      this.#store.set(8, 255, 255);
       return true;
     }
-    if (!this.#store.write(cv, mask, bits)) return false;
-    if (cv === 1 && this.#decoder.kind === "multifunction") {
-      // By any service-mode method (S-9.2.3, July 2012, section E).
+    return this.#obeyWrite(cv, mask, bits, true);
+  }
+
+  /** Writes a CV, and clears what a write of CV 1 "using any method" clears (S-9.2.3, July 2012, section E). */
+  #obeyWrite(cv: number, mask: number, bits: number, clears: boolean): boolean {
+    if (this.#resetting || !this.#store.write(cv, mask, bits)) return false;
+    if (cv === 1 && clears && this.#decoder.kind === "multifunction") {
       this.#store.set(29, 32, 0);
       this.#store.set(19, 255, 0);
     }
@@ -262,12 +291,17 @@ export class SimulatedDecoder {
 
   #accessoryAddressee({ to, instructions }: TrackPacket): Addressee | undefined {
     const own = this.address;
+    if (to.kind === "broadcast" && to.to === "accessory") {
+      // Outputs are of basic decoders, aspects of extended ones.
+      const basic = own?.kind !== "extended-accessory";
+      return (instructions[0]?.kind === "output") === basic ? "broadcast" : undefined;
+    }
     if (!own || (to.kind !== "accessory" && to.kind !== "extended-accessory")) return undefined;
     if (own.kind !== "accessory-output") {
       return own.kind === to.kind && own.number === to.number ? "own" : undefined;
     }
     // By the output address method it has one pair of outputs, and its CVs are reached through these.
-    const pair = outputPair(own.number);
+    const pair = outputsOfAddress(own.number);
     if (to.kind !== "accessory" || to.number !== pair.decoder) return undefined;
     const [instruction] = instructions;
     const output = instruction?.kind === "output" ? instruction.output : to.output;
@@ -278,31 +312,39 @@ export class SimulatedDecoder {
     const store = this.#store;
     switch (instruction.kind) {
       case "reset":
-        this.#state = restingState;
+        if (addressee !== "consist") this.#state = restingState;
         return false;
       case "hard-reset":
+        if (addressee === "consist") return false;
         store.toFactory([29, 31, 32]);
         store.set(19, 255, 0);
         this.#state = restingState;
         return false;
       case "extended-addressing":
-        store.set(29, 32, instruction.on ? 32 : 0);
+        if (addressee !== "consist") store.set(29, 32, instruction.on ? 32 : 0);
         return false;
       case "acknowledge":
-        return instruction.on;
+        return addressee !== "consist" && instruction.on;
       case "consist":
         if (addressee === "own") store.set(19, 255, instruction.address | (instruction.reversed ? 128 : 0));
         return false;
       case "cv-short":
-        // One packet is enough (S-9.2.1, July 2012, section C).
-        return addressee === "own" && store.write(instruction.cv, 255, instruction.value);
+        // One packet is enough, at the consist address too (S-9.2.1, July 2012, section C).
+        return addressee !== "broadcast" && this.#obeyWrite(instruction.cv, 255, instruction.value, false);
       case "cv": {
-        // Two identical packets, and not at the consist address (S-9.2.1, July 2012, section C).
-        if (addressee !== "own" || this.#count !== 2) return false;
+        // Not at the consist address; a write needs two identical packets, a verify one (S-9.2.1, section C).
+        if (addressee !== "own") return false;
         const { operation, cv, value, bit } = instruction;
         const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];
-        return operation === "write" ? store.write(cv, mask, bits) : this.#holds(cv, mask, bits);
+        if (operation === "verify") return this.#holds(cv, mask, bits);
+        return this.#count === 2 && this.#obeyWrite(cv, mask, bits, this.#clearsOnMain);
       }
+      case "cv-legacy":
+        return (
+          addressee === "own" &&
+          this.#count === 2 &&
+          this.#obeyWrite(instruction.cv, 255, instruction.value, false)
+        );
       default:
         this.#state = drive(this.#state, instruction, addressee, store);
         return false;

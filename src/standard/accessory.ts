@@ -95,10 +95,18 @@ function manufacturerAt(first: number) {
 
 /* @__NO_SIDE_EFFECTS__ */
 function biDirectionalConfigAt(first: number) {
-  return flags(
-    cv(first + 28).bits(0, 2),
-    ["unsolicited", "asymmetrical-broadcast", "signal-controlled-broadcast"],
-    { label: "Bi-directional communication (2012)", source: sourceOf(first, "accessory CV 28") },
+  return flags(cv(first + 28).bits(0, 0), ["unsolicited"], {
+    label: "Bi-directional communication (2012)",
+    source: sourceOf(first, "accessory CV 28"),
+  });
+}
+
+/* @__NO_SIDE_EFFECTS__ */
+function decoderTypeAt(first: number) {
+  return choice(
+    cv(first + 29).bit(7),
+    { accessory: 1 },
+    { label: "Kind of decoder", source: sourceOf(first, "accessory CV 29 bit 7") },
   );
 }
 
@@ -121,17 +129,23 @@ function packetsAt(first: number) {
 
 /**
  * The address of an accessory decoder, CV 1 and 9. CV 29 bit 6 chooses between a decoder address, 0-511
- * (the low six bits in CV 1, the high three in CV 9, all others 0), and an output address, 0-2047
- * (CV 1 + 256 * CV 9 - 1: nine bits of decoder address and two for the pair of outputs, as in the packet).
- * With extended packets (CV 29 bit 5) the decoder answers to an extended accessory address:
- * `accessoryAddressInUse` gives it.
+ * (the low six bits in CV 1, the high three in CV 9, all others 0; all decoders obey 511), and an output
+ * address, 0-2047 (modulo 256 in CV 1, divided by 256 in CV 9). With extended packets (CV 29 bit 5) the
+ * decoder answers to an extended accessory address: `accessoryAddressInUse` gives it.
  *
- * S-9.2.2 (July 2012), accessory CV 1, 9 and 29 bit 6; S-9.2.1 (July 2012), D.
+ * S-9.2.2, CV 1 and 9, does not settle which packets an output address answers. Its formula says only
+ * what CV 1 and CV 9 hold. The same paragraph says that decoders of either method answer the same packet at
+ * CV 1 = 1, CV 9 = 0, which the formula alone does not give: as the eleven address bits of a packet, output
+ * address 1 would be the second pair of outputs of decoder address 0. The reading taken here keeps both:
+ * output address 1 is the first pair of decoder address 1, 2 its second, 5 the first of decoder address 2.
+ * Packets, plans and the simulated decoder use this reading, and a plan for such an address has a note.
+ *
+ * S-9.2.2 (July 2012), accessory CV 1, 9 and 29 bit 6; S-9.2.1 (July 2012), accessory packets.
  * @example
  * import { CvSet } from "cvset";
  * import { accessoryAddress } from "cvset/standard";
  * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 128 })); // { kind: "accessory", number: 69 }
- * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 192 })); // { kind: "accessory-output", number: 260 }
+ * accessoryAddress.decode(CvSet.from({ 1: 5, 9: 1, 29: 192 })); // { kind: "accessory-output", number: 261 }
  */
 export const accessoryAddress = /* @__PURE__ */ addressAt(0);
 
@@ -168,16 +182,16 @@ export const accessory = {
    */
   biDirectional: /* @__PURE__ */ biDirectionalAt(0),
   /**
-   * Bi-directional communication, CV 28, as the 2012 edition prints it.
+   * Bi-directional communication, CV 28, as the 2012 edition prints it: unsolicited transmission, bit 0. Bit
+   * 1 is not used and bits 2-7 are reserved there; they are not touched.
    *
    * S-9.2.2 (July 2012), accessory CV 28.
    */
   biDirectionalConfig: /* @__PURE__ */ biDirectionalConfigAt(0),
   /**
-   * The outputs that an auxiliary input also works, CV 2, by number, 1-8. The meaning of the bits is from
-   * memory; the standard's table has only the name.
+   * The outputs that an auxiliary input also works, CV 2, by number, 1-8.
    *
-   * S-9.2.2 (July 2012), Table 3, CV 2.
+   * S-9.2.2 (July 2012), accessory CV 2.
    */
   auxiliaryActivation: /* @__PURE__ */ auxiliaryAt(0),
   /**
@@ -201,6 +215,7 @@ export const accessory = {
 export const accessoryAliases = {
   address: /* @__PURE__ */ addressAt(512),
   packets: /* @__PURE__ */ packetsAt(512),
+  decoderType: /* @__PURE__ */ decoderTypeAt(512),
   biDirectional: /* @__PURE__ */ biDirectionalAt(512),
   biDirectionalConfig: /* @__PURE__ */ biDirectionalConfigAt(512),
   auxiliaryActivation: /* @__PURE__ */ auxiliaryAt(512),

@@ -1,5 +1,6 @@
 import { notAnOption, outOfRange } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
+import { outputAddressBits, withAliasesOf } from "./accessory-output.js";
 import { type Address, addressRanges, type KnownCvs } from "./address.js";
 
 type Kind = Exclude<Address["kind"], "broadcast">;
@@ -49,11 +50,13 @@ export function extendedAddressOf(
 
 /**
  * The address that an accessory decoder answers to. CV 29 bit 6 chooses how CV 1 and 9 hold it: as a
- * decoder address or as an output address. CV 29 bit 5 chooses basic or extended packets. That four
- * output addresses in a row belong to one decoder address is from memory.
+ * decoder address or as an output address. CV 29 bit 5 chooses basic or extended packets. With extended
+ * packets the address is that of the packet: four times the decoder address, or what the output address is
+ * read as (see `accessoryAddress`).
  *
- * S-9.2.2 (July 2012), Table 3, CV 1, 9 and 29 bits 5 and 6.
- * @param cvs The CVs, as far as they are known.
+ * S-9.2.2 (July 2012), Table 3, CV 1, 9 and 29 bits 5 and 6; S-9.2.1 (July 2012), accessory packets.
+ * @param cvs The CVs, as far as they are known. Where CV 1, 9 or 29 is not known, its alias (CV 513, 521,
+ * 541) counts.
  * @returns The address; undefined when a CV that it depends on is not known, or when CV 1 and 9 are out of
  * range.
  * @example
@@ -65,9 +68,10 @@ export function extendedAddressOf(
 export function accessoryAddressInUse(
   cvs: KnownCvs,
 ): Extract<Address, { kind: "accessory" | "accessory-output" | "extended-accessory" }> | undefined {
-  const configuration = cvs.get(29);
-  const low = cvs.get(1);
-  const high = cvs.get(9);
+  const known = withAliasesOf(cvs);
+  const configuration = known.get(29);
+  const low = known.get(1);
+  const high = known.get(9);
   if (configuration === undefined || low === undefined || high === undefined) return undefined;
   const stored =
     configuration & 64
@@ -75,7 +79,8 @@ export function accessoryAddressInUse(
       : // The bits that are no part of a decoder address count as its highest ones, so that they must be 0.
         within("accessory", ((high >> 3) << 11) | ((low >> 6) << 9) | ((high & 7) << 6) | (low & 63));
   if (!stored || !(configuration & 32)) return stored;
-  const number = stored.kind === "accessory" ? 4 * stored.number : stored.number;
+  const { kind, number: own } = stored;
+  const number = kind === "accessory" ? 4 * own : outputAddressBits(own);
   return within("extended-accessory", number);
 }
 

@@ -15,9 +15,15 @@ export type Address =
   | { readonly kind: "extended"; readonly number: number }
   /** The address of a consist, 1-127. */
   | { readonly kind: "consist"; readonly number: number }
-  /** The decoder address of a basic accessory decoder, 0-511; `output`, 0-7, where one output is meant. */
+  /**
+   * The decoder address of a basic accessory decoder, 0-511; `output`, 0-7, where one output is meant. All
+   * decoders obey 511.
+   */
   | { readonly kind: "accessory"; readonly number: number; readonly output?: number }
-  /** The output address of a basic accessory decoder, 0-2047: CV 1 + 256 * CV 9 - 1. */
+  /**
+   * The output address of a basic accessory decoder, 0-2047: CV 1 + 256 * CV 9. Output address 1 is taken to
+   * be the first pair of outputs of decoder address 1: see `accessoryAddress`.
+   */
   | { readonly kind: "accessory-output"; readonly number: number }
   /** The address of an extended accessory decoder, 0-2047. */
   | { readonly kind: "extended-accessory"; readonly number: number }
@@ -40,8 +46,8 @@ export const addressRanges = {
   extended: { min: 0, max: 10239, offset: -49152 },
   consist: { min: 1, max: 127 },
   accessory: { min: 0, max: 511 },
-  // Nine bits of decoder address and two that pick a pair of outputs: S-9.2.1 (July 2012), D.
-  "accessory-output": { min: 0, max: 2047, offset: -1 },
+  // Nine bits of decoder address and two that pick a pair of outputs: S-9.2.1 (July 2012), accessory packets.
+  "accessory-output": { min: 0, max: 2047 },
   "extended-accessory": { min: 0, max: 2047 },
 } as const;
 

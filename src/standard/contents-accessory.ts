@@ -1,15 +1,14 @@
 import type { CvContents } from "./contents.js";
 
-// S-9.2.2 (July 2012), the paragraphs of the CVs of Table 3. What is marked "from memory" is not in that
-// text.
+// S-9.2.2 (July 2012), the paragraphs of the CVs of Table 3.
 
 /** The contents of the CVs of an accessory decoder, in CV order. */
 export const accessoryContents: readonly CvContents[] = [
   {
     cvs: [1, 1],
-    text: "by decoder address (CV 29 bit 6 is 0), its low six bits; by output address, CV 1 + 256 * CV 9 - 1 is the address",
+    text: "by decoder address (CV 29 bit 6 is 0), its low six bits; by output address, the address modulo 256",
   },
-  { cvs: [2, 2], text: "the outputs that an auxiliary input also works, one bit each (from memory)" },
+  { cvs: [2, 2], text: "the outputs that an auxiliary input also works, one bit each" },
   {
     cvs: [3, 3],
     name: "Time On F1",
@@ -34,16 +33,16 @@ export const accessoryContents: readonly CvContents[] = [
   { cvs: [8, 8], text: "the maker's number" },
   {
     cvs: [9, 9],
-    text: "by decoder address (CV 29 bit 6 is 0), its high three bits, in bits 0-2; by output address, CV 1 + 256 * CV 9 - 1 is the address",
+    text: "by decoder address (CV 29 bit 6 is 0), its high three bits, in bits 0-2; by output address, the address divided by 256",
   },
   {
     cvs: [28, 28],
-    text: "bi-directional communication, by the 2012 edition (later practice uses the bits in another way)",
+    text: "bi-directional communication, by the 2012 edition",
     bits: [
       { bits: [0, 0], text: "1: unsolicited transmission by the decoder" },
-      { bits: [1, 1], text: "1: broadcast by asymmetrical DCC" },
-      { bits: [2, 2], text: "1: broadcast by signal-controlled influence" },
-      { bits: [3, 7], text: "reserved in the 2012 edition", reserved: true },
+      { bits: [1, 1], text: "not used in the 2012 edition", reserved: true },
+      { bits: [2, 5], text: "reserved in the 2012 edition", reserved: true },
+      { bits: [6, 7], text: "flag bits, reserved in the 2012 edition", reserved: true },
     ],
   },
   {

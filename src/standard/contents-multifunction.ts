@@ -116,7 +116,7 @@ function allContents(): readonly CvContents[] {
     { cvs: [24, 24], text: "the amount that is added to CV 4 or subtracted from it", bits: adjustmentBits },
     {
       cvs: [25, 25],
-      text: "2-127: a speed table of the decoder's own, 2 a straight line; 128-153: Vmid applies at step 1-26 of 28; 0 and 1: unused",
+      text: "2-127: a speed table of the decoder's own, 2 a straight line; 128-154: Vmid applies at step value - 127 of 28 (the standard names 26 steps for these 27 values); 0 and 1: unused",
     },
     {
       cvs: [27, 27],
@@ -126,8 +126,8 @@ function allContents(): readonly CvContents[] {
         { bits: [1, 1], text: "asymmetrical DCC, left rail more positive" },
         { bits: [2, 2], text: "cutout of signal-controlled influence" },
         { bits: [3, 3], text: "reserved", reserved: true },
-        { bits: [4, 4], text: "direct current against the direction of travel" },
-        { bits: [5, 5], text: "direct current along the direction of travel" },
+        { bits: [4, 4], text: "direct current of reverse polarity" },
+        { bits: [5, 5], text: "direct current of forward polarity" },
         { bits: [6, 7], text: "reserved", reserved: true },
       ],
     },
@@ -188,7 +188,12 @@ function allContents(): readonly CvContents[] {
         { bits: [7, 7], text: "the sign, 1: negative" },
       ],
     },
-    { cvs: [893, 893], text: "flags, one bit each" },
+    {
+      cvs: [893, 893],
+      text: "dynamic flags, one bit each; the 2012 edition reserves all of them",
+      // Not marked as reserved: the decoder itself sets them, and nobody writes them.
+      bits: [{ bits: [0, 7], text: "reserved in the 2012 edition" }],
+    },
     { cvs: [894, 894], text: "fuel or coal left: 0 empty, 254 full, 255 not supported" },
     { cvs: [895, 895], text: "water left: 0 empty, 254 full, 255 not supported" },
     {

@@ -10,17 +10,17 @@ export const curveCvs: readonly number[] = /* @__PURE__ */ [2, 5, 6, 25, 66].con
 const fullLevel = 255;
 
 /**
- * The step of 28 at which Vmid applies: 1-26 for CV 25 = 128-153; else 14. With 2 the curve is a straight
+ * The step of 28 at which Vmid applies: 1-27 for CV 25 = 128-154; else 14. With 2 the curve is a straight
  * line without Vmid, and 3-127 pick a table of the decoder's own: undefined.
  *
- * The standard prints 128-154 for the positions 1-26, one value more than positions; 154 is read as out of
- * range here.
+ * The standard prints 128-154 for the positions 1-26, one value more than positions: value - 127 is the
+ * reading taken here, so that 154 is step 27. See `motor.speedTableOrMidStep`.
  *
  * S-9.2.2 (July 2012), CV 25.
  */
 export function midStepOf(cv25: number): number | undefined {
   if (cv25 >= 2 && cv25 <= 127) return undefined;
-  return cv25 >= 128 && cv25 <= 153 ? cv25 - 127 : 14;
+  return cv25 >= 128 && cv25 <= 154 ? cv25 - 127 : 14;
 }
 
 /** A curve through three points, on an axis of speed steps that starts at 1. */

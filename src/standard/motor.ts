@@ -28,8 +28,8 @@ export const motor = {
    * with m in bits 0-4 and e in bits 5-7; 131-32640 in 256 steps. Another period is an error that names its
    * neighbours, unless the nearest is asked for.
    *
-   * Printed copies of the standard lose the superscript and read "2e". It is taken as a power: only then
-   * does 0 give the 131 microseconds that the standard states for it.
+   * Printed copies of the standard lose the superscript and read "2e". It is taken as a power: times 2e,
+   * every period with e = 0 would be 0.
    *
    * S-9.2.2 (July 2012), CV 9.
    */
@@ -59,11 +59,12 @@ export const motor = {
   }),
   /**
    * The speed table of the decoder, or the step at which Vmid applies: CV 25. 2-127 choose one of the
-   * decoder's own speed tables (2 is `"linear"`; 0 and 1 are unused). 128-153 give the step of 28 at which
-   * Vmid applies, 1-26: the value minus 127.
+   * decoder's own speed tables (2 is `"linear"`; 0 and 1 are unused). 128-154 give the step of 28 at which
+   * Vmid applies, 1-27: the value minus 127.
    *
-   * The standard prints the second range as 128-154, but names 26 positions; 154 would be a 27th. So 154 is
-   * out of range here, as 155-255 are.
+   * The standard prints the range as 128-154, one value more than the 26 positions that it names. Either 128
+   * is position 1, and 154 would be position 27, or 129 is (the value minus 128), and 128 has none. The first
+   * reading is taken here; `check` has a note for 128 and 154. 155-255 are out of range.
    *
    * S-9.2.2 (July 2012), CV 25.
    */
@@ -89,7 +90,7 @@ export const motor = {
         fields: {
           step: /* @__PURE__ */ level(/* @__PURE__ */ cv(25).bits(0, 6), {
             min: 1,
-            max: 26,
+            max: 27,
             // 128 is step 1: bit 7 alone, so 0 in these bits.
             offset: 1,
             label: "Step of 28",

@@ -61,8 +61,8 @@ export const power = {
   ),
   /**
    * The track signals that stop the locomotive, CV 27: asymmetrical DCC with the right or the left rail
-   * more positive, the cutout of signal-controlled influence, or direct current against or along the
-   * direction of travel. Bits 3, 6 and 7 are reserved and are not touched.
+   * more positive, the cutout of signal-controlled influence, or direct current of reverse or forward
+   * polarity. Bits 3, 6 and 7 are reserved and are not touched.
    *
    * S-9.2.2 (July 2012), CV 27.
    */

@@ -50,13 +50,14 @@ export const status = {
     { label: "Decoder load", source: "S-9.2.2 (July 2012), CV 892" },
   ),
   /**
-   * The dynamic flags, CV 893: the numbers of the bits that are set, 0-7. Volatile.
+   * The dynamic flags, CV 893: the numbers of the bits that are set, 0-7. The 2012 edition reserves all of
+   * them: it gives none a meaning. Volatile.
    *
    * S-9.2.2 (July 2012), Table 1, CV 893.
    */
   dynamicFlags: /* @__PURE__ */ flags(/* @__PURE__ */ cv(893), [0, 1, 2, 3, 4, 5, 6, 7], {
     label: "Dynamic flags that are set, by bit number",
-    source: "S-9.2.2 (July 2012), CV 893",
+    source: "S-9.2.2 (July 2012), Table 1, CV 893",
   }),
   /**
    * Fuel or coal left, CV 894: 0 empty to 254 full; 255 is `"not-supported"`. Volatile.

@@ -48,6 +48,21 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
   // Restricted speed: 00111110, bit 7 = 0 enables.
   ["03 3E 12", { to: primary3, instructions: [{ kind: "restricted-speed", enabled: true, limit: 18 }] }],
   ["03 3E 80", { to: primary3, instructions: [{ kind: "restricted-speed", enabled: false, limit: 0 }] }],
+  // Analog function group: 00111101, the output, its value.
+  ["03 3D 01 80", { to: primary3, instructions: [{ kind: "analog-function", output: 1, value: 128 }] }],
+  // Service-mode decoder lock, Appendix B (from memory): 11111001 0AAAAAAA, to all.
+  ["00 F9 05", { to: all, instructions: [{ kind: "service-lock", address: 5 }] }],
+  // A speed in 128 steps and the short form for CV 24 may be in one packet.
+  [
+    "30 3F 47 F3 E9",
+    {
+      to: { kind: "primary", number: 48 },
+      instructions: [
+        { kind: "speed", steps: 128, forward: false, step: 70 },
+        { kind: "cv-short", cv: 24, value: 233 },
+      ],
+    },
+  ],
   // 28 steps: 01DCSSSS, C the least significant: step 1 = 00010, 2 = 10010, 3 = 00011, 28 = 11111.
   ["03 62", { to: primary3, instructions: [{ kind: "speed", steps: 28, forward: true, step: 1 }] }],
   ["03 72", { to: primary3, instructions: [{ kind: "speed", steps: 28, forward: true, step: 2 }] }],
@@ -106,8 +121,22 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
     { to: { kind: "accessory", number: 1 }, instructions: [{ kind: "output", output: 1, on: true }] },
   ],
   [
-    "BF 80",
-    { to: { kind: "accessory", number: 511 }, instructions: [{ kind: "output", output: 0, on: false }] },
+    "BE 80",
+    { to: { kind: "accessory", number: 510 }, instructions: [{ kind: "output", output: 0, on: false }] },
+  ],
+  // All accessory decoders: 10111111 1000CDDD, and 10111111 00000111 000XXXXX.
+  [
+    "BF 8F",
+    { to: { kind: "broadcast", to: "accessory" }, instructions: [{ kind: "output", output: 7, on: true }] },
+  ],
+  [
+    "BF 07 1F",
+    { to: { kind: "broadcast", to: "accessory" }, instructions: [{ kind: "aspect", aspect: 31 }] },
+  ],
+  // CV write of older accessory decoders: 10AAAAAA 0AAA11VV VVVVVVVV DDDDDDDD (from memory).
+  [
+    "81 7E 1C 22",
+    { to: { kind: "accessory", number: 1 }, instructions: [{ kind: "cv-legacy", cv: 541, value: 34 }] },
   ],
   [
     "80 A7",
@@ -128,14 +157,14 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
       instructions: [{ kind: "cv", operation: "write", cv: 3, value: 5 }],
     },
   ],
-  // Accessory, extended: 10AAAAAA 0AAA0AA1 000XXXXX (how the address bits are shared out: from memory).
+  // Accessory, extended: 10AAAAAA 0AAA0AA1 000XXXXX.
   [
     "80 73 05",
     { to: { kind: "extended-accessory", number: 1 }, instructions: [{ kind: "aspect", aspect: 5 }] },
   ],
   [
-    "BF 07 1F",
-    { to: { kind: "extended-accessory", number: 2047 }, instructions: [{ kind: "aspect", aspect: 31 }] },
+    "BF 05 1F",
+    { to: { kind: "extended-accessory", number: 2046 }, instructions: [{ kind: "aspect", aspect: 31 }] },
   ],
   [
     "81 71 EC 02 05",
@@ -174,8 +203,8 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
       "20 00 20",
     );
     const instructions = [{ kind: "cv", operation: "write", cv: 3, value: 5 }] as const;
-    // Output address 7: decoder 1, outputs 6 and 7 (from memory).
-    expect(packetText(trackPacket({ to: { kind: "accessory-output", number: 7 }, instructions }))).toBe(
+    // Output address 4: decoder 1, outputs 6 and 7, as S-9.2.2, CV 1 is read here.
+    expect(packetText(trackPacket({ to: { kind: "accessory-output", number: 4 }, instructions }))).toBe(
       packetText(trackPacket({ to: { kind: "accessory", number: 1, output: 6 }, instructions })),
     );
     for (const to of [
@@ -230,19 +259,25 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
     ["03 10 20", "10 is a reserved consist control"],
     ["03 14 20", "14 is a reserved consist control"],
     ["03 12 A0", "A0 is not a consist address"],
-    ["03 3D 00", "3D is a reserved advanced-operations instruction"],
+    ["03 3D 00", "a packet of 4 bytes is too short"],
+    ["03 3C 00", "3C is a reserved advanced-operations instruction"],
+    ["03 F9 80", "80 is not the address of a decoder lock"],
+    ["03 12 20 12 20", "at most one consist control (S-9.2.1 (July 2012), section C)"],
+    ["BF 8F EC 02 05", "the address of all accessory decoders"],
+    ["BF 07 EC 02 05", "the address of all accessory decoders"],
+    ["BF 0E 1C 22", "the address of all accessory decoders"],
+    ["81 7E 1C", "the length of 4 bytes fits no accessory packet"],
     ["03 3E 40", "40 has bit 6 set"],
     ["03 C1 00", "C1 is a reserved feature-expansion instruction"],
     ["03 E0 00 00", "CC = 00, which is reserved"],
     ["03 E8 1C 1D", "1D is not a bit instruction"],
     ["03 F0 00", "F0 is a reserved short CV access"],
-    ["03 F9 00", "F9 is a reserved short CV access"],
     ["03 EC 1C", "a packet of 4 bytes is too short"],
     ["03 3F", "a packet of 3 bytes is too short"],
     ["C4 D2", "no room for an instruction"],
     ["03 F2 01 F2 02", "at most one CV access"],
-    ["03 3F 82 3F 83", "at most one CV access or advanced"],
-    ["03 3F 82 3E 03", "at most one CV access or advanced"],
+    ["03 3F 82 3F 83", "at most one advanced-operations instruction"],
+    ["03 3F 82 3E 03", "at most one advanced-operations instruction"],
     ["80 0B", "0B fits no accessory packet"],
     ["80 70", "70 fits no accessory packet"],
     ["80 71 20", "20 is not an aspect"],
@@ -268,6 +303,30 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
     [{ to: { kind: "extended", number: 10240 }, instructions: [{ kind: "reset" }] }, "0 to 10239"],
     [{ to: { kind: "accessory", number: 512 }, instructions: [] }, "0 to 511"],
     [{ to: { kind: "accessory", number: 5, output: 8 }, instructions: [] }, "0 to 7"],
+    [
+      { to: { kind: "accessory", number: 511 }, instructions: [] },
+      "511 is the address of all accessory decoders",
+    ],
+    [
+      { to: { kind: "accessory-output", number: 2044 }, instructions: [] },
+      "2044 is the address of all accessory decoders",
+    ],
+    [{ to: { kind: "extended-accessory", number: 2047 }, instructions: [] }, "2047 is the address of all"],
+    [
+      {
+        to: { kind: "broadcast", to: "accessory" },
+        instructions: [{ kind: "cv", operation: "write", cv: 1, value: 5 }],
+      },
+      "to: a CV access goes to one decoder",
+    ],
+    [
+      { to: { kind: "broadcast", to: "accessory" }, instructions: [{ kind: "reset" }] },
+      '"reset" is not a kind of instruction for all accessory decoders',
+    ],
+    [
+      { to: primary3, instructions: [{ kind: "analog-function", output: 256, value: 0 }] },
+      "output: 256 is out of range",
+    ],
     [{ to: { kind: "extended-accessory", number: 2048 }, instructions: [] }, "0 to 2047"],
     [{ to: primary3, instructions: [] }, "at least one instruction"],
     [
@@ -321,7 +380,7 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
   test("every two-, three- and four-byte body is parsed into what makes it again, or rejected", () => {
     const wrong: string[] = [];
     let made = 0;
-    const heads = [[3], [0xc4, 0xd2]];
+    const heads = [[3], [0xc4, 0xd2], [0x81], [0xbf]];
     for (const head of heads) {
       for (let first = 0; first < 256; first++) {
         for (const tail of [[], [0], [0x55], [0xff], [0x12, 0xe7], [0xff, 0x02], [0x80, 0xff]]) {

@@ -1,6 +1,8 @@
 import {
   type AccessMode,
   accessSequence,
+  closingSequence,
+  directModeTest,
   factoryResetSequence,
   openingSequence,
   type Sequence,
@@ -55,7 +57,7 @@ describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
     ]);
     expect(openingSequence("main").parts).toEqual([]);
   });
-  test("preambles: 20 bits in service mode; 14 on the main (from memory)", () => {
+  test("preambles: 20 bits in service mode; 14 on the main (S-9.2)", () => {
     for (const mode of ["direct", "paged", "register", "address-only"] as const) {
       expect([write(mode, 1).preambleBits, openingSequence(mode).preambleBits]).toEqual([20, 20]);
     }
@@ -67,7 +69,8 @@ describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
     expect(main.preambleBits).toBe(14);
   });
   test("factory reset", () => {
-    expect(text(factoryResetSequence())).toEqual(["3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]);
+    const preset = ["3 x 00 00 00", "5 x 7D 01 7C", "6 x 00 00 00"];
+    expect(text(factoryResetSequence())).toEqual([...preset, "3 x 00 00 00", "5 x 7F 08 77", "6 x 00 00 00"]);
   });
 });
 
@@ -78,4 +81,35 @@ test("S-9.2.1 (July 2012), section C: two identical packets on the main", () => 
     { kind: "extended", number: 1234 },
   );
   expect(text(main)).toEqual(["2 x C4 D2 EC 1C 22 C4"]);
+});
+
+describe("S-9.2.3 (July 2012), section E: whose acknowledgement is the answer", () => {
+  const answering = ({ parts }: Sequence) =>
+    parts.flatMap(({ packet, answers }) => (answers ? [packet] : []));
+  test("paged: the data part, and not the write to the page register", () => {
+    expect(answering(verify("paged", 3))).toEqual(["72 05 77"]);
+    expect(answering(write("paged", 3))).toEqual(["7A 05 7F"]);
+  });
+  test("the only command of the other modes; none before and after", () => {
+    expect(answering(write("direct", 3))).toEqual(["7C 02 05 7B"]);
+    expect(answering(verify("register", 3))).toEqual(["72 05 77"]);
+    expect(answering(accessSequence("main", { operation: "verify", cv: 3, value: 5 }, 3))).toEqual([
+      "03 E4 02 05 E0",
+    ]);
+    expect([openingSequence("register"), closingSequence("paged")].flatMap(answering)).toEqual([]);
+  });
+});
+
+test("S-9.2.3 (July 2012), section E: the page register is put back to 1 after paged mode", () => {
+  expect(text(closingSequence("paged"))).toEqual(["3 x 00 00 00", "5 x 7D 01 7C", "6 x 00 00 00"]);
+  for (const mode of ["direct", "register", "address-only", "main"] as const) {
+    expect(closingSequence(mode).parts).toEqual([]);
+  }
+});
+
+test("S-9.2.3 (July 2012), section E: direct mode is tested by two bit verifies of CV 8", () => {
+  expect(directModeTest.map((access) => accessSequence("direct", access).parts[1]?.packet)).toEqual([
+    "78 07 E7 98",
+    "78 07 EF 90",
+  ]);
 });

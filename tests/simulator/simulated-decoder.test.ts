@@ -1,6 +1,9 @@
 import { CvSet } from "cvset";
 import {
+  type AccessMode,
   accessSequence,
+  type CvAccess,
+  directModeTest,
   factoryResetSequence,
   type Instruction,
   type Packet,
@@ -106,6 +109,69 @@ describe("S-9.2.3 (July 2012): entry, exit, acknowledgement", () => {
     expect(decoder.inServiceMode).toBe(true);
   });
 
+  test("section C: the packet that ends service mode is not obeyed, nor a late service-mode packet after it", () => {
+    const decoder = make({ 1: 114 });
+    const to = { kind: "primary", number: 114 } as const;
+    const drive = (step: number) =>
+      trackPacket({ to, instructions: [{ kind: "speed", steps: 28, forward: true, step }] });
+    send(
+      decoder,
+      resetPacket,
+      verify(50, 7),
+      verify(50, 7),
+      trackPacket({ to: 3, instructions: [speed(9)] }),
+    );
+    expect([decoder.inServiceMode, decoder.state.step]).toEqual([false, 0]);
+    // Register 3 verified with 62h, or step 1 to address 114: operations mode has not begun.
+    send(decoder, drive(1), drive(1));
+    expect(decoder.state.step).toBe(0);
+    // A packet of operations mode ends the wait.
+    send(decoder, idlePacket, drive(1));
+    expect(decoder.state.step).toBe(1);
+    // After 20 ms of silence it is the same.
+    send(decoder, resetPacket, verify(50, 7));
+    decoder.wait(20);
+    send(decoder, drive(1), drive(1));
+    expect(decoder.state.step).toBe(0);
+  });
+
+  test("section C: the time is counted from the last reset or service-mode packet, in pieces too", () => {
+    const decoder = make();
+    send(decoder, resetPacket, write(50, 1));
+    decoder.wait(12);
+    expect(decoder.inServiceMode).toBe(true);
+    decoder.wait(8);
+    expect(decoder.inServiceMode).toBe(false);
+  });
+
+  test("section E: the answer in paged mode is the acknowledgement of the data, for every value", () => {
+    for (let value = 0; value < 256; value++) {
+      const decoder = make({ 3: value });
+      const play = (access: CvAccess) => decoder.play(accessSequence("paged", access));
+      const wrong = { operation: "verify", cv: 3, value: value ^ 1 } as const;
+      expect([play({ ...wrong, value }), play(wrong)]).toEqual([true, false]);
+    }
+    const locked = make({ 15: 1, 16: 2 });
+    const writes = (decoder: SimulatedDecoder, cv: number) =>
+      decoder.play(accessSequence("paged", { operation: "write", cv, value: 1 }));
+    // Absent, read-only, locked: the page register was written, and the CV was not.
+    expect([writes(make(), 60), writes(make(), 7), writes(locked, 50), writes(make(), 50)]).toEqual([
+      false,
+      false,
+      false,
+      true,
+    ]);
+  });
+
+  test("section E: a decoder has direct mode when it acknowledges one of two bit verifies of CV 8", () => {
+    const answers = (modes: readonly AccessMode[]) => {
+      const decoder = new SimulatedDecoder({ ...model, modes });
+      return directModeTest.map((access) => decoder.play(accessSequence("direct", access)));
+    };
+    expect(answers(["direct"])).toEqual([true, false]);
+    expect(answers(["paged", "register"])).toEqual([false, false]);
+  });
+
   test("a verify is acknowledged when it is right", () => {
     const decoder = make();
     expect(send(decoder, resetPacket, verify(50, 7), verify(50, 7))).toEqual([false, false, true]);
@@ -180,6 +246,12 @@ describe("the four methods (S-9.2.3, July 2012, section E)", () => {
     expect(old.play(accessSequence("paged", { ...access, cv: 50 }))).toBe(false);
     expect(old.cvs.equals(factory)).toBe(true);
     expect(old.play(accessSequence("address-only", access))).toBe(true);
+    // A decoder without paged mode has no page register.
+    const registers = new SimulatedDecoder({ ...model, modes: ["register"] });
+    expect(registers.play(accessSequence("paged", { ...access, cv: 50 }))).toBe(true);
+    expect([2, 50].map((cv) => registers.cvs.get(cv))).toEqual([9, 7]);
+    // Address-only mode has seven bits of data.
+    expect(send(old, resetPacket, [0x78, 0x80, 0xf8], [0x78, 0x80, 0xf8])).toEqual([false, false, false]);
     const paged = new SimulatedDecoder({ ...model, modes: ["paged"] });
     expect(paged.play(accessSequence("paged", { ...access, cv: 50 }))).toBe(true);
     expect(paged.play(accessSequence("register", { ...access, cv: 29 }))).toBe(false);
@@ -198,6 +270,22 @@ describe("the four methods (S-9.2.3, July 2012, section E)", () => {
 describe("CVs (S-9.2.2, July 2012)", () => {
   const direct = (decoder: SimulatedDecoder, cv: number, value: number) =>
     decoder.play(accessSequence("direct", { operation: "write", cv, value }));
+
+  test("CV 1: bit 7 must be 0, so that 128 and above are not stored", () => {
+    const decoder = make();
+    expect([direct(decoder, 1, 128), direct(decoder, 1, 127)]).toEqual([false, true]);
+    expect(decoder.cvs.get(1)).toBe(127);
+  });
+
+  test("a decoder with index pages has CV 31 and 32, named or not", () => {
+    const decoder = new SimulatedDecoder({
+      kind: "multifunction",
+      factory: CvSet.from({ 1: 3, "300@16.0": 7 }),
+    });
+    direct(decoder, 31, 16);
+    expect(direct(decoder, 300, 9)).toBe(true);
+    expect(decoder.cvs.get("300@16.0")).toBe(9);
+  });
 
   test("CV 31 and 32 choose the page", () => {
     const decoder = make();
@@ -266,22 +354,25 @@ describe("CVs (S-9.2.2, July 2012)", () => {
 });
 
 describe("factory reset (S-9.2.3, July 2012, section E)", () => {
-  test("asked for, deaf, done when the power comes back", () => {
+  test("asked for, CV 8 holds 255 and no write is obeyed, done when the power comes back", () => {
     const decoder = make({ 1: 9, 50: 1, 19: 5 });
+    const isBusy = () => decoder.play(accessSequence("direct", { operation: "verify", cv: 8, value: 255 }));
+    expect(isBusy()).toBe(false);
     expect(decoder.play(factoryResetSequence())).toBe(true);
     expect(decoder.cvs.get(50)).toBe(1);
+    decoder.wait(60_000);
+    expect([isBusy(), decoder.cvs.get(8), decoder.cvs.get(50)]).toEqual([true, 255, 1]);
     expect(decoder.play(accessSequence("direct", { operation: "write", cv: 50, value: 2 }))).toBe(false);
     decoder.powerCycle();
+    expect(isBusy()).toBe(false);
     expect(decoder.cvs.equals(factory)).toBe(true);
     expect(decoder.play(accessSequence("direct", { operation: "write", cv: 50, value: 2 }))).toBe(true);
   });
 
-  test("or after a while", () => {
-    const decoder = make({ 50: 1 });
-    decoder.play(accessSequence("direct", { operation: "write", cv: 8, value: 8 }));
-    decoder.wait(999);
-    expect(decoder.cvs.get(50)).toBe(1);
-    decoder.wait(1);
+  test("its packet belongs to no method: a decoder with direct mode alone obeys it", () => {
+    const decoder = new SimulatedDecoder({ ...model, modes: ["direct"] }, CvSet.from({ 50: 1 }));
+    expect(decoder.play(factoryResetSequence())).toBe(true);
+    decoder.powerCycle();
     expect(decoder.cvs.get(50)).toBe(7);
   });
 
@@ -337,11 +428,70 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(decoder.cvs.get(50)).toBe(2);
   });
 
-  test("writing CV 1 here clears nothing", () => {
-    const decoder = make({ 19: 0, 17: 196, 18: 210, 29: 38 });
-    say(decoder, extended(1234), cv(1, 9));
-    say(decoder, extended(1234), cv(1, 9));
-    expect([1, 29].map((number) => decoder.cvs.get(number))).toEqual([9, 38]);
+  test("writing CV 1 here clears CV 19 and CV 29 bit 5 or not: the texts leave it open (S-9.2.3, section E)", () => {
+    for (const [clearsOnMain, left] of [
+      [false, [9, 5, 38]],
+      [true, [9, 0, 6]],
+    ] as const) {
+      const contents = CvSet.from({ 19: 5, 17: 196, 18: 210, 29: 38 });
+      const decoder = new SimulatedDecoder(model, contents, { clearsOnMain });
+      say(decoder, extended(1234), cv(1, 9));
+      say(decoder, extended(1234), cv(1, 9));
+      expect([1, 19, 29].map((number) => decoder.cvs.get(number))).toEqual(left);
+    }
+  });
+
+  test("a verify needs one packet, byte or bit", () => {
+    const decoder = make();
+    expect(say(decoder, primary(3), { kind: "cv", operation: "verify", cv: 50, value: 7 })).toBe(true);
+    expect(say(decoder, primary(3), { kind: "cv", operation: "verify", cv: 50, value: 1, bit: 3 })).toBe(
+      false,
+    );
+    expect(say(decoder, primary(3), { kind: "cv", operation: "verify", cv: 50, value: 1, bit: 2 })).toBe(
+      true,
+    );
+  });
+
+  test("the short form is obeyed at the consist address, the long form is not", () => {
+    const decoder = make({ 19: 32 });
+    expect(say(decoder, primary(32), { kind: "cv-short", cv: 23, value: 130 })).toBe(true);
+    expect(say(decoder, { kind: "broadcast" }, { kind: "cv-short", cv: 23, value: 1 })).toBe(false);
+    expect(decoder.cvs.get(23)).toBe(130);
+  });
+
+  test("binary state 0 sets or clears all", () => {
+    const decoder = make();
+    const state = (form: "short" | "long", number: number, on: boolean) =>
+      say(decoder, primary(3), { kind: "binary-state", form, number, on });
+    state("short", 0, true);
+    state("long", 300, true);
+    expect([decoder.state.binaryStates.length, decoder.state.binaryStates.at(-1)]).toEqual([128, 300]);
+    state("short", 0, false);
+    expect(decoder.state.binaryStates).toEqual([300]);
+    state("long", 0, true);
+    expect(decoder.state.binaryStates.length).toBe(32767);
+    state("long", 0, false);
+    expect(decoder.state.binaryStates).toEqual([]);
+  });
+
+  test("analog functions", () => {
+    const decoder = make();
+    decoder.receive([0x03, 0x3d, 0x01, 0x80, 0xbf]);
+    expect(decoder.state.analogOutputs).toEqual({ 1: 128 });
+  });
+
+  test("a consist works no decoder control, binary state or analog function", () => {
+    const decoder = make({ 19: 32, 29: 7 });
+    for (const each of [
+      { kind: "hard-reset" },
+      { kind: "extended-addressing", on: true },
+      { kind: "binary-state", form: "short", number: 5, on: true },
+      { kind: "analog-function", output: 1, value: 5 },
+    ] as const) {
+      say(decoder, primary(32), each);
+    }
+    expect([19, 29].map((number) => decoder.cvs.get(number))).toEqual([32, 7]);
+    expect([decoder.state.binaryStates, decoder.state.analogOutputs]).toEqual([[], {}]);
   });
 
   test("a CV is not written at the consist address, nor by a packet to all", () => {
@@ -370,6 +520,9 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     const decoder = make({ 19: 3 });
     say(decoder, primary(3), speed(20));
     expect(decoder.state.step).toBe(20);
+    const plain = new SimulatedDecoder({ kind: "multifunction", factory: CvSet.from({ 1: 3, 19: 3 }) });
+    say(plain, primary(3), speed(20));
+    expect(plain.state.step).toBe(20);
   });
 
   test("a consist is joined and left at the own address only", () => {
@@ -404,6 +557,15 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     say(old, primary(3), on("F0-F4", 0, 1));
     old.receive([3, 0x62, 0x61]);
     expect(old.state.functions).toEqual([1]);
+    // At the consist address FL in the speed instruction is a function of CV 22.
+    const pair = make({ 19: 32, 22: 2, 29: 4 });
+    pair.receive([32, 0x72, 32 ^ 0x72]);
+    expect([pair.state.step, pair.state.functions]).toEqual([1, []]);
+    pair.receive([32, 0x52, 32 ^ 0x52]);
+    expect(pair.state.functions).toEqual([0]);
+    // Ignoring its own speed, a decoder in a consist obeys its own FL.
+    pair.receive([3, 0x42, 3 ^ 0x42]);
+    expect([pair.state.step, pair.state.forward, pair.state.functions]).toEqual([1, false, []]);
     const now = make();
     now.receive([3, 0x72, 0x71]);
     expect([now.state.step, now.state.steps, now.state.functions]).toEqual([2, 28, []]);
@@ -445,8 +607,7 @@ describe("on the main (S-9.2.1, July 2012)", () => {
   });
 
   test("no valid address, no packets", () => {
-    for (const contents of [{ 29: 38, 17: 0 }, { 1: 0 }, { 1: 128 }])
-      expect(make(contents).address).toBeUndefined();
+    for (const contents of [{ 29: 38, 17: 0 }, { 1: 0 }]) expect(make(contents).address).toBeUndefined();
   });
 });
 
@@ -470,10 +631,18 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
     expect(decoder.cvs.get(3)).toBe(9);
   });
 
-  test("output address: CV 1 + 256 * CV 9 - 1", () => {
-    // Output 517 is pair 1 of decoder 129.
-    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 6, 9: 2, 29: 192 }));
-    expect(decoder.address).toEqual({ kind: "accessory-output", number: 517 });
+  test("decoders of either method answer the same packet at CV 1 = 1, CV 9 = 0", () => {
+    for (const configuration of [128, 192]) {
+      const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 1, 9: 0, 29: configuration }));
+      decoder.receive([0x81, 0xf8, 0x79]);
+      expect(decoder.state.outputs).toEqual([0]);
+    }
+  });
+
+  test("output address: CV 1 + 256 * CV 9", () => {
+    // Output address 514 is the second pair of decoder 129.
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 2, 9: 2, 29: 192 }));
+    expect(decoder.address).toEqual({ kind: "accessory-output", number: 514 });
     const to = { kind: "accessory", number: 129 } as const;
     for (const output of [0, 2, 3, 4]) {
       decoder.receive(trackPacket({ to, instructions: [{ kind: "output", output, on: true }] }));
@@ -485,16 +654,30 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
     expect(decoder.cvs.get(3)).toBe(9);
   });
 
-  test("there is no output before the first", () => {
-    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 0, 9: 0, 29: 192 })).address).toBeUndefined();
-    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 1, 9: 0, 29: 192 })).address).toEqual({
-      kind: "accessory-output",
-      number: 0,
-    });
+  test("packets to all: outputs of basic decoders, aspects of extended ones; no CV access", () => {
+    const decoder = new SimulatedDecoder(basic);
+    decoder.receive([0xbf, 0x8f, 0x30]);
+    decoder.receive([0xbf, 0x07, 0x05, 0xbd]);
+    expect([decoder.state.outputs, decoder.state.aspect]).toEqual([[7], undefined]);
+    const access = [0xbf, 0x80, 0xec, 0x02, 0x09, 0xd8];
+    expect(send(decoder, access, access)).toEqual([false, false]);
+    const signal = new SimulatedDecoder(basic, CvSet.from({ 29: 160 }));
+    signal.receive([0xbf, 0x8f, 0x30]);
+    signal.receive([0xbf, 0x07, 0x05, 0xbd]);
+    expect([signal.state.outputs, signal.state.aspect]).toEqual([[], 5]);
+  });
+
+  test("the CV write of older decoders, twice", () => {
+    const decoder = new SimulatedDecoder(basic);
+    const to = { kind: "accessory", number: 133 } as const;
+    const packet = trackPacket({ to, instructions: [{ kind: "cv-legacy", cv: 3, value: 9 }] });
+    expect(send(decoder, packet, packet)).toEqual([false, true]);
+    expect(decoder.cvs.get(3)).toBe(9);
   });
 
   test("extended: the aspect", () => {
-    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 6, 9: 2, 29: 224 }));
+    // Output address 514, by the output method: the eleven address bits are 517.
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 2, 9: 2, 29: 224 }));
     const to = { kind: "extended-accessory", number: 517 } as const;
     decoder.receive(trackPacket({ to, instructions: [{ kind: "aspect", aspect: 12 }] }));
     expect(decoder.state.aspect).toBe(12);

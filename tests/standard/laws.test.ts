@@ -24,15 +24,16 @@ const values: Readonly<Record<string, number>> = {
   primaryAddress: 128,
   // CV 10: 1-128, and 0 by common practice.
   "motor.feedbackCutout": 129,
-  // CV 25: 0-153.
-  "motor.speedTableOrMidStep": 154,
-  // Its bits 0-6 alone: 0-25 is step 1-26, with bit 7 either way.
-  "motor.speedTableOrMidStep.step": 52,
+  // CV 25: 0-154.
+  "motor.speedTableOrMidStep": 155,
+  // Its bits 0-6 alone: 0-26 is step 1-27, with bit 7 either way.
+  "motor.speedTableOrMidStep.step": 54,
   // CV 31: 16-255.
   "indexPage.high": 240,
   // CV 29 bit 7.
   "nmra.decoderType": 128,
   "nmraAccessory.decoderType": 128,
+  "accessoryAliases.decoderType": 128,
 };
 
 describe("each codec of one CV, all 256 bytes", () => {

@@ -57,5 +57,5 @@ test("an alias that differs is reported with both, each one", () => {
 test("the decoder reads aliases beside the CVs", () => {
   const result = nmraAccessory.tryDecode(CvSet.from({ 1: 9, 9: 0, 29: 128, 513: 5, 521: 1, 541: 192 }));
   expect(result.value?.address).toEqual({ kind: "accessory", number: 9 });
-  expect(result.value?.aliases?.address).toEqual({ kind: "accessory-output", number: 260 });
+  expect(result.value?.aliases?.address).toEqual({ kind: "accessory-output", number: 261 });
 });

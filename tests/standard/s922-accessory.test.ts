@@ -26,10 +26,10 @@ test("all 512 decoder addresses, both ways, and no other byte is one", () => {
   expect(read).toBe(512);
 });
 
-// S-9.2.2 (July 2012), accessory CV 1 and 9: output = CV 1 + 256 * CV 9 - 1.
+// S-9.2.2 (July 2012), accessory CV 1 and 9: the output address modulo 256 in CV 1, divided by 256 in CV 9.
 test("all 2,048 output addresses, both ways", () => {
   for (let number = 0; number < 2048; number++) {
-    const bytes = { 1: (number + 1) % 256, 9: Math.floor((number + 1) / 256) };
+    const bytes = { 1: number % 256, 9: Math.floor(number / 256) };
     expect(accessoryAddress.encode({ kind: "accessory-output", number }).toJSON()).toEqual({
       cvs: bytes,
       bits: [{ cv: "29", mask: 64, value: 64 }],

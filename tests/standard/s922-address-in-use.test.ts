@@ -77,7 +77,8 @@ describe("accessory: CV 1, 9, 29", () => {
     if (accessory.packets.decode(set) === "basic") {
       return found?.kind === value.kind && found.number === value.number;
     }
-    const number = value.kind === "accessory" ? 4 * value.number : value.number;
+    // The eleven bits of the packet: output address 1 is the first pair of decoder address 1, 4.
+    const number = value.kind === "accessory" ? 4 * value.number : (value.number + 3) % 2048;
     return found?.kind === "extended-accessory" && found.number === number;
   };
 
@@ -107,13 +108,12 @@ describe("accessory: CV 1, 9, 29", () => {
     expect(wrong).toEqual([]);
   });
 
-  // S-9.2.2 (July 2012), accessory CV 1 and 9: CV 1 + 256 * CV 9 - 1.
-  test("0 and 0 is no output address, nor is 255 and 255", () => {
-    expect(accessoryAddressInUse(CvSet.from({ 1: 0, 9: 0, 29: 192 }))).toBe(undefined);
+  // S-9.2.2 (July 2012), accessory CV 1 and 9: modulo 256 in CV 1, divided by 256 in CV 9.
+  test("255 and 255 is no output address", () => {
     expect(accessoryAddressInUse(CvSet.from({ 1: 255, 9: 255, 29: 192 }))).toBe(undefined);
     expect(accessoryAddressInUse(CvSet.from({ 1: 1, 9: 0, 29: 192 }))).toEqual({
       kind: "accessory-output",
-      number: 0,
+      number: 1,
     });
     for (const cvs of [
       { 1: 5, 9: 0 },

@@ -4,7 +4,8 @@ import { expect, test } from "vitest";
 import table1 from "./s922-table1.json" with { type: "json" };
 import table3 from "./s922-table3.json" with { type: "json" };
 
-// S-9.2.2 (July 2012): CV 27, 28 and 29 name reserved bits; CV 12, 14 and 22 assign six bits of eight.
+// S-9.2.2 (July 2012): CV 27, 28 and 29 name reserved bits; CV 12, 14 and 22 assign six bits of eight. Of
+// accessory CV 28 bit 1 is not used. The bits of CV 893 are reserved too, but the decoder itself sets them.
 const bits: Readonly<Record<DecoderKind, Readonly<Record<number, number>>>> = {
   multifunction: {
     12: 0b1100_0000,
@@ -14,7 +15,7 @@ const bits: Readonly<Record<DecoderKind, Readonly<Record<number, number>>>> = {
     28: 0b1111_1000,
     29: 0b0100_0000,
   },
-  accessory: { 28: 0b1111_1000, 29: 0b0001_0111, 540: 0b1111_1000, 541: 0b0001_0111 },
+  accessory: { 28: 0b1111_1110, 29: 0b0001_0111, 540: 0b1111_1110, 541: 0b0001_0111 },
 };
 
 test.each([

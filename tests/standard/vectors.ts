@@ -321,11 +321,13 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "motor.speedTableOrMidStep", cvs: { 25: 127 }, value: { kind: "factory-table", number: 127 } },
       { codec: "motor.speedTableOrMidStep", cvs: { 25: 128 }, value: { kind: "mid-step", step: 1 } },
       { codec: "motor.speedTableOrMidStep", cvs: { 25: 153 }, value: { kind: "mid-step", step: 26 } },
+      // The last value that is printed; by value - 127 it is one more than the 26 positions.
+      { codec: "motor.speedTableOrMidStep", cvs: { 25: 154 }, value: { kind: "mid-step", step: 27 } },
     ],
     refusals: [
-      { codec: "motor.speedTableOrMidStep", cvs: { 25: 154 }, code: "stored-steps" },
+      { codec: "motor.speedTableOrMidStep", cvs: { 25: 155 }, code: "stored-steps" },
       { codec: "motor.speedTableOrMidStep", cvs: { 25: 255 }, code: "stored-steps" },
-      { codec: "motor.speedTableOrMidStep", value: { kind: "mid-step", step: 27 }, code: "range" },
+      { codec: "motor.speedTableOrMidStep", value: { kind: "mid-step", step: 28 }, code: "range" },
       { codec: "motor.speedTableOrMidStep", value: { kind: "mid-step", step: 0 }, code: "range" },
       {
         codec: "motor.speedTableOrMidStep",
@@ -480,20 +482,20 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "accessoryAddress", cvs: { 1: 1, 9: 0, 29: 128 }, value: { kind: "accessory", number: 1 } },
       { codec: "accessoryAddress", cvs: { 1: 63, 9: 7, 29: 128 }, value: { kind: "accessory", number: 511 } },
       { codec: "accessoryAddress", cvs: { 1: 0, 9: 4, 29: 128 }, value: { kind: "accessory", number: 256 } },
-      // By output address: CV 1 + 256 * CV 9 - 1.
+      // By output address: modulo 256 in CV 1, divided by 256 in CV 9.
       {
         codec: "accessoryAddress",
         cvs: { 1: 1, 9: 0, 29: 192 },
-        value: { kind: "accessory-output", number: 0 },
+        value: { kind: "accessory-output", number: 1 },
       },
       {
         codec: "accessoryAddress",
         cvs: { 1: 5, 9: 1, 29: 192 },
-        value: { kind: "accessory-output", number: 260 },
+        value: { kind: "accessory-output", number: 261 },
       },
       {
         codec: "accessoryAddress",
-        cvs: { 1: 0, 9: 8, 29: 192 },
+        cvs: { 1: 255, 9: 7, 29: 192 },
         value: { kind: "accessory-output", number: 2047 },
       },
       { codec: "accessory.packets", cvs: { 29: 128 }, value: "basic" },
@@ -502,15 +504,15 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "nmraAccessory.decoderType", cvs: { 29: 128 }, value: "accessory" },
       {
         codec: "accessory.biDirectionalConfig",
-        cvs: { 28: 5 },
-        value: ["unsolicited", "signal-controlled-broadcast"],
-        source: `${doc}, CV 28`,
+        cvs: { 28: 1 },
+        value: ["unsolicited"],
+        source: `${doc}, accessory CV 28`,
       },
       {
         codec: "accessory.auxiliaryActivation",
         cvs: { 2: 129 },
         value: [1, 8],
-        source: `${doc}, Table 3; the bits from memory`,
+        source: `${doc}, accessory CV 2`,
       },
       {
         codec: "accessory.timeOn",
@@ -529,8 +531,8 @@ export const groups: Readonly<Record<string, Group>> = {
     ],
     refusals: [
       { codec: "nmraAccessory.decoderType", cvs: { 29: 0 }, code: "stored-option" },
-      { codec: "accessoryAddress", cvs: { 1: 0, 9: 0, 29: 192 }, code: "stored-steps" },
-      { codec: "accessoryAddress", cvs: { 1: 1, 9: 8, 29: 192 }, code: "stored-steps" },
+      { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 192 }, code: "stored-range" },
+      { codec: "accessory.biDirectionalConfig", value: ["asymmetrical-broadcast"], code: "option" },
       { codec: "accessoryAddress", cvs: { 1: 64, 9: 0, 29: 128 }, code: "stored-range" },
       { codec: "accessoryAddress", cvs: { 1: 0, 9: 8, 29: 128 }, code: "stored-range" },
       { codec: "accessoryAddress", value: { kind: "accessory", number: 512 }, code: "range" },
@@ -551,11 +553,12 @@ export const groups: Readonly<Record<string, Group>> = {
       {
         codec: "accessoryAliases.address",
         cvs: { 513: 5, 521: 1, 541: 192 },
-        value: { kind: "accessory-output", number: 260 },
+        value: { kind: "accessory-output", number: 261 },
       },
       { codec: "accessoryAliases.packets", cvs: { 541: 160 }, value: "extended" },
       { codec: "accessoryAliases.biDirectional", cvs: { 541: 136 }, value: true },
-      { codec: "accessoryAliases.biDirectionalConfig", cvs: { 540: 2 }, value: ["asymmetrical-broadcast"] },
+      { codec: "accessoryAliases.biDirectionalConfig", cvs: { 540: 1 }, value: ["unsolicited"] },
+      { codec: "accessoryAliases.decoderType", cvs: { 541: 128 }, value: "accessory" },
       { codec: "accessoryAliases.auxiliaryActivation", cvs: { 514: 3 }, value: [1, 2] },
       {
         codec: "accessoryAliases.timeOn",
@@ -566,7 +569,8 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "accessoryAliases.manufacturer", cvs: { 520: 13 }, value: 13 },
     ],
     refusals: [
-      { codec: "accessoryAliases.address", cvs: { 513: 1, 521: 8, 541: 192 }, code: "stored-steps" },
+      { codec: "accessoryAliases.address", cvs: { 513: 1, 521: 8, 541: 192 }, code: "stored-range" },
+      { codec: "accessoryAliases.decoderType", cvs: { 541: 0 }, code: "stored-option" },
       { codec: "accessoryAliases.address", value: { kind: "accessory", number: 512 }, code: "range" },
     ],
   },
