@@ -3,8 +3,9 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
-import { run } from "./run.js";
+import { examples, run } from "./run.js";
 
+const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
 const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
 const file = (name: string, content: string): string => {
   const path = join(scratch, name);
