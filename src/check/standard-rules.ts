@@ -3,7 +3,7 @@ import { addressRules } from "./rules/address.js";
 import { configurationRules } from "./rules/configuration.js";
 import { consistRules } from "./rules/consist.js";
 import { functionRules } from "./rules/functions.js";
-import { settingRules } from "./rules/settings.js";
+import { otherDecoderRule, settingRules } from "./rules/settings.js";
 import { spaceRules } from "./rules/space.js";
 import { speedRules } from "./rules/speed.js";
 
@@ -15,6 +15,7 @@ import { speedRules } from "./rules/speed.js";
  * standardRules.find((rule) => rule.name === "primary-address")?.source; // "S-9.2.2 (July 2012), CV 1"
  */
 export const standardRules: readonly Rule[] = [
+  otherDecoderRule,
   ...addressRules,
   ...configurationRules,
   ...speedRules,

@@ -8,6 +8,7 @@ import { type AnyFile, type FileIssue, readMany } from "../files/index.js";
 import { outcome, tryPlanFromJson } from "../plan/index.js";
 import { locomotive } from "../standard/locomotive.js";
 import { decoderFor } from "./decoders.js";
+import { withoutSelection } from "./given-cvs.js";
 import { bytesOf, headOf, type Input, kindName, nameOfInput, whyUnreadable } from "./input.js";
 import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
@@ -112,7 +113,7 @@ async function findingsOf(
 
 function wholeBytes(plan: Parameters<typeof outcome>[0]): CvSet | undefined {
   try {
-    return CvSet.empty.apply(outcome(plan));
+    return CvSet.empty.apply(outcome(withoutSelection(plan)));
   } catch {
     return undefined;
   }
@@ -132,13 +133,23 @@ async function settingsFindings(
   const { settings, title } = input;
   const decoder = await decoderOf(input, decoders);
   if (Array.isArray(decoder)) return readingFindings(decoder, title);
-  const encoded = (decoder as AnyDecoder).tryEncode(settings);
+  const encoded = encodedForCheck(decoder as AnyDecoder, settings);
   if (!encoded.ok) return readingFindings(input.at(encoded.issues), title, "settings");
   const locate = (cv: number | string) => {
     const feature = (decoder as AnyDecoder).featuresOf(cv).find((one) => Object.hasOwn(settings, one));
     return feature === undefined ? undefined : input.locate(feature);
   };
   return member(input, encoded.value, locate, fleet, decoders);
+}
+
+/** The CVs of settings; bits that neither they nor the factory values give are 0, for these are not judged. */
+function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, unknown>>) {
+  const result = decoder.tryEncode(settings);
+  if (result.ok || !result.issues.every(({ code }) => code === "unknown-bits")) return result;
+  let base = decoder.defaults();
+  for (const { places = [] } of result.issues)
+    for (const { cv } of places) if (!base.has(cv)) base = base.with(cv, 0);
+  return decoder.tryEncode(settings, base);
 }
 
 async function member(

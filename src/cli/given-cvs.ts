@@ -2,7 +2,7 @@ import { basename } from "node:path";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { outcome, tryPlanFromJson } from "../plan/index.js";
+import { outcome, type PlanLike, tryPlanFromJson } from "../plan/index.js";
 import { complaintsOf } from "./complaints.js";
 import { decoderFor } from "./decoders.js";
 import { headOf, type Input, inputFrom, unusable, wrongKind } from "./input.js";
@@ -41,8 +41,8 @@ export async function cvSetFrom(path: string, io: Io, options: GivenOptions = {}
 }
 
 /**
- * The CVs of two files that are held against each other. Settings and single bits are put into the CVs of the
- * other file, so that only what they name differs.
+ * The CVs of two files that are held against each other. Settings, single bits and plans are put into the CVs of
+ * the other file, so that only what they name differs.
  */
 export async function givenPair(
   a: string,
@@ -56,7 +56,7 @@ export async function givenPair(
   const named = [one, other].find((input) => headOf(input).decoder !== undefined);
   const decoder = asked === undefined && named ? await decoderFor(undefined, named, io) : undefined;
   const options = { asked, decoder, factory: true };
-  const isPart = ({ kind }: Input): boolean => kind === "settings" || kind === "patch";
+  const isPart = ({ kind }: Input): boolean => kind === "settings" || kind === "patch" || kind === "plan";
   if (isPart(one) && !isPart(other)) {
     const whole = await givenCvs(other, io, options);
     return [await givenCvs(one, io, { ...options, base: whole.cvs }), whole];
@@ -87,13 +87,22 @@ export async function givenCvs(input: Input, io: Io, options: GivenOptions = {})
     case "plan": {
       const plan = tryPlanFromJson(input.value);
       if (!plan.ok) throw unusable(input, plan.issues);
-      const cvs = patched(input, outcome(plan.value), base ?? CvSet.empty);
+      const cvs = patched(input, outcome(withoutSelection(plan.value)), base ?? CvSet.empty);
       io.say(`note: ${input.title} is a plan; the values that it writes are taken`);
       return { input, cvs, decoder, locate: () => undefined };
     }
     default:
       throw wrongKind(input, "CVs or settings");
   }
+}
+
+/**
+ * A plan without the writes to CV 31 and 32 that only select index pages: after them CV 31 and 32 hold whatever
+ * page was last written or read.
+ */
+export function withoutSelection(plan: PlanLike): PlanLike {
+  const last = plan.steps.findLastIndex(({ cv }) => cv.includes("@"));
+  return { ...plan, steps: plan.steps.filter(({ cv }, i) => i > last || (cv !== "31" && cv !== "32")) };
 }
 
 /** A settings file's CVs. */

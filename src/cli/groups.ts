@@ -2,6 +2,7 @@ import { type AnyCodec, ownedOf } from "../codec/codec.js";
 import { placesText } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import type { Line } from "../decoder/explain.js";
+import { keyName, keySettings } from "../decoder/function-keys.js";
 import { codecsAt } from "../decoder/path.js";
 import { locomotive } from "../standard/locomotive.js";
 import { motor } from "../standard/motor.js";
@@ -116,7 +117,7 @@ function titleOf(decoder: AnyDecoder, path: string): Title {
   const [feature = ""] = path.split(".");
   const codec = decoder.features[feature];
   if (!codec) return "decoder";
-  if (soundKeys(codec).length) return "keys";
+  if (keySettings({ [feature]: codec }).length) return "keys";
   if (decoder.kind === "multifunction")
     for (const [title, all] of standardGroups) if (all.some((one) => overlap(one, codec))) return title;
   if (codec.about.means === "lamp" || outputOf(codec) !== undefined) return "outputs";
@@ -142,16 +143,6 @@ export function outputOf({ about }: AnyCodec): number | undefined {
   return number === undefined ? undefined : Number(number);
 }
 
-/** The settings of a feature that hold the number of a function key: path below the feature, and codec. */
-export function soundKeys(codec: AnyCodec): (readonly [name: string, codec: AnyCodec])[] {
-  const { data, about } = codec;
-  if (data.kind === "level" && /(^| )key$/.test(about.means ?? "")) return [["", codec]];
-  if (data.kind !== "record") return [];
-  return Object.entries(data.fields).flatMap(([name, field]) =>
-    soundKeys(field).map(([, inner]) => [name, inner] as const),
-  );
-}
-
 /** What each function key does, forwards and in reverse: outputs, and sounds. */
 function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined {
   const map = Object.entries(decoder.features).find(([, { about }]) => about.means === "function outputs");
@@ -164,15 +155,14 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
   for (const [feature, codec] of Object.entries(decoder.features)) {
     const number = outputOf(codec);
     if (number !== undefined) outputs.set(number, shortLabel(codec.about.label ?? feature));
-    for (const [name, { about }] of soundKeys(codec)) {
-      const path = name ? `${feature}.${name}` : feature;
-      const line = lines.find((one) => one.path === path);
-      if (!line || !/^\d+$/.test(line.text)) continue;
-      const key = line.text === "0" ? "FL" : `F${line.text}`;
-      const what = (about.label ?? name).replace(/ key$/i, "");
-      sounds.set(key, [...(sounds.get(key) ?? []), what]);
-      soundPaths.set(key, path);
-    }
+  }
+  for (const { path, codec } of keySettings(decoder.features)) {
+    const line = lines.find((one) => one.path === path);
+    if (!line || !/^\d+$/.test(line.text)) continue;
+    const key = keyName(Number(line.text));
+    const what = (codec.about.label ?? path).replace(/ key$/i, "");
+    sounds.set(key, [...(sounds.get(key) ?? []), what]);
+    soundPaths.set(key, path);
   }
   const rows: Row[] = [];
   const idle: string[] = [];

@@ -1,7 +1,7 @@
 import { createReadStream, fstatSync } from "node:fs";
 import { stat } from "node:fs/promises";
-import type { Issue } from "../cv/issue.js";
-import { messageOf } from "../cv/issue.js";
+import { type Issue, messageOf } from "../cv/issue.js";
+import { shortened } from "../cv/show.js";
 import {
   type AnyFile,
   type FileHead,
@@ -91,6 +91,16 @@ export function headOf(file: AnyFile): FileHead {
 
 /** Everything that a file holds: one thing, or one locomotive a line. */
 export async function inputsFrom(path: string, io: Io): Promise<Input[]> {
+  const { inputs, complaints } = await readInputs(path, io);
+  if (complaints.length) throw new Unusable(...complaints);
+  return inputs;
+}
+
+/** What can be read of a file, and what is wrong with the rest. */
+async function readInputs(
+  path: string,
+  io: Io,
+): Promise<{ readonly inputs: Input[]; readonly complaints: readonly string[] }> {
   if (path === "") throw new Unusable('"" is not the name of a file');
   await refuseEmptied(path);
   const file = nameOfInput(path);
@@ -100,11 +110,11 @@ export async function inputsFrom(path: string, io: Io): Promise<Input[]> {
     for await (const { line, result } of readMany(bytesOf(path, io), { file })) {
       for (const note of result.notes) io.say(fileMessage(note));
       if (!result.ok) complaints.push(...result.issues.map((issue) => fileMessage(issue)));
-      else inputs.push(Object.assign(result.value, { path, title: line === 1 ? file : `${file}:${line}` }));
+      const { value } = result;
+      if (value) inputs.push(Object.assign(value, { path, title: line === 1 ? file : `${file}:${line}` }));
     }
   });
-  if (complaints.length) throw new Unusable(...complaints);
-  return inputs;
+  return { inputs, complaints };
 }
 
 /**
@@ -112,20 +122,35 @@ export async function inputsFrom(path: string, io: Io): Promise<Input[]> {
  * @param pick Which locomotive of a file that has several: its name, or its line.
  */
 export async function inputFrom(path: string, io: Io, pick?: string): Promise<Input> {
-  const inputs = await inputsFrom(path, io);
+  return picked(path, await inputsFrom(path, io), pick);
+}
+
+/** One file, as far as it can be read; what is wrong in it is said. */
+export async function partFrom(
+  path: string,
+  io: Io,
+  pick?: string,
+): Promise<{ readonly input: Input; readonly isPart: boolean }> {
+  const { inputs, complaints } = await readInputs(path, io);
+  if (inputs.length === 0 || (complaints.length && inputs.every(isEmpty))) throw new Unusable(...complaints);
+  for (const complaint of complaints) io.say(complaint);
+  return { input: picked(path, inputs, pick), isPart: complaints.length > 0 };
+}
+
+function isEmpty(input: Input): boolean {
+  return input.kind === "cvs" && input.cvs.size === 0;
+}
+
+function picked(path: string, inputs: readonly Input[], pick: string | undefined): Input {
   const [first, second] = inputs;
   if (first && !second) return first;
-  const wanted = inputs.filter(
-    (one) => headOf(one).name === pick || one.title === `${nameOfInput(path)}:${pick}`,
-  );
+  const name = nameOfInput(path);
+  const wanted = inputs.filter((one) => headOf(one).name === pick || one.title === `${name}:${pick}`);
   if (pick !== undefined && wanted.length === 1) return wanted[0] as Input;
-  const names = inputs.map((one) => headOf(one).name ?? one.title).slice(0, 12);
-  const more = inputs.length > names.length ? ` and ${inputs.length - names.length} more` : "";
+  const names = shortened(inputs.map((one) => headOf(one).name ?? one.title));
   const which =
     pick === undefined ? "choose one with --pick NAME" : `--pick ${pick} fits ${wanted.length} of them`;
-  throw new Unusable(
-    `${nameOfInput(path)}: there are ${inputs.length} locomotives in it; ${which}: ${names.join(", ")}${more}`,
-  );
+  throw new Unusable(`${name}: there are ${inputs.length} locomotives in it; ${which}: ${names}`);
 }
 
 /** A text that was typed on the command line; what is wrong in it is said, and the rest is used. */
@@ -138,9 +163,10 @@ export function inputFromText(
   for (const note of result.notes) io.say(fileMessage(note));
   const complaints = result.ok ? [] : result.issues.map((issue) => fileMessage(issue));
   const { value } = result;
-  if (value === undefined || ("cvs" in value && value.cvs.size === 0)) throw new Unusable(...complaints);
+  const input = value && Object.assign(value, { path: ".", title });
+  if (!input || (complaints.length && isEmpty(input))) throw new Unusable(...complaints);
   for (const complaint of complaints) io.say(complaint);
-  return { input: Object.assign(value, { path: ".", title }), isPart: complaints.length > 0 };
+  return { input, isPart: complaints.length > 0 };
 }
 
 /** A file with its text, to change it in place. */

@@ -14,12 +14,8 @@ import { CvImage } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
 import { type CvName, toKey } from "../cv/name.js";
 import type { BitsOfCv } from "../cv/places-text.js";
-import { type DecoderRule, ruleIssues } from "./rule.js";
+import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
 
-const badId = /* @__PURE__ */ fault(
-  "decoder-id",
-  "expected small letters, digits and single hyphens, got {found}",
-);
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
 
@@ -224,9 +220,7 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
-  if (typeof id !== "string" || !/^[a-z0-9]+(-[a-z0-9]+)*$/.test(id)) {
-    issues.push(badId({ found: id }, { path: "id" }));
-  }
+  if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));
   if (typeof name !== "string" || name.trim() === "") {
     issues.push(noName({ found: name }, { path: "name" }));
   }

@@ -1,3 +1,4 @@
+import { optionIssue } from "../codec/choice.js";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
 import type { Fields } from "../codec/fields.js";
 import { fault, type Issue } from "../cv/issue.js";
@@ -5,19 +6,12 @@ import { IssueList } from "../cv/issue-list.js";
 import { nearestNames } from "../cv/nearest.js";
 import { codecsAt, isOpaque } from "./path.js";
 
-const badName = /* @__PURE__ */ fault(
-  "rule-name",
+/** Not usable as a short name in files. */
+export const badId = /* @__PURE__ */ fault(
+  "unusable-id",
   "expected small letters, digits and single hyphens, got {found}",
 );
 const nameTwice = /* @__PURE__ */ fault("rule-name-twice", "two rules have the name {found}");
-const badSeverity = /* @__PURE__ */ fault(
-  "rule-severity",
-  'expected "error", "warning" or "note", got {found}',
-);
-const badKind = /* @__PURE__ */ fault(
-  "rule-kind",
-  'expected "needs", "at-most-one" or "outputs", got {found}',
-);
 const tooFew = /* @__PURE__ */ fault("rule-conditions", "two conditions or more are needed, got {count}");
 const badCondition = /* @__PURE__ */ fault(
   "condition",
@@ -82,7 +76,11 @@ export type NeedsRule = Extract<DecoderRule, { readonly rule: "needs" }>;
 /** A rule of the kind `at-most-one`. */
 export type AtMostOneRule = Extract<DecoderRule, { readonly rule: "at-most-one" }>;
 
-const severities: readonly unknown[] = ["error", "warning", "note"];
+const severities = ["error", "warning", "note"];
+const idPattern = /^[a-z0-9]+(-[a-z0-9]+)*$/;
+
+/** Whether a value can be a short name in files. */
+export const isId = (value: unknown): value is string => typeof value === "string" && idPattern.test(value);
 
 /**
  * Everything that is wrong with a description's rules: names, paths that lead to no setting, values that
@@ -100,11 +98,11 @@ export function ruleIssues(rules: readonly DecoderRule[], features: Fields): Iss
       return;
     }
     const { rule, name, severity } = one;
-    if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(name)) issues.add(badName({ found: name }, at(".name")));
+    if (!isId(name)) issues.add(badId({ found: name }, at(".name")));
     if (names.has(name)) issues.add(nameTwice({ found: name }, at(".name")));
     names.add(name);
     if (severity !== undefined && !severities.includes(severity)) {
-      issues.add(badSeverity({ found: severity }, at(".severity")));
+      issues.add(optionIssue(severity, severities, at(".severity").path));
     }
     if (rule === "needs") {
       checkCondition(one.when, at(".when").path, features, issues);
@@ -113,7 +111,7 @@ export function ruleIssues(rules: readonly DecoderRule[], features: Fields): Iss
       const count = one.of.length;
       if (count < 2) issues.add(tooFew({ count }, at(".of")));
       for (const [j, each] of one.of.entries()) checkCondition(each, at(`.of.${j}`).path, features, issues);
-    } else issues.add(badKind({ found: rule }, at(".rule")));
+    } else issues.add(optionIssue(rule, ["needs", "at-most-one", "outputs"], at(".rule").path));
   });
   return issues.done();
 }
@@ -139,18 +137,11 @@ function checkCondition(one: Condition, path: string, features: Fields, issues: 
 }
 
 /** Whether a setting can have a value, or be a list with it. */
-function allows(codec: AnyCodec, value: string | number | boolean): boolean {
+function allows(codec: AnyCodec, value: unknown): boolean {
   const { data } = codec;
-  switch (data.kind) {
-    case "flags":
-      return data.names.includes(value as string | number);
-    case "table":
-      return typeof value === "number" && data.scale.has(value) && data.scale.exactly(value) !== undefined;
-    case "switched":
-      return value === "off" || allows(data.item, value);
-    default:
-      return isOpaque(codec) || [value, [value]].some((one) => checkIssues(codec, one, {}).length === 0);
-  }
+  if (data.kind === "switched") return value === "off" || allows(data.item, value);
+  const list = Array(data.kind === "table" ? data.run.places.length : 1).fill(value);
+  return isOpaque(codec) || [value, list].some((one) => checkIssues(codec, one, {}).length === 0);
 }
 
 /** The names that a setting can have as its value; empty where it is a number, a text, true or false. */

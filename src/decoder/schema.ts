@@ -23,7 +23,18 @@ const amount = ({ whole, min, max }: Scale): Schema => ({
 /** The JSON Schema of a value, by the kind of codec. */
 const schemas: Schemas = {
   flag: () => ({ type: "boolean" }),
-  choice: ({ options }) => ({ enum: Object.keys(options) }),
+  choice({ options }) {
+    const all = Object.entries(options);
+    if (!all.some(([, { label, note }]) => label || note)) return { enum: Object.keys(options) };
+    // Editors show the title beside the name.
+    return {
+      oneOf: all.map(([name, { label, note }]) => ({
+        const: name,
+        ...(label && { title: label }),
+        ...(note && { description: note }),
+      })),
+    };
+  },
   level({ scale, names }) {
     const named = Object.keys(names);
     if (named.length === 0) return amount(scale);
@@ -83,7 +94,20 @@ export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: strin
       ? custom
       : // The table has the data of each kind under that kind.
         (schemas[data.kind] as (data: CodecData, whole: boolean) => Schema)(data, whole);
-  return { ...(schema as Schema), ...(label && { title: label }), ...(note && { description: note }) };
+  const description = [note, unitText(codec)].filter(Boolean).join(" ");
+  return { ...(schema as Schema), ...(label && { title: label }), ...(description && { description }) };
+}
+
+/** The unit and the step of numbers, in a sentence; empty for plain numbers. */
+function unitText({ data }: AnyCodec): string {
+  if (data.kind !== "level" && data.kind !== "table") return "";
+  const { unit, step = 1 } = data.scale.options;
+  const parts = [
+    ...(unit ? [`in ${unit}`] : []),
+    ...(Math.abs(step) === 1 ? [] : [`in steps of ${Math.abs(step)}`]),
+  ];
+  const text = parts.join(", ");
+  return text && `${text[0]?.toUpperCase()}${text.slice(1)}.`;
 }
 
 /**

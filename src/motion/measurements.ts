@@ -49,7 +49,7 @@ const noHeader = /* @__PURE__ */ fault(
   "expected a line with column names, then one run a line; there is nothing",
 );
 const columnTwice = /* @__PURE__ */ fault(
-  "column-twice",
+  "run-column-twice",
   "there is a column {found} already; only seconds may be repeated",
 );
 const tooManyColumns = /* @__PURE__ */ fault(

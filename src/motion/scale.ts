@@ -16,18 +16,21 @@ const scales = {
 } as const;
 
 const notAScale = /* @__PURE__ */ fault(
-  "scale",
+  "model-scale",
   'expected a scale: {allowed:list}, with a narrow gauge behind it (HOn3, H0e, On30, TTe) or without, or a ratio such as "1:87"; got {found}',
 );
 const bareNumber = /* @__PURE__ */ fault(
-  "scale-number",
+  "model-scale-number",
   'a number alone is not a scale, got {found}; write a ratio as "1:{ratio:text}"',
 );
 const zeroScale = /* @__PURE__ */ fault(
-  "scale-zero",
+  "model-scale-zero",
   'got {found}, which is 1:45 in Europe and 1:48 in North America; write "1:45" or "1:48"',
 );
-const ratioRange = /* @__PURE__ */ fault("scale-ratio", "expected a ratio from 1:1 to 1:{max}, got {found}");
+const ratioRange = /* @__PURE__ */ fault(
+  "model-scale-ratio",
+  "expected a ratio from 1:1 to 1:{max}, got {found}",
+);
 
 /** The largest ratio that is read; a larger one is taken for a mistake. */
 const largestRatio = 1000;

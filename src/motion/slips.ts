@@ -53,24 +53,27 @@ export function withoutSlips<Some extends Run>(
   const slips: Slip<Some>[] = [];
   let kept = [...levels];
   // Within a level first: only then the means of the other levels can be trusted.
+  const all = kept.map(meanOf);
   kept = kept.map((one, i) => {
-    const found = outsider(one, kept, i);
+    const found = outsider(one, all, i);
     if (!found) return one;
     slips.push(found);
     const wrong = new Set(found.runs);
     return { ...one, runs: one.runs.filter((run) => !wrong.has(run)) };
   });
   while (slips.length < most && kept.length > 3) {
-    const doubts = kept.map((one, i) => doubtOf(one, kept, i));
+    const means = kept.map(meanOf);
+    const doubts = means.map((_, i) => doubtOf(means, i));
     const suspects = doubts.flatMap((doubt, i) => (doubt.score > far ? [i] : []));
     if (suspects.length === 0) break;
     // A slip makes its neighbours suspect too. The right one to leave out is that which settles the others best.
     const settled = suspects.map((i) => {
-      const rest = kept.filter((_, k) => k !== i);
-      const near = rest.slice(Math.max(0, i - neighbours), i + neighbours);
-      return near.reduce((most, _, k) => {
-        const at = Math.max(0, i - neighbours) + k;
-        return Math.max(most, doubtOf(rest[at] as LevelRuns<Some>, rest, at).score);
+      // Only the levels around it can change, and what they are compared with.
+      const from = Math.max(0, i - 2 * neighbours);
+      const rest = means.slice(from, i + 1 + 2 * neighbours).filter((_, k) => k !== i - from);
+      return rest.reduce((most, _, k) => {
+        if (Math.abs(k + from - i) > neighbours) return most;
+        return Math.max(most, doubtOf(rest, k, k + from === 0).score);
       }, 0);
     });
     const best = suspects.reduce((before, _, k) => {
@@ -105,7 +108,7 @@ export function meanOf({ level, runs }: LevelRuns<Run>): LevelMean {
 /** The run of a level that lies far from the other runs there. */
 function outsider<Some extends Run>(
   { level, runs }: LevelRuns<Some>,
-  all: readonly LevelRuns<Some>[],
+  all: readonly LevelMean[],
   i: number,
 ): Slip<Some> | undefined {
   if (runs.length < 2) return undefined;
@@ -125,8 +128,8 @@ function outsider<Some extends Run>(
   const after = all[i + 1];
   if (!likely) return { level, runs: [a], likely: b.speed, rival: b };
   const middle = Math.min(
-    Math.max(likely.speed, likely.deviation / 4, before ? 0.8 * meanOf(before).speed : 0),
-    after ? 1.2 * meanOf(after).speed : Number.POSITIVE_INFINITY,
+    Math.max(likely.speed, likely.deviation / 4, before ? 0.8 * before.speed : 0),
+    after ? 1.2 * after.speed : Number.POSITIVE_INFINITY,
   );
   const off = (run: Run): number => Math.abs(Math.log(run.speed / middle));
   const [right, wrong] = off(a) < off(b) ? [a, b] : [b, a];
@@ -135,23 +138,19 @@ function outsider<Some extends Run>(
 }
 
 /** How far the runs of a level are from what its neighbours make likely, in standard deviations. */
-function doubtOf<Some extends Run>(
-  one: LevelRuns<Some>,
-  all: readonly LevelRuns<Some>[],
-  i: number,
-): { score: number; likely: number } {
-  const mean = meanOf(one);
+function doubtOf(all: readonly LevelMean[], i: number, lowest = i === 0): { score: number; likely: number } {
+  const mean = all[i] as LevelMean;
   const others = around(all, i);
-  const likely = others && likelySpeed(others, one.level, generous);
+  const likely = others && likelySpeed(others, mean.level, generous);
   if (!likely) return { score: 0, likely: mean.speed };
   const at = Math.max(likely.speed, likely.deviation / 4);
   const off = Math.log(mean.speed / at);
-  if (Math.abs(off) < (i === 0 && off < 0 ? smallestCrawl : smallestLevel)) return { score: 0, likely: at };
+  if (Math.abs(off) < (lowest && off < 0 ? smallestCrawl : smallestLevel)) return { score: 0, likely: at };
   const noise = Math.sqrt(runVariance(mean, generous.run, generous.stopwatch) / mean.count);
   const inside = Math.abs(mean.speed - likely.speed) / Math.hypot(likely.deviation, noise * at);
   // A level that is far faster than the next one cannot be right, or else the next one is wrong.
-  const lower = others.filter(({ level }) => level < one.level).at(-1);
-  const upper = others.find(({ level }) => level > one.level);
+  const lower = all[i - 1];
+  const upper = all[i + 1];
   const fall = Math.max(
     upper ? Math.log(mean.speed / upper.speed) : 0,
     lower ? Math.log(lower.speed / mean.speed) : 0,
@@ -160,11 +159,10 @@ function doubtOf<Some extends Run>(
 }
 
 /** The means of the levels next to one, without it; undefined when there are fewer than two. */
-function around<Some extends Run>(all: readonly LevelRuns<Some>[], i: number): LevelMean[] | undefined {
+function around(all: readonly LevelMean[], i: number): LevelMean[] | undefined {
   const others = [...all.slice(Math.max(0, i - neighbours), i), ...all.slice(i + 1, i + 1 + neighbours)];
   if (others.length < 2) return undefined;
-  return others.map((one) => {
-    const mean = meanOf(one);
+  return others.map((mean) => {
     // Runs that contradict each other say little about their level.
     const spread = mean.count > 1 ? mean.squares / (mean.count - 1) : 0;
     return { ...mean, known: mean.known + spread };

@@ -45,7 +45,7 @@ export const usualStopwatch: Usual = { middle: 0.18, deviation: 0.5 };
  */
 export const usualKnee = { chance: 0.3, bend: 1.5 } as const;
 
-/** Levels above the lowest one are counted from this many below it; nearer to it, bends are not told apart. */
+/** Levels above the lowest one are counted from this many below it; nearer to it, bends are not distinguished. */
 const offset = 10;
 /** The three unknown numbers are tried at so many values each. */
 const tried = { bend: 7, run: 4, stopwatch: 4 };

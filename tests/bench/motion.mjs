@@ -1,7 +1,18 @@
 // Speed of the motion routines against the least that hand-written code needs, and against d3-shape, in one
 // run. Only the ratios mean anything. Run it on the built package: node tests/bench/motion.mjs
+import { fileURLToPath } from "node:url";
 import { curveMonotoneX } from "d3-shape";
-import { isotonic, monotoneCubic } from "../../dist/motion.js";
+import { build } from "esbuild";
+import { estimateResponse, matchSpeeds, targetSpeeds } from "../../dist/motion.js";
+
+/** Functions that are inside of the package: taken from the sources. */
+async function inside(file) {
+  const path = fileURLToPath(new URL(`../../src/motion/${file}`, import.meta.url));
+  const { outputFiles } = await build({ entryPoints: [path], bundle: true, format: "esm", write: false });
+  return import(`data:text/javascript;base64,${Buffer.from(outputFiles[0].contents).toString("base64")}`);
+}
+const { isotonic } = await inside("isotonic.ts");
+const { monotoneCubic } = await inside("monotone.ts");
 
 const warming = 20;
 let sink = 0;
@@ -177,7 +188,55 @@ for (const [n, calls, rounds] of [
   perSample.push(times[1] / n);
 }
 
+/** Runs of an invented locomotive: levels closer together at the slow end, three timings each. */
+function runsOf(levels) {
+  return Array.from({ length: levels }, (_, i) => 20 + Math.round(230 * (i / (levels - 1)) ** 1.4)).flatMap(
+    (level) =>
+      [0, 1, 2].map(() => {
+        const seconds = (900 / (level - 12)) * (1 + 0.02 * (random() - 0.5)) + 0.3 * (random() - 0.5);
+        return { level, speed: 174 / seconds, seconds };
+      }),
+  );
+}
+const target = targetSpeeds({ start: 2, top: 16 });
+const fits = [7, 12, 24].map((levels) => {
+  const all = Array.from({ length: 32 }, () => runsOf(levels));
+  const [fit, match] = report(
+    `${levels} levels, 3 timings each`,
+    [
+      { name: "estimateResponse", run: (k) => estimateResponse(all[k & 31]).slowest },
+      {
+        name: "the same and matchSpeeds",
+        run: (k) => {
+          const locomotives = [{ name: "A", forward: estimateResponse(all[k & 31]) }];
+          return matchSpeeds({ target, locomotives }).locomotives[0].within;
+        },
+      },
+    ],
+    2,
+    41,
+  );
+  return { levels, fit, match };
+});
+const perSampleOfFit = [1000, 4000, 16000].map((count) => {
+  const list = Array.from({ length: count }, (_, i) => {
+    const level = 20 + (230 * ((i * 7919) % count)) / count;
+    return { level, speed: (level - 12) / 10, seconds: 12 };
+  });
+  const [time] = report(
+    `${count} samples`,
+    [{ name: "estimateResponse", run: () => estimateResponse(list).slowest }],
+    1,
+    9,
+  );
+  return time / count;
+});
+
 const ratio = (value) => value.toFixed(2);
+const milliseconds = (micros) => (micros / 1000).toFixed(2);
+console.log("times (aim for a quiet machine: under 5 ms for 12 levels)");
+for (const { levels, fit, match } of fits)
+  console.log(`  ${levels} levels: fit ${milliseconds(fit)} ms, with its match ${milliseconds(match)} ms`);
 console.log("ratios");
 console.log(`  monotone cubic / hand-written    ${ratio(ours / hand)}   (aim: 1.25 or less)`);
 console.log(`  d3-shape / monotone cubic        ${ratio(d3 / ours)}   (aim: 1.6 or more)`);
@@ -186,4 +245,7 @@ console.log(`  d3-shape / monotone cubic        ${ratio(d3 / ours)}   (aim: 1.6 
 const growth = (list) => [1, 2].map((i) => ratio(list[i + 1] / list[i])).join(" and ");
 console.log(`  isotonic, time a sample, 1,000 to 10,000 to 100,000: x ${growth(perSample)}`);
 console.log(`  the same, hand-written:                              x ${growth(perSampleByHand)}`);
+console.log(
+  `  fit, time a sample, 1,000 to 4,000 to 16,000:            x ${[0, 1].map((i) => ratio(perSampleOfFit[i + 1] / perSampleOfFit[i])).join(" and ")}`,
+);
 if (!Number.isFinite(sink)) throw new Error("a result that is no number");

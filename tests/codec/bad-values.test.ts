@@ -329,6 +329,12 @@ describe("each fault is named, with its path", () => {
       1,
       [["custom", "", "converted: not today"]],
     ],
+    // Refused by the inner codec: it is not compared as well.
+    [
+      converted(level(cv(1), { max: 9 }), { decode: (n) => Math.min(n, 9), encode: (n) => n }),
+      20,
+      [["range", "", "20 is out of range; allowed is 0 to 9"]],
+    ],
     // What is stored is read as another value.
     [
       converted(level(cv(1)), { decode: (n) => `${n}`, encode: Number }),

@@ -18,7 +18,6 @@ import {
   type Run,
   record,
   switched,
-  type TableOptions,
   table,
   text,
   variant,
@@ -41,7 +40,7 @@ const l =
   () =>
     level(place, options);
 const t =
-  (options: TableOptions, run: Run = cv(5).through(7)) =>
+  (options: Parameters<typeof table>[1], run: Run = cv(5).through(7)) =>
   () =>
     table(run, options);
 const v = (cases: Cases, tag?: string) => () =>
@@ -80,6 +79,7 @@ describe("a definition that contradicts itself is refused when it is made", () =
       c(cv(1), { a: { label: "A" } as never }),
       'CV 1: option "a" needs a whole number from 0 to 255, got undefined',
     ],
+    [c(cv(1), { "": 3, b: 3 }), 'CV 1: options "", "b" have the same number 3'],
     [c(cv(1), { a: 3, b: { value: 3 } }), 'CV 1: options "a", "b" have the same number 3'],
     [
       c(cv(1).with(cv(2)), { a: 65536 }),

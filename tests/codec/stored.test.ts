@@ -201,5 +201,14 @@ describe("stored numbers that stand for nothing", () => {
       c: "x",
     });
     expect(codec.tryDecode(CvSet.empty).value).toEqual({ a: {} });
+    // Not of what is turned on, nor of a case: in part it would be another value.
+    const parts = record({
+      on: switched(cv(1).bit(0), record({ whistle, bell: flag(cv(2).bit(0)) })),
+      which: variant(cv(1).bit(1), { a: { value: 1, fields: { whistle2, bell: flag(cv(2).bit(1)) } } }),
+    });
+    expect(parts.tryDecode(CvSet.from({ 1: 3, 141: 9, 142: 9, 2: 3 })).value).toEqual({});
+    expect(parts.tryDecode(CvSet.from({ 1: 3, 141: 6, 142: 9, 2: 3 })).value).toEqual({
+      on: { whistle: "high", bell: true },
+    });
   });
 });

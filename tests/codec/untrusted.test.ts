@@ -249,6 +249,15 @@ describe("a conversion by functions is checked in both directions", () => {
     expect(result.ok || result.issues.map(({ code }) => code)).toEqual(accepted || ["not-reversible"]);
   });
 
+  test("with nearest, a value may be stored as the nearest that there is", () => {
+    const even = converted(level(cv(91)), { decode: (n) => n * 2, encode: (n) => Math.round(n / 2) });
+    expect(() => even.encode(7)).toThrow("7 would be stored as 4, which stands for 8");
+    expect(even.encode(7, { nearest: true }).toJSON().cvs).toEqual({ 91: 4 });
+    expect(even.tryEncode(7, { nearest: true }).ok).toBe(true);
+    expect(even.tryEncode(7).ok).toBe(false);
+    expect(even.tryEncode(600, { nearest: true }).ok).toBe(false);
+  });
+
   test("what is read is compared with what would be written, in which fields may be left out", () => {
     const inner = record({ a: level(cv(1)), b: level(cv(2)) });
     const cvs = CvSet.from({ 1: 6, 2: 7 });

@@ -133,7 +133,7 @@ describe("the habit of the bench", () => {
     const claims = [1, 2, 3, 6].map((levels) => quantile(summary({ levels }, some).claim, 0.5));
     expect(claims).toEqual([...claims].sort((a, b) => b - a));
     const two = summary({ levels: 2 }, some);
-    expect(two.held).toBeGreaterThanOrEqual(0.95);
+    expect(two.held).toBeGreaterThanOrEqual(full ? 0.95 : 0.9);
     expect(quantile(two.claim, 0.5)).toBeGreaterThan(2 * quantile(usual.claim, 0.5));
   });
 });

@@ -68,23 +68,23 @@ describe("scales", () => {
     expect(scaleRatio("HO").toFixed(4)).toBe("87.0857");
   });
   it.each<[unknown, string]>([
-    ["", "scale"],
-    ["H", "scale"],
-    ["2:87", "scale"],
-    ["1:87:2", "scale"],
-    ["n3", "scale"],
-    ["toString", "scale"],
-    [undefined, "scale"],
-    [{}, "scale"],
-    ["1:0", "scale-ratio"],
-    ["1:1001", "scale-ratio"],
+    ["", "model-scale"],
+    ["H", "model-scale"],
+    ["2:87", "model-scale"],
+    ["1:87:2", "model-scale"],
+    ["n3", "model-scale"],
+    ["toString", "model-scale"],
+    [undefined, "model-scale"],
+    [{}, "model-scale"],
+    ["1:0", "model-scale-ratio"],
+    ["1:1001", "model-scale-ratio"],
     // A number could be a ratio, or the name of a scale.
-    ["87", "scale-number"],
-    ["1", "scale-number"],
-    ["22,5", "scale-number"],
-    [48, "scale-number"],
-    ["0", "scale-zero"],
-    ["0m", "scale-zero"],
+    ["87", "model-scale-number"],
+    ["1", "model-scale-number"],
+    ["22,5", "model-scale-number"],
+    [48, "model-scale-number"],
+    ["0", "model-scale-zero"],
+    ["0m", "model-scale-zero"],
   ])("%j is refused: %s", (scale, code) => {
     expect(issuesOf(() => scaleRatio(scale as string))[0]?.code).toBe(code);
   });

@@ -1,3 +1,4 @@
+import { keyName, keySettings } from "../../decoder/function-keys.js";
 import { cvOfRow, type KeyRow, keyOfRow, knownOf, outputsOf } from "../known.js";
 import { defineRule, type Found, nothing, type SetView, whole } from "../rule.js";
 
@@ -31,23 +32,41 @@ function byKey(rows: readonly Switching[]): Map<string, Switching[]> {
 
 const cvsOf = (rows: readonly Switching[]) => whole(...rows.map(({ row }) => cvOfRow(row)));
 
+/** The keys that play a sound or work something else than an output, by the decoder's own settings. */
+function otherKeys({ decoder, settings }: SetView): ReadonlySet<string> {
+  const keys = new Set<string>();
+  for (const { path } of keySettings(decoder.features)) {
+    let value: unknown = settings;
+    for (const step of path.split("."))
+      value =
+        typeof value === "object" && value !== null && Object.hasOwn(value, step)
+          ? (value as Readonly<Record<string, unknown>>)[step]
+          : undefined;
+    if (typeof value === "number") keys.add(keyName(value));
+  }
+  return keys;
+}
+
 /** The rules about function keys and outputs. */
 export const functionRules = [
   /* @__PURE__ */ defineRule({
     name: "key-works-nothing",
     severity: "note",
-    summary: "A function key switches no output.",
+    summary: "A function key switches no output, and no setting of the decoder gives it anything else to do.",
     source: "S-9.2.2 (July 2012), CV 33-46; that each key should do something is common practice",
     fix: "Give the key an output in its CV, unless it plays a sound or is free on purpose.",
     kind: "multifunction",
     find(set) {
       const all = knownOf(set.decoder).keys;
-      const idle = [...byKey(set.remember(switchingRows))].filter(
+      let idle = [...byKey(set.remember(switchingRows))].filter(
         ([key, rows]) =>
           rows.every(({ outputs }) => outputs.length === 0) &&
           // The light key may switch an output in the direction that is not in the set.
           all.filter((row) => keyOfRow(row) === key).length === rows.length,
       );
+      // The settings are read only where a key needs them.
+      const named = idle.length ? otherKeys(set) : undefined;
+      idle = idle.filter(([key]) => !named?.has(key));
       if (idle.length === 0) return nothing;
       const keys = idle.map(([key]) => key).join(", ");
       const message =

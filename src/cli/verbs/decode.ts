@@ -1,7 +1,7 @@
 import { pageOf, toKey } from "../../cv/name.js";
 import { placesText } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
-import { explain, unownedBits } from "../../decoder/explain.js";
+import { unownedBits } from "../../decoder/explain.js";
 import { editSettings, fileMessage, writeSettings } from "../../files/index.js";
 import { describeCv } from "../../standard/catalogue.js";
 import { changeLines, changesOf } from "../changed-settings.js";
@@ -82,11 +82,11 @@ function settingsOf(
   const result = decoder.tryDecode(cvs);
   const complaints: string[] = [];
   if (!result.ok) {
-    const other = mismatch(decoder, explain(decoder, cvs), result.issues);
+    const other = mismatch(decoder, cvs, result.issues);
     if (other === undefined) complaints.push(...complaintsOf(input, result.issues, locate));
     else complaints.push(`${input.title}: ${other}`);
   }
-  const settings = (result.value ?? {}) as Readonly<Record<string, unknown>>;
+  const settings = withoutEmpty((result.value ?? {}) as Readonly<Record<string, unknown>>);
   if (complaints.length && !partial) {
     if (Object.keys(settings).length)
       complaints.push("with --partial, the settings that can be read are written all the same");
@@ -99,6 +99,16 @@ function settingsOf(
       `note: no feature of ${decoder.name} has ${placesText(others)}; to keep them, give this CV set to encode as --base`,
     );
   return { settings, complaints };
+}
+
+/** Settings without the groups of which nothing could be read. */
+function withoutEmpty(settings: Readonly<Record<string, unknown>>): Readonly<Record<string, unknown>> {
+  const entries = Object.entries(settings).flatMap(([name, value]) => {
+    if (typeof value !== "object" || value === null || Array.isArray(value)) return [[name, value] as const];
+    const inner = withoutEmpty(value as Readonly<Record<string, unknown>>);
+    return Object.keys(inner).length ? [[name, inner] as const] : [];
+  });
+  return Object.fromEntries(entries);
 }
 
 /** A read-out put into a settings file. */

@@ -23,7 +23,6 @@ can be copied and changed for another decoder.`,
     decoder: { ...shared.decoder, help: "the decoder, as without the option" },
     numbers: {
       kind: "flag",
-      short: "n",
       help: "show the numbers of the options, as they add up in a CV, and the factory values",
     },
     json: { kind: "flag", help: "write the description as JSON" },

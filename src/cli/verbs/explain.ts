@@ -1,5 +1,6 @@
 import { checkSet } from "../../check/index.js";
 import type { CvSet } from "../../cv/cvset.js";
+import { notACv } from "../../cv/faults.js";
 import { type Issue, messageOf } from "../../cv/issue.js";
 import { keyOf, pageOf, toKey } from "../../cv/name.js";
 import { placesText } from "../../cv/places-text.js";
@@ -9,9 +10,9 @@ import { extendedAddress } from "../../standard/address.js";
 import { describeCv } from "../../standard/catalogue.js";
 import { allowedBy } from "../allowed.js";
 import { decoderFor } from "../decoders.js";
-import { cvSetFrom, givenCvs } from "../given-cvs.js";
+import { givenCvs } from "../given-cvs.js";
 import { groupsOf, type Row } from "../groups.js";
-import { exists, headOf, type Input, inputFromText } from "../input.js";
+import { exists, headOf, type Input, inputFromText, partFrom } from "../input.js";
 import { columns, rowLines, wrap } from "../layout.js";
 import { mismatch } from "../mismatch.js";
 import { defineVerb, type Io, shared, Unusable } from "../verb.js";
@@ -27,7 +28,6 @@ when a value stands for nothing.`,
     pick: shared.pick,
     bits: {
       kind: "flag",
-      short: "b",
       help: "each setting on a line of its own, with the bits that it lives in",
     },
     json: shared.json,
@@ -50,17 +50,13 @@ when a value stands for nothing.`,
     const typed = await typedCvs(given, io);
     if (!typed && given.length > 1)
       throw new Unusable(`expected one file, or CVs, and ${given.length} given`);
-    const {
-      input,
-      cvs,
-      decoder: known,
-    } = typed
-      ? await givenCvs(typed.input, io, { asked })
-      : await cvSetFrom(given[0] ?? "", io, { asked, pick: options.pick });
+    // What is wrong in a file is said, and the rest is explained all the same.
+    const { input: file, isPart } = typed ?? (await partFrom(given[0] ?? "", io, options.pick));
+    const { input, cvs, decoder: known } = await givenCvs(file, io, { asked });
     const decoder = known ?? (await decoderFor(asked, undefined, io));
     const told = explain(decoder, cvs);
     const wrong = wrongIn(told, cvs, decoder);
-    const failed = wrong.length > 0 || typed?.isPart === true;
+    const failed = wrong.length > 0 || isPart;
     if (options.json) {
       io.json(jsonOf(decoder, told, wrong));
       return failed ? 1 : 0;
@@ -93,7 +89,7 @@ const isMissing = ({ code }: Issue): boolean => code === "missing-cv";
 /** What is wrong: numbers that stand for nothing, and what else cannot be. */
 function wrongIn(told: Explanation, cvs: CvSet, decoder: AnyDecoder): string[] {
   const issues = told.issues.filter((issue) => !isMissing(issue));
-  const other = mismatch(decoder, told, issues);
+  const other = mismatch(decoder, cvs, issues);
   if (other !== undefined) return [other];
   const about = new Set(issues.flatMap(({ places = [] }) => places.map(({ cv }) => cv)));
   const findings = checkSet(cvs, { decoder }).filter(
@@ -155,6 +151,9 @@ async function namedCvs(given: readonly string[]): Promise<string[] | undefined>
     .split(/[\s,;]+/)
     .filter((word) => word !== "" && !/^cv$/i.test(word));
   const names = words.map((word) => word.replace(/^cv ?#?/i, ""));
+  const [odd] = words.filter((word, i) => /^cv ?#?\d+$/i.test(word) && keyOf(names[i] ?? "") === 0);
+  if (odd !== undefined && !(await exists(given[0] ?? "")))
+    throw new Unusable(messageOf(notACv({ found: odd })));
   if (words.length === 0 || !names.every((name) => keyOf(name) !== 0)) return undefined;
   // A bare number could be a value that lost its CV; a file may have any name.
   if (!/cv/i.test(given.join(" ")) && (given.length > 1 || words.length > 1)) return undefined;

@@ -96,14 +96,14 @@ const matchOptions = {
     value: "N",
     min: 0,
     max: 255,
-    help: "the value of CV 4: tell how far each runs on to a stop",
+    help: "the value of CV 4: write how far each runs on to a stop",
   },
   acceleration: {
     kind: "whole",
     value: "N",
     min: 0,
     max: 255,
-    help: "the value of CV 3: tell how far each runs from a stop to the step",
+    help: "the value of CV 3: write how far each runs from a stop to the step",
   },
   "stop-in": {
     kind: "number",
@@ -121,7 +121,7 @@ const matchOptions = {
     kind: "number",
     value: "CM",
     min: 0.1,
-    help: "with --deceleration or --stop-in: tell where to close the throttle to stop at a mark so far ahead",
+    help: "with --deceleration or --stop-in: write where to close the throttle to stop at a mark so far ahead",
   },
   "stop-svg": {
     kind: "file",
@@ -131,7 +131,7 @@ const matchOptions = {
   wheel: {
     kind: "text",
     value: "DIAMETER",
-    help: "the driving wheels at full size, as 42in or 1.07m: tell the exhaust beats",
+    help: "the driving wheels at full size, as 42in or 1.07m: write the exhaust beats",
   },
   cylinders: { kind: "whole", value: "N", min: 1, max: 8, help: "with --wheel: of one engine; default 2" },
   json: shared.json,
@@ -159,8 +159,8 @@ export const verb = defineVerb({
   arguments: [{ name: "MEASUREMENTS", what: "a file of measurements", kind: "file" }],
   usage: "[--start SPEED --top SPEED | --as slowest|NAME]",
   about: `MEASUREMENTS is CSV or JSON: level (or step), seconds over a length of track, scale; or a scale speed. Name the
-scale speed of step 1 and step 28, or as which locomotive all are to run; without either, the speeds that they can run
-are told. docs/motion.md tells how to measure. The result is a list of CVs for each locomotive (--output FOLDER/ for a
+scale speed of step 1 and step 28, or as which locomotive all are to run; without either, it writes the speeds that
+they can run. docs/motion.md describes how to measure. The result is a list of CVs for each locomotive (--output FOLDER/ for a
 file each), or with --json a CV set for each, which plan, diff and encode --base read as it is. Exit status 1 when a
 speed that you asked for is out of the range of a locomotive.`,
   options: matchOptions,
@@ -208,7 +208,7 @@ function checkOptions(options: Values): void {
     uselessOptions(options, ["shape"], "not with --as");
   } else if ((start === undefined) !== (top === undefined)) {
     throw new Unusable(
-      `expected --${start === undefined ? "start" : "top"} SPEED too; without both, the range is told`,
+      `expected --${start === undefined ? "start" : "top"} SPEED too; without both, the range is written`,
     );
   } else if (start === undefined) {
     const rest = [
@@ -375,7 +375,7 @@ function tellRange(
   }
 }
 
-/** One locomotive with everything that is told of it. */
+/** One locomotive with all of its results. */
 interface OneResult {
   readonly matched: MatchedLocomotive;
   readonly measured: MeasuredLocomotive;

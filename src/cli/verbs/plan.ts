@@ -47,7 +47,7 @@ const planOptions = {
     short: "s",
     help: "a short list for typing in by hand: boxes to tick, number, value, what it sets",
   },
-  packets: { kind: "flag", short: "p", help: "show the bytes of each packet" },
+  packets: { kind: "flag", help: "show the bytes of each packet" },
   decoder: shared.decoder,
   pick: shared.pick,
   nearest: shared.nearest,

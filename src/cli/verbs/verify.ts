@@ -2,7 +2,7 @@ import { placesText } from "../../cv/places-text.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
 import { tryPlanFromJson, verify } from "../../plan/index.js";
 import { decoderFor } from "../decoders.js";
-import { givenCvs, refuseTwoDecoders } from "../given-cvs.js";
+import { givenCvs, refuseTwoDecoders, withoutSelection } from "../given-cvs.js";
 import { headOf, type Input, inputFrom, unusable } from "../input.js";
 import { defineVerb, type Io, shared } from "../verb.js";
 
@@ -45,7 +45,7 @@ async function wantedOf(input: Input, decoder: AnyDecoder, io: Io): Promise<Para
   if (input.kind === "plan") {
     const plan = tryPlanFromJson(input.value);
     if (!plan.ok) throw unusable(input, plan.issues);
-    return plan.value;
+    return withoutSelection(plan.value);
   }
   if (input.kind !== "settings") return (await givenCvs(input, io, { decoder })).cvs;
   const patch = rootOf(decoder).tryEncode(input.settings);
