@@ -44,7 +44,7 @@ function accessoryCvs(cvs: KnownCvs, configuration: number, low: number, high: n
 }
 
 /**
- * The state after a write (S-9.2.1, July 2012, section A; S-9.2.2, CV 1, 9, 17, 18 and 29). CV 17 takes
+ * The state after a write (S-9.2.2, July 2012, CV 1, 9, 17, 18 and 29). CV 17 takes
  * effect when CV 18 is written (S-9.2.1, July 2012, note to Write Byte).
  * @param state The state before.
  * @param write The write.

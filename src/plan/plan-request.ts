@@ -156,7 +156,7 @@ function broadcastNote(wanted: (key: number) => number | undefined): PlanNote[] 
     "warning",
     broadcastAddress,
     { address: address ? addressText(address) : "" },
-    "S-9.2.1 (July 2012), section D",
+    "S-9.2.1 (July 2012), accessory packets",
   );
 }
 

@@ -145,7 +145,7 @@ export function accessesOf(step: PlanStep): CvAccess[] {
   const cv = numberOf(key);
   if (mask === 255) return [{ operation: "write", cv, value }];
   // Bit 5 of CV 29 (541 of an accessory decoder), and of an accessory decoder bit 6, changes the address in use
-  // at once, so it comes last (S-9.2.1, July 2012, section A).
+  // at once, so it comes last (S-9.2.2, July 2012, CV 29).
   const bits = cv === 29 || cv === 541 ? [0, 1, 2, 3, 4, 7, 6, 5] : [0, 1, 2, 3, 4, 5, 6, 7];
   return bits
     .filter((bit) => mask & (1 << bit))

@@ -91,7 +91,7 @@ export function sentSteps(
       "warning",
       addressChanges,
       { address: last },
-      "S-9.2.1 (July 2012), section A",
+      "S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29",
     ),
     ...noteOn(
       unique(twice.map(({ key }) => key)),
