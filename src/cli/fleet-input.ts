@@ -133,13 +133,23 @@ async function settingsFindings(
   const { settings, title } = input;
   const decoder = await decoderOf(input, decoders);
   if (Array.isArray(decoder)) return readingFindings(decoder, title);
-  const encoded = (decoder as AnyDecoder).tryEncode(settings);
+  const encoded = encodedForCheck(decoder as AnyDecoder, settings);
   if (!encoded.ok) return readingFindings(input.at(encoded.issues), title, "settings");
   const locate = (cv: number | string) => {
     const feature = (decoder as AnyDecoder).featuresOf(cv).find((one) => Object.hasOwn(settings, one));
     return feature === undefined ? undefined : input.locate(feature);
   };
   return member(input, encoded.value, locate, fleet, decoders);
+}
+
+/** The CVs of settings; bits that neither they nor the factory values give are 0, for these are not judged. */
+function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, unknown>>) {
+  const result = decoder.tryEncode(settings);
+  if (result.ok || !result.issues.every(({ code }) => code === "unknown-bits")) return result;
+  let base = decoder.defaults();
+  for (const { places = [] } of result.issues)
+    for (const { cv } of places) if (!base.has(cv)) base = base.with(cv, 0);
+  return decoder.tryEncode(settings, base);
 }
 
 async function member(

@@ -44,8 +44,12 @@ function stemOf(input: Input): string {
   const isOneOfMany = /:\d+$/.test(input.title) || input.path === "-" || /\.jsonl$/.test(input.path);
   const own =
     isOneOfMany && name !== undefined ? name : basename(input.path === "-" ? "locomotive" : input.path);
-  const stem = own
-    .replace(/(\.(settings|cvs))?\.(json|jsonl|csv|txt|md)$/i, "")
+  return fileStem(own.replace(/(\.(settings|cvs))?\.(json|jsonl|csv|txt|md)$/i, ""));
+}
+
+/** A name for people as the beginning of a file name. */
+export function fileStem(name: string): string {
+  const stem = name
     .normalize("NFKD")
     .replace(/[^\p{L}\p{N}]+/gu, "-")
     .replace(/^-+|-+$/g, "")

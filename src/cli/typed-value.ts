@@ -7,9 +7,12 @@ import { toAddress } from "../standard/address-in-use.js";
  * the decoder to refuse.
  * @param codec The codec of the setting.
  * @param text What was typed: `12`, `12 s`, `three-chime`, `off`, `[1, 3]`, `1,3`, `{"seconds": 12}`.
+ * @param isItem Whether it is one item of a list.
  */
-export function typedValue(codec: AnyCodec, text: string): unknown {
+export function typedValue(codec: AnyCodec, text: string, isItem = false): unknown {
   const { data } = codec;
+  if (isItem && data.kind === "table") return numberIn(text, data.scale.unit) ?? text;
+  if (isItem && data.kind === "flags") return data.names.find((name) => String(name) === text) ?? text;
   switch (data.kind) {
     case "flag":
       return flagWords.get(text.toLowerCase()) ?? text;

@@ -1,5 +1,6 @@
 import { CvError, fault } from "../cv/issue.js";
 import type { Address } from "../standard/address.js";
+import { isAccessoryBroadcast, outputsOfAddress } from "../standard/accessory-output.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import { badPattern } from "./faults.js";
 import type { Packet } from "./packet.js";
@@ -40,19 +41,6 @@ function isIdle(to: AddressLike | PacketAddress): to is Extract<PacketAddress, {
 }
 
 /**
- * The decoder and the first of the two outputs that an output address (0-2047) stands for: four output
- * addresses in a row share a basic accessory address.
- *
- * Which four is open. S-9.2.2 (July 2012), CV 1 gives a formula, output address mod 256 in CV 1 and div 256 in
- * CV 9, and says that decoders of either method answer the same packet at CV 1 = 1, CV 9 = 0. The formula is
- * taken, since it gives a decoder for every value: the stored numbers 1 to 4 are decoder 0. By the sentence
- * they would be decoder 1, and every other output one decoder higher too.
- */
-export function outputPair(number: number): { readonly decoder: number; readonly output: number } {
-  return { decoder: number >> 2, output: (number & 3) << 1 };
-}
-
-/**
  * The address bytes of a packet. In the second byte of a basic accessory address the low four bits, CDDD,
  * are 0.
  * @param address The receiver; its numbers are in range.
@@ -72,11 +60,11 @@ export function addressBytes(address: PacketAddress): number[] {
     case "extended":
       return [192 + (address.number >> 8), address.number & 255];
     case "accessory":
-      return basicBytes(oneDecoder(address.number, lastAccessory));
+      return basicBytes(oneDecoder(address));
     case "accessory-output":
-      return basicBytes(oneDecoder(outputPair(address.number).decoder, lastAccessory, address.number));
+      return basicBytes(outputsOfAddress(oneDecoder(address)).decoder);
     case "extended-accessory":
-      return extendedBytes(oneDecoder(address.number, lastExtended));
+      return extendedBytes(oneDecoder(address));
   }
 }
 
@@ -86,10 +74,11 @@ const lastExtended = 2047;
 /** The address bytes of an extended packet to all accessory decoders. */
 export const extendedBroadcast: readonly number[] = /* @__PURE__ */ extendedBytes(lastExtended);
 
-/** An address of an accessory decoder that is not the broadcast one. */
-function oneDecoder(number: number, last: number, found = number): number {
-  if (number < last) return number;
-  throw new CvError([isBroadcast({ found }, { path: "to", source: accessorySource })]);
+/** The number of an address of accessory decoders that is not one of all of them. */
+function oneDecoder(address: Extract<Address, { readonly kind: string; readonly number: number }>): number {
+  const { number } = address;
+  if (!isAccessoryBroadcast(address)) return number;
+  throw new CvError([isBroadcast({ found: number }, { path: "to", source: accessorySource })]);
 }
 
 /**

@@ -1,10 +1,12 @@
+import { stat } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 import { settingsSchema } from "../../decoder/schema.js";
 import { writeSettings } from "../../files/index.js";
 import { decoderFor } from "../decoders.js";
 import { exists, textFrom } from "../input.js";
+import { fileStem } from "../results.js";
 import { startingSettings } from "../starting-settings.js";
-import { defineVerb, type Io } from "../verb.js";
+import { defineVerb, type Io, Unusable } from "../verb.js";
 
 export const verb = defineVerb({
   summary: "A settings file to start with",
@@ -23,6 +25,9 @@ editor completes names and options and underlines what is wrong.`,
     const { settings, missing } = startingSettings(decoder);
     const schemaName = `${decoder.id}.schema.json`;
     const { output } = io;
+    // A starting file in the place of one that somebody has worked on would be a loss.
+    if (output !== undefined && !io.toFolder && (await isTaken(output)))
+      throw new Unusable(`${output}: there is such a file already; give another name, or remove it first`);
     const isFile = output !== undefined && !io.toFolder;
     const name = options.name ?? (isFile ? basename(output).replace(/(\.settings)?\.json$/i, "") : undefined);
     // Only a description of that name is found by it; another one has to be named with --decoder.
@@ -38,7 +43,7 @@ editor completes names and options and underlines what is wrong.`,
         `note: "$schema" names ${schemaName}; "cvset describe ${asked} --schema --output ${schemaName}" writes it`,
       );
     } else {
-      io.part(`${(name ?? decoder.id).toLowerCase().replace(/[^\p{L}\p{N}]+/gu, "-")}.json`, text, "json");
+      io.part(`${fileStem(name ?? decoder.id)}.json`, text, "json");
       const schema = `${JSON.stringify(settingsSchema(decoder), null, 2)}\n`;
       const path = join(io.toFolder ? output : dirname(output), schemaName);
       const old = await textOf(path, io);
@@ -53,6 +58,10 @@ editor completes names and options and underlines what is wrong.`,
     return 0;
   },
 });
+
+async function isTaken(path: string): Promise<boolean> {
+  return (await stat(path).catch(() => undefined))?.isFile() === true;
+}
 
 async function textOf(path: string, io: Io): Promise<string | undefined> {
   return (await exists(path)) ? textFrom(path, io) : undefined;

@@ -62,7 +62,7 @@ function changesIn(given: readonly string[], decoder: AnyDecoder): Record<string
     const codec = codecs[0];
     if (!one.includes("=")) complaints.push(`"${one}": write a setting and its value, as in firing=oil`);
     else if (Object.hasOwn(changes, path)) complaints.push(`"${one}": ${path} is given twice`);
-    else if (codec) changes[path] = text === "" ? undefined : typedValue(codec, text);
+    else if (codec) changes[path] = text === "" ? undefined : typedValue(codec, text, /\.\d+$/.test(path));
     else {
       const [near] = nearestNames(known.split(".").at(-1) ?? "", names);
       complaints.push(

@@ -5,15 +5,13 @@ import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
 import { examples, run } from "./run.js";
 
+const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
 const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
 const file = (name: string, content: string): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);
   return path;
 };
-const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
-const wanted = file("wanted.json", no9.replace('"152": 20', '"152": 22').replace('"17": 196', '"17": 197'));
-
 const refused = { status: 2, stdout: "" };
 
 describe("curve", () => {
@@ -307,85 +305,5 @@ describe("match", () => {
     const ran = await run(["match", path, "--as", "slowest"]);
     expect(ran).toMatchObject(refused);
     expect(ran.stderr).toMatch(/bad\.csv:3: mph: expected a number, got "fast"/);
-  });
-});
-
-describe("plan and verify", () => {
-  test("only what differs, in an order that a decoder obeys, with packets", async () => {
-    const { status, stdout } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
-    expect(status).toBe(0);
-    const { steps } = JSON.parse(stdout);
-    // CV 18 goes again behind CV 17: the two are one address (S-9.2.1 (July 2012), note to Write Byte).
-    const order = steps.map(({ cv }: { cv: string }) => cv);
-    expect(order.filter((cv: string) => cv === "17" || cv === "18")).toEqual(["17", "18"]);
-    expect(steps.find(({ cv }: { cv: string }) => cv === "17")).toMatchObject({
-      value: 197,
-      // 0111CCAA AAAAAAAA DDDDDDDD EEEEEEEE with CC = 11, the CV less 1 (S-9.2.3 (July 2012), direct mode).
-      packets: ["7C 10 C5 A9"],
-    });
-    expect(steps.every(({ reason }: { reason: string }) => reason.length > 10)).toBe(true);
-  });
-
-  test("the plain standard refuses no maker's CV; a description refuses a CV that its decoder lacks", async () => {
-    const odd = file("odd.json", '{"decoder":"nmra","cvs":{"1":4,"150":7}}');
-    const { status, stdout } = await run(["plan", odd, "--json"]);
-    expect(status).toBe(0);
-    expect(JSON.parse(stdout).steps.map(({ cv }: { cv: string }) => cv)).toContain("150");
-    const ran = await run(["plan", odd, "--decoder", "quillback-s8"]);
-    expect(ran).toMatchObject(refused);
-    expect(ran.stderr).toMatch(/CV 150/);
-  });
-
-  test("verify tells what differs in CVs and in words, and what was not read", async () => {
-    const { stdout: plan } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
-    const path = file("plan.json", plan);
-    expect(await run(["verify", path, wanted])).toMatchObject({ status: 0, stderr: "" });
-    const before = await run(["verify", path, "no9.cvs.json", "--json"]);
-    expect(before.status).toBe(1);
-    expect(JSON.parse(before.stdout)).toMatchObject({
-      ok: false,
-      mismatches: [
-        { cv: "17", expected: 197, found: 196 },
-        { cv: "152", expected: 22, found: 20 },
-      ],
-    });
-    const part = await run(["verify", wanted, "-", "--json"], { input: "CV152=22\n" });
-    expect(part.status).toBe(1);
-    expect(JSON.parse(part.stdout).unread).toContain("17");
-  });
-
-  test("an interrupted plan goes on from what was read back", async () => {
-    const { stdout: plan } = await run(["plan", "no9.cvs.json", wanted, "--json"]);
-    const path = file("plan.json", plan);
-    const half = file("half.json", no9.replace('"152": 20', '"152": 22'));
-    const { stdout } = await run(["plan", half, "--resume", path, "--json"]);
-    expect(JSON.parse(stdout).steps.map(({ cv }: { cv: string }) => cv)).not.toContain("152");
-    expect((await run(["plan", wanted, "--resume", path])).stdout).toBe("Nothing to write.\n");
-  });
-
-  test("without FROM everything is written", async () => {
-    const { stdout } = await run(["plan", "-", "--json"], { input: "CV3=5\nCV4=6\n" });
-    expect(
-      JSON.parse(stdout).steps.map(({ cv, value }: { cv: string; value: number }) => [cv, value]),
-    ).toEqual([
-      ["3", 5],
-      ["4", 6],
-    ]);
-  });
-
-  test.each([
-    [["plan", "no9.cvs.json", wanted, "--mode", "main"], /CV 17: .*--change-address/],
-    [["plan", "no9.cvs.json", wanted, "--mode", "telepathy"], /direct, paged, register/],
-    [["plan", "no9.cvs.json", wanted, "--mode", "register"], /CV 152/],
-    [["plan", "no9.cvs.json", wanted, "--mode", "main", "--address", "0", "--change-address"], /address/],
-    [["plan", "no9.cvs.json", wanted, "--resume", wanted], /takes one file/],
-    [
-      ["verify", file("bad-plan.json", '{"steps":[{"cv":"29","value":300}]}'), "no9.cvs.json"],
-      /bad-plan\.json:1:22: .*300/,
-    ],
-  ])("%j is refused", async (args, reason) => {
-    const ran = await run(args);
-    expect(ran).toMatchObject(refused);
-    expect(ran.stderr).toMatch(reason);
   });
 });
