@@ -50,7 +50,10 @@ export function object<const Needed extends Checks, const Free extends Checks>(
       const check = checks.get(key);
       const checked = check
         ? check(item, at(key, report), depth + 1)
-        : refuse(at(key, report), unknownName({ found: key, allowed, nearest: spelling.nearest(key, allowed) }));
+        : refuse(
+            at(key, report),
+            unknownName({ found: key, allowed, nearest: spelling.nearest(key, allowed) }),
+          );
       if (checked === undefined) whole = false;
       else result[key] = checked;
     }

@@ -16,7 +16,7 @@ const description = (features: unknown, more: object = {}): unknown => ({
 function expectReasons(result: Result<unknown>): void {
   if (result.ok) return;
   expect(result.issues).not.toEqual([]);
-  for (const issue of issues) expect(messageOf(issue)).toMatch(/^[\p{L}\p{M}\p{N}\p{P}\p{S} ]+$/u);
+  for (const issue of result.issues) expect(messageOf(issue)).toMatch(/^[\p{L}\p{M}\p{N}\p{P}\p{S} ]+$/u);
 }
 
 function expectIssues(result: Result<unknown>): void {
@@ -31,7 +31,10 @@ const holes: readonly (readonly [where: string, put: (value: unknown) => unknown
   ["as a feature", (value) => description({ a: value })],
   ["as a place", (value) => description({ a: { codec: "flag", place: value } })],
   ["as a bit", (value) => description({ a: { codec: "flag", place: { cv: 29, bit: value } } })],
-  ["as bits", (value) => description({ a: { codec: "choice", place: { cv: 29, bits: value }, options: {} } })],
+  [
+    "as bits",
+    (value) => description({ a: { codec: "choice", place: { cv: 29, bits: value }, options: {} } }),
+  ],
   ["as options", (value) => description({ a: { codec: "choice", place: 29, options: value } })],
   ["as an option", (value) => description({ a: { codec: "choice", place: 29, options: { a: value } } })],
   ["as names", (value) => description({ a: { codec: "flags", place: 29, names: value } })],
