@@ -1,3 +1,4 @@
+import { frozenCopy } from "../cv/frozen.js";
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { aliasOf, originalOf } from "./aliases.js";
@@ -85,7 +86,7 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
     volatile,
     status,
     text: contents?.text ?? textOf(row),
-    bits: contents?.bits ?? [],
+    bits: frozenCopy(contents?.bits ?? []),
     reservedBits: reservedBitsOf(key, kind),
     ...(note && { note }),
     ...(alias !== undefined && { alias }),

@@ -15,7 +15,7 @@ import { cv } from "../cv/place.js";
  * identity.expandedManufacturer.decode(CvSet.from({ 107: 1, 108: 2 })); // 258
  * identity.userIdentification.encode({ first: 9, second: 1 }).toJSON().cvs; // { "105": 9, "106": 1 }
  */
-export const identity = {
+export const identity = /* @__PURE__ */ Object.freeze({
   /**
    * The maker's version number, CV 7: 0-255. It cannot be written.
    *
@@ -68,4 +68,4 @@ export const identity = {
     },
     { label: "User identification", source: "S-9.2.2 (July 2012), Table 1, CV 105-106" },
   ),
-};
+});
