@@ -1,5 +1,5 @@
 import type { AnyCodec } from "../codec/codec.js";
-import type { CodecData, LevelData } from "../codec/data.js";
+import type { CodecData } from "../codec/data.js";
 import { clean } from "../codec/scale.js";
 import { fault, type Issue } from "../cv/issue.js";
 import type { Lexicon } from "./lexicon.js";
@@ -238,7 +238,7 @@ function insideOf({ data }: AnyCodec): CodecData {
 
 /** The storable numbers of a level nearest to an amount, with their amounts. */
 function amountsOf(
-  { scale, names }: LevelData,
+  { scale, names }: Extract<CodecData, { kind: "level" }>,
   amount: number,
   quantity: Quantity,
 ): { readonly value: number; readonly amount: number }[] {

@@ -1,5 +1,5 @@
 import type { AnyCodec } from "../codec/codec.js";
-import type { LevelData } from "../codec/data.js";
+import type { CodecData } from "../codec/data.js";
 import { keyOf, type Lexicon } from "./lexicon.js";
 import { toCommon } from "./quantity.js";
 import { optionTerm, type Setting } from "./settings.js";
@@ -68,7 +68,11 @@ function optionOf(setting: Setting, name: string, means: string | undefined, lex
   return { kind: "option", name: keyOf(name.replaceAll("-", " ")), term };
 }
 
-function amountOf(setting: Setting, { scale }: LevelData, value: number): Neutral {
+function amountOf(
+  setting: Setting,
+  { scale }: Extract<CodecData, { kind: "level" }>,
+  value: number,
+): Neutral {
   const quantity = quantityOf(setting);
   const { min, max } = scale;
   const common = quantity && toCommon(value, quantity, { unit: scale.options.unit, min, max });
