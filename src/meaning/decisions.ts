@@ -9,9 +9,14 @@ const badDecision = /* @__PURE__ */ fault(
   'a decision needs the setting of the target in "to", got {found}',
 );
 
+const severalInOne = /* @__PURE__ */ fault(
+  "decision-for-several",
+  "a value is for one setting, and {found} has several: {settings}",
+);
+
 /** An answer to what a translation leaves undecided. It can be kept, and used for the next locomotive. */
 export interface Decision {
-  /** The setting of the target: `"fuel"`; with `from` also the beginning of several: `"lamp5"`. */
+  /** The setting of the target: `"fuel"`; without `use` also the beginning of several: `"lamp5"`. */
   readonly to: string;
   /** The setting of the source that it is taken from, or the beginning of several. */
   readonly from?: string;
@@ -41,8 +46,13 @@ export function checkDecisions(
     if (decision.from !== undefined) issues.addAll(nameIssues(decision.from, from), `${path}.from`);
     if (decision.use === undefined) return;
     const setting = to.find((one) => one.path === decision.to);
-    const result = setting?.codec.tryEncode(decision.use);
-    if (result && !result.ok) issues.addAll(under("use", result.issues), path);
+    if (setting) {
+      const result = setting.codec.tryEncode(decision.use);
+      if (!result.ok) issues.addAll(under("use", result.issues), path);
+    } else {
+      const settings = to.map((one) => one.path).filter((one) => one.startsWith(`${decision.to}.`));
+      if (settings.length) issues.add(severalInOne({ found: decision.to, settings }, { path: `${path}.to` }));
+    }
   });
   if (issues.some) throw new CvError(issues.done());
 }
@@ -62,7 +72,7 @@ export function decisionFor(
 ): Decision | undefined {
   return decisions.find(
     (one) =>
-      one.to === to &&
+      (one.to === to || (one.use === undefined && one.from === undefined && to.startsWith(`${one.to}.`))) &&
       (one.from === undefined || (one.from === from && one.use !== undefined)) &&
       (one.when === undefined || (from !== undefined && JSON.stringify(one.when) === JSON.stringify(value))),
   );

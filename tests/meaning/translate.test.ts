@@ -692,6 +692,22 @@ describe("decisions", () => {
     expect(report.filter(({ to }) => to?.startsWith("lamp5")).length).toBe(3);
   });
 
+  test("to leave things as they are may be for several settings, a value is for one", () => {
+    const { report } = translate(quillback.defaults(), quillback, dunlin, {
+      decisions: [{ to: "lampFront" }],
+    });
+    expect(report.filter(({ to }) => to?.startsWith("lampFront.")).map(({ result }) => result)).toEqual([
+      "lost",
+      "lost",
+      "lost",
+    ]);
+    expect(() =>
+      translate(wood, quillback, dunlin, { decisions: [{ to: "lampFront", use: "steady" }] }),
+    ).toThrow(
+      'decisions.0.to: a value is for one setting, and "lampFront" has several: "lampFront.effect", "lampFront.direction", "lampFront.led"',
+    );
+  });
+
   test("can set what only the target has", () => {
     const { cvs, report } = translate(dunlin.defaults(), dunlin, quillback, {
       decisions: [{ to: "exhaust", use: "heavy" }],

@@ -43,7 +43,21 @@ export function locomotiveOf(word: string): SheetLocomotive {
     // Without a remark the sheet has a line less.
     note: word.trim() || "x",
     decoder: decoderOf(word),
-    cvs: CvSet.from({ 1: 3, 29: 2, 33: 1, 34: 2, 120: 1, 121: 30, 122: 2, 123: 65, 124: 66, 200: 7 }),
+    cvs: CvSet.from({
+      1: 3,
+      2: 5,
+      3: 3,
+      4: 3,
+      29: 2,
+      33: 1,
+      34: 2,
+      120: 1,
+      121: 30,
+      122: 2,
+      123: 65,
+      124: 66,
+      200: 7,
+    }),
     findings: [{ severity: "warning", message: word }],
   };
 }
