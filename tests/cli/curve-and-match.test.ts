@@ -12,6 +12,7 @@ const file = (name: string, content: string): string => {
   writeFileSync(path, content);
   return path;
 };
+const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
 const refused = { status: 2, stdout: "" };
 
 describe("curve", () => {

@@ -1,0 +1,69 @@
+import { unknownName } from "../cv/faults.js";
+import { CvError, fault, type Issue, under } from "../cv/issue.js";
+import { IssueList } from "../cv/issue-list.js";
+import { nearestNames } from "../cv/nearest.js";
+import type { Setting } from "./settings.js";
+
+const badDecision = /* @__PURE__ */ fault(
+  "decision",
+  'a decision needs the setting of the target in "to", got {found}',
+);
+
+/** An answer to what a translation leaves undecided. It can be kept, and used for the next locomotive. */
+export interface Decision {
+  /** The setting of the target: `"fuel"`; with `from` also the beginning of several: `"lamp5"`. */
+  readonly to: string;
+  /** The setting of the source that it is taken from, or the beginning of several. */
+  readonly from?: string;
+  /** The decision counts only while the source's setting has this value. */
+  readonly when?: unknown;
+  /** The value to set. Without `from` and `use` the target's setting keeps its value. */
+  readonly use?: unknown;
+}
+
+/**
+ * Checks decisions from outside.
+ * @throws `CvError` with everything that is wrong.
+ */
+export function checkDecisions(
+  decisions: readonly Decision[],
+  from: readonly Setting[],
+  to: readonly Setting[],
+): void {
+  const issues = new IssueList();
+  decisions.forEach((decision, i) => {
+    const path = `decisions.${i}`;
+    if (typeof decision !== "object" || decision === null || typeof decision.to !== "string") {
+      issues.add(badDecision({ found: decision }, { path }));
+      return;
+    }
+    issues.addAll(nameIssues(decision.to, to), `${path}.to`);
+    if (decision.from !== undefined) issues.addAll(nameIssues(decision.from, from), `${path}.from`);
+    if (decision.use === undefined) return;
+    const setting = to.find((one) => one.path === decision.to);
+    const result = setting?.codec.tryEncode(decision.use);
+    if (result && !result.ok) issues.addAll(under("use", result.issues), path);
+  });
+  if (issues.some) throw new CvError(issues.done());
+}
+
+function nameIssues(found: unknown, settings: readonly Setting[]): Issue[] {
+  const allowed = settings.map(({ path }) => path);
+  if (allowed.some((path) => path === found || path.startsWith(`${found}.`))) return [];
+  return [unknownName({ found, allowed, nearest: nearestNames(String(found), allowed) })];
+}
+
+/** The first decision that counts for a setting of the target; one that only names the source decides no value. */
+export function decisionFor(
+  decisions: readonly Decision[],
+  to: string,
+  from: string | undefined,
+  value: unknown,
+): Decision | undefined {
+  return decisions.find(
+    (one) =>
+      one.to === to &&
+      (one.from === undefined || (one.from === from && one.use !== undefined)) &&
+      (one.when === undefined || (from !== undefined && JSON.stringify(one.when) === JSON.stringify(value))),
+  );
+}
