@@ -103,7 +103,7 @@ export function lockWrites(
     lock,
     issues,
     notes: noteOn(
-      needed && matters ? unknown : [],
+      (needed || has(16)) && matters ? unknown : [],
       "warning",
       lockUnknown,
       {},

@@ -73,7 +73,7 @@ export function planRequest(
   const asked = targetOf(to);
   const kind = options.kind ?? decoder?.kind ?? kindOf(asked, from, options);
   const { known, issues } = knownCvs(from, decoder, factoryReset);
-  const given = completed(asked, known);
+  const given = to instanceof CvSet ? asked : completed(asked, known);
   const wanted = (key: number): number | undefined => given.byte(key) ?? known.get(key);
   const index = { high: wanted(31), low: wanted(32) };
   const paged = onPages(given, index, decoder?.has);

@@ -44,8 +44,10 @@ const curveCvs: ReadonlySet<number> = /* @__PURE__ */ new Set([2, 5, 6, 25, 66, 
  * @param hasCv Whether the decoder has the CV as it is, for a CV 257-512 without a page.
  */
 export function groupOf(key: number, kind: DecoderKind, hasCv: boolean): Group | undefined {
-  const plain = plainKey(key, kind);
-  if (plain !== key) return groupOf(plain, kind, hasCv);
+  if (key > lastIndexed && kind === "accessory") {
+    const plain = plainKey(key, kind);
+    if (plain !== key) return groupOf(plain, kind, hasCv);
+  }
   if (key > 95) return isUnpaged(key) && !hasCv ? "unpaged" : "plain";
   if (key === 31 || key === 32) return undefined;
   if (key === 29) return "configuration";
