@@ -19,7 +19,7 @@ const above: Readonly<Record<string, readonly string[]>> = {
   plan: ["cv", "codec", "decoder", "standard", "packets"],
   simulator: ["cv", "codec", "decoder", "standard", "packets"],
   meaning: ["cv", "codec", "decoder", "standard"],
-  sheet: ["cv", "codec", "decoder", "standard", "motion"],
+  sheet: ["cv", "codec", "decoder", "standard", "motion", "meaning"],
   files: ["cv", "codec", "decoder", "standard"],
   testing: ["cv", "codec", "decoder", "standard"],
   demo: ["cv", "codec", "decoder", "index", "standard"],
