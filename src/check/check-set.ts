@@ -1,8 +1,8 @@
-import type { CvSet } from "../cv/cvset.js";
-import { CvError, fault, type Issue } from "../cv/issue.js";
+import { type CvSet, readerOf } from "../cv/cvset.js";
+import { CvError, fault, type Issue, messageOf } from "../cv/issue.js";
 import { type CvName, keyOf } from "../cv/name.js";
-import { visible } from "../cv/show.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
+import { reasonOf, shortened, show, visible } from "../cv/show.js";
+import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 import { nmra } from "../standard/nmra.js";
 import type { Finding } from "./finding.js";
 import { isFleetRule } from "./fleet-rules.js";
@@ -13,6 +13,13 @@ import { standardRules } from "./standard-rules.js";
 import { View } from "./view.js";
 
 const nameTwice = /* @__PURE__ */ fault("check-rule-twice", "two rules have the name {found}");
+const notASet = /* @__PURE__ */ fault("check-set", "expected a CvSet, as CvSet.from makes it, got {found}");
+const notADecoder = /* @__PURE__ */ fault(
+  "check-decoder",
+  "expected a decoder, as defineDecoder makes it, got {found}",
+);
+const notRules = /* @__PURE__ */ fault("check-rules", "expected a list of rules, got {found}");
+const notARule = /* @__PURE__ */ fault("check-rule", "expected a rule, as defineRule makes it, got {found}");
 const badLimit = /* @__PURE__ */ fault("stopping-limit", "expected a number above 0, got {found}");
 
 /** Options of {@link checkSet}. */
@@ -44,8 +51,9 @@ export interface CheckSetOptions {
  * @param cvs The CVs, all of a decoder's or a part. Rules about CVs that are not there find nothing.
  * @param options The decoder, the rules, and other options.
  * @returns The findings in CV order, silenced ones included.
- * @throws `CvError` when two rules have the same name, or the stopping limit is not above 0; never because of
- *   the CV set. A rule that throws is itself an error among the findings.
+ * @throws `CvError` when an argument is not what it should be, two rules have the same name, or the stopping
+ *   limit is not above 0; never because of what is in the CV set. A rule that throws is an error among the
+ *   findings: about the CVs where it throws a `CvError` that names some, else about the rule.
  * @example
  * import { CvSet } from "cvset";
  * import { checkSet } from "cvset/check";
@@ -65,9 +73,16 @@ export interface RuleBook {
 
 /** Checks the options, and puts the rules in order. */
 export function ruleBook({ rules = standardRules, stopping }: CheckSetOptions): RuleBook {
+  // Callers in JavaScript may give anything.
+  if (!Array.isArray(rules)) throw new CvError([notRules({ found: rules }, { path: "rules" })]);
   const issues: Issue[] = [];
   const names = new Set<string>();
-  for (const [i, { name }] of rules.entries()) {
+  for (const [i, rule] of rules.entries()) {
+    const { name, find } = (rule ?? {}) as { readonly name?: unknown; readonly find?: unknown };
+    if (typeof name !== "string" || typeof find !== "function") {
+      issues.push(notARule({ found: rule }, { path: `rules.${i}` }));
+      continue;
+    }
     if (names.has(name)) issues.push(nameTwice({ found: name }, { path: `rules.${i}` }));
     names.add(name);
   }
@@ -97,16 +112,20 @@ export function findingsOf({ findings, silencer, names }: Judged): Finding[] {
 /** Checks one set; the caller reports entries of silence that were not used. */
 export function judge(cvs: CvSet, options: CheckSetOptions, book: RuleBook): Judged {
   const { decoder = nmra, file = "CV set", silence, locate } = options;
+  checkArguments(cvs, decoder);
   const own = knownOf(decoder).rules;
   const view = new View(cvs, decoder, options);
   const silencer = new Silencer(silence, file);
   const findings: Finding[] = [...silencer.unusable];
   const apply = (rule: Rule): void => {
     if (rule.kind && rule.kind !== decoder.kind) return;
-    for (const found of findBy(rule, view)) {
+    const all = findBy(rule, view);
+    if (all.length === 0) return;
+    const made = all.map((found) => {
       view.report(found);
-      findings.push(silencer.apply(findingOf(rule, found, file, locate)));
-    }
+      return silencer.apply(findingOf(rule, found, file, locate));
+    });
+    for (const finding of gathered(made, all)) findings.push(finding);
   };
   // The rules of the description go before the rules that are applied last.
   for (const rule of book.rules) if (!rule.last) apply(rule);
@@ -117,15 +136,75 @@ export function judge(cvs: CvSet, options: CheckSetOptions, book: RuleBook): Jud
   return { findings, silencer, names };
 }
 
-/** The results of a rule; where it throws, that is its result. */
+/** Callers in JavaScript may give anything; no rule is to blame for it. */
+function checkArguments(cvs: CvSet, decoder: AnyDecoder): void {
+  const throwsFor = (work: () => unknown): boolean => {
+    try {
+      work();
+      return false;
+    } catch {
+      return true;
+    }
+  };
+  const issues: Issue[] = [];
+  if (throwsFor(() => readerOf(cvs))) issues.push(notASet({ found: cvs }, { path: "cvs" }));
+  if (throwsFor(() => rootOf(decoder))) issues.push(notADecoder({ found: decoder }, { path: "decoder" }));
+  if (issues.length) throw new CvError(issues);
+}
+
+/** The results of a rule; where it fails, that is its result. */
 function findBy(rule: Rule, view: SetView): readonly Found[] {
   try {
-    return rule.find(view);
+    const all: unknown = rule.find(view);
+    if (Array.isArray(all) && all.every(isFound)) return all;
+    return [failed(`the rule gives what is no list of findings: ${show(all)}`)];
   } catch (error) {
-    const reason = visible(error instanceof Error ? error.message : String(error), 1000);
-    const message = `the rule failed: ${reason}`;
-    return [{ message, places: [], severity: "error", fix: "Report this to the author of the rule." }];
+    // A rule that decodes a setting fails where the set does not hold one.
+    if (error instanceof CvError) {
+      const places = error.issues.flatMap((issue) => issue.places ?? []);
+      const message = `the rule cannot be applied to this set: ${shortened(error.issues, (issue) => messageOf(issue))}`;
+      const fix = "Correct or add the CVs that are named; if the set is right, tell the author of the rule.";
+      return [{ message, places, severity: "error", fix }];
+    }
+    return [failed(`the rule failed: ${visible(reasonOf(error), 1000)}`)];
   }
+}
+
+function failed(message: string): Found {
+  return { message, places: [], severity: "error", fix: "Report this to the author of the rule." };
+}
+
+function isFound(one: unknown): one is Found {
+  if (typeof one !== "object" || one === null) return false;
+  const { message, places } = one as Readonly<Record<string, unknown>>;
+  return typeof message === "string" && Array.isArray(places);
+}
+
+/** The findings of one rule, with those that belong together made into one. */
+function gathered(findings: readonly Finding[], all: readonly Found[]): readonly Finding[] {
+  if (findings.length < 2) return findings;
+  const groups: { readonly first: Finding; readonly together: Found["gathered"]; readonly cvs: string[] }[] =
+    [];
+  for (const [i, finding] of findings.entries()) {
+    const together = all[i]?.gathered;
+    const { severity, fix, silenced } = finding;
+    const group =
+      together &&
+      groups.find(
+        ({ first, together: other }) =>
+          other === together &&
+          first.severity === severity &&
+          first.fix === fix &&
+          first.silenced === silenced,
+      );
+    if (group) group.cvs.push(...finding.cvs);
+    else groups.push({ first: finding, together, cvs: [...finding.cvs] });
+  }
+  return groups.map(({ first, together, cvs: all }) => {
+    const cvs = [...new Set(all)];
+    // A group of one is as it was.
+    return !together || cvs.length === first.cvs.length ? first : { ...first, message: together(cvs), cvs };
+  });
 }
 
 function findingOf(

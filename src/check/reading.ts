@@ -85,6 +85,8 @@ export function readingFindings(
 const valueCodes: ReadonlySet<string> = /* @__PURE__ */ new Set([
   "byte",
   "list-value",
+  "list-bits",
+  "list-bits-value",
   "ambiguous-value",
   "value-spelling",
   "value-quoted",

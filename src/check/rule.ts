@@ -1,6 +1,7 @@
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
+import { shortened } from "../cv/show.js";
 import type { AnyDecoder, DecoderKind } from "../decoder/decoder.js";
 import type { Finding } from "./finding.js";
 
@@ -48,6 +49,12 @@ export interface Found {
   readonly severity?: Finding["severity"];
   /** How to fix it, where that differs from the rule's. */
   readonly fix?: string;
+  /**
+   * The message for several of them: what a rule finds in one set with one and the same function here becomes
+   * one finding. What a file silences stays apart from what it does not.
+   * @param cvs All their CVs.
+   */
+  readonly gathered?: (cvs: readonly string[]) => string;
 }
 
 /** A CV set as rules see it. */
@@ -84,6 +91,23 @@ export const nothing: readonly Found[] = [];
 /** Whole CVs, as the places of a finding. */
 export function whole(...cvs: readonly (string | number)[]): BitsOfCv[] {
   return cvs.map((cv) => ({ cv: String(cv), mask: 255 }));
+}
+
+/** CVs in words, runs joined: `CV 20, 96-104`; of more than twelve pieces the rest is counted. */
+export function cvsText(cvs: readonly string[]): string {
+  const texts: string[] = [];
+  for (let i = 0; i < cvs.length; i++) {
+    const first = Number(cvs[i]);
+    let next = i + 1;
+    while (Number(cvs[next]) === first + next - i) next++;
+    // Two are no run.
+    if (next - i < 3) texts.push(cvs[i] as string);
+    else {
+      texts.push(`${first}-${cvs[next - 1]}`);
+      i = next - 1;
+    }
+  }
+  return `CV ${shortened(texts)}`;
 }
 
 /** One bit, as the place of a finding. */

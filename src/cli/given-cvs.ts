@@ -33,6 +33,11 @@ export interface GivenOptions {
   readonly nearest?: boolean;
 }
 
+/** The CVs of a file, read. */
+export async function cvSetFrom(path: string, io: Io, options: GivenOptions = {}): Promise<GivenCvs> {
+  return givenCvs(await inputFrom(path, io), io, options);
+}
+
 /**
  * The CVs of two files that are held against each other. Settings, single bits and plans are put into the CVs of
  * the other file, so that only what they name differs.

@@ -1,6 +1,6 @@
 import { createReadStream, fstatSync } from "node:fs";
 import { stat } from "node:fs/promises";
-import type { Issue } from "../cv/issue.js";
+import { type Issue, messageOf } from "../cv/issue.js";
 import { shortened } from "../cv/show.js";
 import {
   type AnyFile,
@@ -10,6 +10,7 @@ import {
   readAny,
   readMany,
 } from "../files/index.js";
+import { type JsonDocument, readJson } from "../files/json.js";
 import { readText } from "../files/source.js";
 import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
@@ -32,6 +33,24 @@ export async function textFrom(path: string, io: Io): Promise<string> {
   const result = await reading(path, () => readText(bytesOf(path, io), { file: nameOfInput(path) }));
   if (!result.ok) throw new Unusable(...result.issues.map((issue) => fileMessage(issue)));
   return result.value;
+}
+
+/** The JSON of a file, with the place of each value in it. */
+export async function jsonFrom(path: string, io: Io): Promise<JsonDocument> {
+  const result = readJson(await textFrom(path, io), { file: nameOfInput(path) });
+  if (!result.ok) throw new Unusable(...result.issues.map((issue) => fileMessage(issue)));
+  return result.value;
+}
+
+/** Issues about the values of a JSON file, with its lines. */
+export function inFile(path: string, json: JsonDocument, issues: readonly Issue[]): Unusable {
+  const name = nameOfInput(path);
+  return new Unusable(
+    ...issues.map((issue) => {
+      const { line, column } = json.locate(issue.path);
+      return `${name}:${line}:${column}: ${messageOf(issue)}`;
+    }),
+  );
 }
 
 /** What each kind of file is called. */

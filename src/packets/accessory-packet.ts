@@ -1,10 +1,10 @@
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
+import { legacyAccess, outputsOfAddress } from "../standard/accessory-output.js";
 import type { Address } from "../standard/address.js";
 import {
   extendedBroadcast,
   isLegacy,
-  outputPair,
   type PacketAddress,
   accessorySource as source,
 } from "./address-bytes.js";
@@ -80,7 +80,7 @@ export function accessoryBytes(
   if (instruction.kind === "cv") {
     const output =
       to.kind === "accessory-output"
-        ? outputPair(to.number).output
+        ? outputsOfAddress(to.number).output
         : to.kind === "accessory"
           ? to.output
           : undefined;
@@ -117,9 +117,9 @@ export function parseAccessoryPacket(
   const second = packet[1] as number;
   if (to.kind === "broadcast" && packet.length > 4) throw packetError(broadcastAccess, {}, source);
   if (isLegacy(second)) {
-    if (packet.length !== 5) throw packetError(badAccessoryLength, { length: packet.length }, source);
-    const cv = ((second & 3) << 8) + (packet[2] as number) + 1;
-    return { to, instructions: [{ kind: "cv-legacy", cv, value: packet[3] as number }] };
+    const legacy = legacyAccess(packet);
+    if (!legacy) throw packetError(badAccessoryLength, { length: packet.length }, source);
+    return { to, instructions: [{ kind: "cv-legacy", cv: legacy.cv, value: legacy.value }] };
   }
   if (second < 128) {
     if (packet.length !== 4) return { to, instructions: [cvAccess(packet)] };

@@ -1,4 +1,5 @@
 import { CvError, fault } from "../cv/issue.js";
+import { isAccessoryBroadcast, outputsOfAddress } from "../standard/accessory-output.js";
 import type { Address } from "../standard/address.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import { badPattern } from "./faults.js";
@@ -22,7 +23,7 @@ export type PacketAddress = Address | { readonly kind: "idle" };
 
 const source = "S-9.2.1 (July 2012), section A";
 /** The source of the layout of accessory packets. */
-export const accessorySource = "S-9.2.1 (July 2012), section D";
+export const accessorySource = "S-9.2.1 (July 2012), accessory packets";
 /** The source of what is said of single instructions to multi-function decoders, and of CV access. */
 export const mainAccessSource = "S-9.2.1 (July 2012), section C";
 
@@ -37,19 +38,6 @@ export function toPacketAddress(to: AddressLike | PacketAddress, path: string): 
 function isIdle(to: AddressLike | PacketAddress): to is Extract<PacketAddress, { kind: "idle" }> {
   // Callers in JavaScript may give anything.
   return (to as { kind?: unknown } | null | undefined)?.kind === "idle";
-}
-
-/**
- * The decoder and the first of the two outputs that an output address (0-2047) stands for: four output
- * addresses in a row share a basic accessory address.
- *
- * Which four is open. S-9.2.2 (July 2012), CV 1 gives a formula, output address mod 256 in CV 1 and div 256 in
- * CV 9, and says that decoders of either method answer the same packet at CV 1 = 1, CV 9 = 0. The formula is
- * taken, since it gives a decoder for every value: the stored numbers 1 to 4 are decoder 0. By the sentence
- * they would be decoder 1, and every other output one decoder higher too.
- */
-export function outputPair(number: number): { readonly decoder: number; readonly output: number } {
-  return { decoder: number >> 2, output: (number & 3) << 1 };
 }
 
 /**
@@ -72,29 +60,30 @@ export function addressBytes(address: PacketAddress): number[] {
     case "extended":
       return [192 + (address.number >> 8), address.number & 255];
     case "accessory":
-      return basicBytes(oneDecoder(address.number, lastAccessory));
+      return basicBytes(oneDecoder(address));
     case "accessory-output":
-      return basicBytes(oneDecoder(outputPair(address.number).decoder, lastAccessory, address.number));
+      return basicBytes(outputsOfAddress(oneDecoder(address)).decoder);
     case "extended-accessory":
-      return extendedBytes(oneDecoder(address.number, lastExtended));
+      return extendedBytes(oneDecoder(address));
   }
 }
 
 const lastAccessory = 511;
 const lastExtended = 2047;
 
-/** The address bytes of an extended packet to all accessory decoders. */
+/** The address bytes of an extended packet to all accessory decoders: every bit set (from memory). */
 export const extendedBroadcast: readonly number[] = /* @__PURE__ */ extendedBytes(lastExtended);
 
-/** An address of an accessory decoder that is not the broadcast one. */
-function oneDecoder(number: number, last: number, found = number): number {
-  if (number < last) return number;
-  throw new CvError([isBroadcast({ found }, { path: "to", source: accessorySource })]);
+/** The number of an address of accessory decoders that is not one of all of them. */
+function oneDecoder(address: Extract<Address, { readonly kind: string; readonly number: number }>): number {
+  const { number } = address;
+  if (!isAccessoryBroadcast(address)) return number;
+  throw new CvError([isBroadcast({ found: number }, { path: "to", source: accessorySource })]);
 }
 
 /**
  * 10AAAAAA 0AAA0AA1: the high three bits complemented as in the basic packet, then the six of the first byte,
- * then bits 2-1 of the second (S-9.2.1, July 2012, section D).
+ * then bits 2-1 of the second (S-9.2.1, July 2012, accessory packets).
  */
 function extendedBytes(number: number): number[] {
   return [128 | ((number >> 2) & 63), ((~(number >> 8) & 7) << 4) | ((number & 3) << 1) | 1];

@@ -3,6 +3,7 @@ import { functionGroups, type Instruction, type InstructionOf } from "../packets
 import { speed28 } from "../packets/instruction-from-bytes.js";
 import type { Address, KnownCvs } from "../standard/address.js";
 import { consistInUse } from "../standard/address-in-use.js";
+import { ignoresOwnSpeed } from "../standard/side-effects.js";
 
 /** What a simulated decoder does at the moment. */
 export interface RunningState {
@@ -61,18 +62,16 @@ export function addresseeOf(
  * @param instruction The instruction.
  * @param addressee By which address the decoder receives it.
  * @param cvs Its CVs.
- * @param own The address that it answers to.
  */
 export function drive(
   state: RunningState,
   instruction: Instruction,
   addressee: Addressee,
   cvs: KnownCvs,
-  own: Address | undefined,
 ): RunningState {
   switch (instruction.kind) {
     case "speed": {
-      const ignored = addressee === "own" && ignoresOwn(cvs, own);
+      const ignored = addressee === "own" && ignoresOwn(cvs);
       const next = ignored ? state : moved(state, instruction, addressee, cvs);
       // In 14 steps the speed instruction has the FL bit (S-9.2, July 2004; S-9.2.2, CV 29 bit 1).
       return instruction.steps === 14
@@ -105,13 +104,9 @@ export function drive(
   }
 }
 
-/**
- * Whether speed and direction to the own address are ignored: in a consist, unless its address is the own one
- * (S-9.2.1, July 2012, consist control).
- */
-function ignoresOwn(cvs: KnownCvs, own: Address | undefined): boolean {
-  const consist = consistInUse(cvs);
-  return consist !== undefined && !(own?.kind === "primary" && own.number === consist.number);
+/** Whether speed and direction to the own address are ignored. A decoder without CV 29 has its primary address. */
+function ignoresOwn(cvs: KnownCvs): boolean {
+  return ignoresOwnSpeed({ get: (cv) => cvs.get(cv) ?? (cv === 29 ? 0 : undefined) });
 }
 
 function moved(
@@ -163,7 +158,10 @@ function consistWorks(number: number, forward: boolean, cvs: KnownCvs): boolean 
   return number <= 12 && (high & (1 << (number - 7))) !== 0;
 }
 
-/** Binary state 0 is all of them: 1-127 in the short form, 1-32767 in the long one (S-9.2.1, July 2012). */
+/**
+ * Binary state 0 sets or clears all (S-9.2.1, July 2012). That these are 1-127 in the short form and 1-32767 in
+ * the long one, the numbers that each can name, is inferred.
+ */
 function statesAfter(
   { binaryStates }: RunningState,
   { form, number, on }: InstructionOf<"binary-state">,

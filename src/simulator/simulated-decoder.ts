@@ -2,13 +2,13 @@ import { CvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type AccessMode, cvOfRegister, cvOnPage } from "../packets/access-mode.js";
-import { outputPair } from "../packets/address-bytes.js";
 import { type DecoderFacts, type DecoderModel, decoderFacts } from "../packets/decoder-model.js";
 import type { Instruction } from "../packets/instruction.js";
 import { checkPacket, type Packet, packetFromText } from "../packets/packet.js";
 import { type Sequence, serviceTimeoutMilliseconds } from "../packets/sequence.js";
 import { looksLikeService, parseServicePacket, type ServiceInstruction } from "../packets/service-packet.js";
 import { parseTrackPacket, type TrackPacket } from "../packets/track-packet.js";
+import { outputsOfAddress } from "../standard/accessory-output.js";
 import type { Address } from "../standard/address.js";
 import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
 import { CvStore } from "./cv-store.js";
@@ -301,7 +301,7 @@ export class SimulatedDecoder {
       return own.kind === to.kind && own.number === to.number ? "own" : undefined;
     }
     // By the output address method it has one pair of outputs, and its CVs are reached through these.
-    const pair = outputPair(own.number);
+    const pair = outputsOfAddress(own.number);
     if (to.kind !== "accessory" || to.number !== pair.decoder) return undefined;
     const [instruction] = instructions;
     const output = instruction?.kind === "output" ? instruction.output : to.output;
@@ -346,7 +346,7 @@ export class SimulatedDecoder {
           this.#obeyWrite(instruction.cv, 255, instruction.value, false)
         );
       default:
-        this.#state = drive(this.#state, instruction, addressee, store, this.address);
+        this.#state = drive(this.#state, instruction, addressee, store);
         return false;
     }
   }

@@ -203,8 +203,8 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
       "20 00 20",
     );
     const instructions = [{ kind: "cv", operation: "write", cv: 3, value: 5 }] as const;
-    // Output address 7: decoder 1, outputs 6 and 7, by the formula of S-9.2.2, CV 1.
-    expect(packetText(trackPacket({ to: { kind: "accessory-output", number: 7 }, instructions }))).toBe(
+    // Output address 4: decoder 1, outputs 6 and 7, as S-9.2.2, CV 1 is read here.
+    expect(packetText(trackPacket({ to: { kind: "accessory-output", number: 4 }, instructions }))).toBe(
       packetText(trackPacket({ to: { kind: "accessory", number: 1, output: 6 }, instructions })),
     );
     for (const to of [

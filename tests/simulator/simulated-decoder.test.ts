@@ -631,10 +631,18 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
     expect(decoder.cvs.get(3)).toBe(9);
   });
 
-  test("output address: CV 1 + 256 * CV 9 - 1", () => {
-    // Output 517 is pair 1 of decoder 129.
-    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 6, 9: 2, 29: 192 }));
-    expect(decoder.address).toEqual({ kind: "accessory-output", number: 517 });
+  test("decoders of either method answer the same packet at CV 1 = 1, CV 9 = 0", () => {
+    for (const configuration of [128, 192]) {
+      const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 1, 9: 0, 29: configuration }));
+      decoder.receive([0x81, 0xf8, 0x79]);
+      expect(decoder.state.outputs).toEqual([0]);
+    }
+  });
+
+  test("output address: CV 1 + 256 * CV 9", () => {
+    // Output address 514 is the second pair of decoder 129.
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 2, 9: 2, 29: 192 }));
+    expect(decoder.address).toEqual({ kind: "accessory-output", number: 514 });
     const to = { kind: "accessory", number: 129 } as const;
     for (const output of [0, 2, 3, 4]) {
       decoder.receive(trackPacket({ to, instructions: [{ kind: "output", output, on: true }] }));
@@ -667,16 +675,9 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
     expect(decoder.cvs.get(3)).toBe(9);
   });
 
-  test("there is no output before the first", () => {
-    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 0, 9: 0, 29: 192 })).address).toBeUndefined();
-    expect(new SimulatedDecoder(basic, CvSet.from({ 1: 1, 9: 0, 29: 192 })).address).toEqual({
-      kind: "accessory-output",
-      number: 0,
-    });
-  });
-
   test("extended: the aspect", () => {
-    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 6, 9: 2, 29: 224 }));
+    // Output address 514, by the output method: the eleven address bits are 517.
+    const decoder = new SimulatedDecoder(basic, CvSet.from({ 1: 2, 9: 2, 29: 224 }));
     const to = { kind: "extended-accessory", number: 517 } as const;
     decoder.receive(trackPacket({ to, instructions: [{ kind: "aspect", aspect: 12 }] }));
     expect(decoder.state.aspect).toBe(12);

@@ -496,10 +496,11 @@ export class SlowDecoder {
       const broadcast = decoder === 511;
       let own = false;
       if (outputMethod) {
-        // Choice: the formula, as an address from 0; four outputs, two and two, share a decoder address.
-        const output = cv9 * 256 + cv1 - 1;
+        // Choice: the formula gives CV 1 and 9, and output address 1 is the first pair of decoder address 1.
+        const output = cv9 * 256 + cv1;
+        const bits = (output + 3) % 2048;
         const named = rest.length === 0 || (second & 8) !== 0;
-        own = named && output <= 2047 && output >> 2 === decoder && (output & 3) === (second & 7) >> 1;
+        own = named && output <= 2047 && bits >> 2 === decoder && (bits & 3) === (second & 7) >> 1;
       } else own = cv1 <= 63 && cv9 <= 7 && cv9 * 64 + cv1 === decoder;
       if (!own && !broadcast) return false;
       if (rest.length === 0) {

@@ -1,10 +1,18 @@
+import { isAccessoryBroadcast } from "../../standard/accessory-output.js";
 import { addressRanges } from "../../standard/address.js";
-import { addressInUse, addressKindOf, extendedAddressOf } from "../../standard/address-in-use.js";
+import {
+  accessoryAddressInUse,
+  addressInUse,
+  addressKindOf,
+  addressText,
+  extendedAddressOf,
+} from "../../standard/address-in-use.js";
+import { heldBackAfterReset, serviceModeFirstBytes } from "../../standard/side-effects.js";
 import { bit, defineRule, type Found, nothing, whole } from "../rule.js";
 
 const { primary } = addressRanges;
 
-/** The rules about the address of a multi-function decoder. */
+/** The rules about the address. */
 export const addressRules = [
   /* @__PURE__ */ defineRule({
     name: "primary-address",
@@ -26,14 +34,21 @@ export const addressRules = [
   /* @__PURE__ */ defineRule({
     name: "service-mode-address",
     severity: "warning",
-    summary: "Packets to a primary address from 112 to 127 begin like service-mode packets.",
-    source: "S-9.2.1 (July 2012), Digital Decoder Reset; S-9.2.3 (July 2012), C",
-    fix: "Use a primary address below 112, or an extended address.",
+    summary:
+      "Packets to a primary address from 112 to 127 begin like service-mode packets. A note from 100 on: after a reset packet, packets to these addresses are held back.",
+    source: "S-9.2 (July 2004), reset packet, for 100-127; S-9.2.3 (July 2012), C, for 112-127",
+    fix: "Use a primary address below 100, or an extended address.",
     kind: "multifunction",
     find({ cvs }) {
       const value = cvs.get(1) ?? 0;
-      if (value < 112 || value > primary.max || addressKindOf(cvs) === "extended") return nothing;
-      const message = `primary address ${value}: packets to it begin like service-mode packets, and are held back after a reset`;
+      const { min, max } = heldBackAfterReset;
+      if (value < min || value > max || addressKindOf(cvs) === "extended") return nothing;
+      const heldBack = "held back for a while after a reset packet";
+      if (value < serviceModeFirstBytes.min) {
+        const message = `primary address ${value}: packets to it are ${heldBack}`;
+        return [{ message, places: whole(1), severity: "note" }];
+      }
+      const message = `primary address ${value}: packets to it begin like service-mode packets, and are ${heldBack}`;
       return [{ message, places: whole(1) }];
     },
   }),
@@ -90,6 +105,27 @@ export const addressRules = [
       if (missing.length === 0) return nothing;
       const message = `CV 29 bit 5 selects the extended address, but the set lacks CV ${missing.join(" and ")}`;
       return [{ message, places: [bit(29, 5), ...whole(...missing)] }];
+    },
+  }),
+  /* @__PURE__ */ defineRule({
+    name: "broadcast-address",
+    severity: "error",
+    summary: "The address of an accessory decoder is the one that all accessory decoders obey.",
+    source: "S-9.2.1 (July 2012), accessory packets; for extended packets from memory",
+    fix: "Give the decoder an address of its own.",
+    kind: "accessory",
+    find({ cvs }) {
+      const address = accessoryAddressInUse(cvs);
+      if (!address || !isAccessoryBroadcast(address)) return nothing;
+      const message = `${addressText(address)} is the address of all accessory decoders`;
+      const places = whole(...[1, 9, 513, 521].filter((cv) => cvs.has(cv)));
+      // Either of two readings makes it one.
+      const unclear = address.kind === "accessory-output" && address.number > 2044;
+      return [
+        unclear
+          ? { message: `${message} by one reading of S-9.2.2`, places, severity: "warning" }
+          : { message, places },
+      ];
     },
   }),
 ];

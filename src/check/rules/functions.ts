@@ -58,14 +58,15 @@ export const functionRules = [
     kind: "multifunction",
     find(set) {
       const all = knownOf(set.decoder).keys;
-      const others = otherKeys(set);
-      const idle = [...byKey(set.remember(switchingRows))].filter(
+      let idle = [...byKey(set.remember(switchingRows))].filter(
         ([key, rows]) =>
-          !others.has(key) &&
           rows.every(({ outputs }) => outputs.length === 0) &&
           // The light key may switch an output in the direction that is not in the set.
           all.filter((row) => keyOfRow(row) === key).length === rows.length,
       );
+      // The settings are read only where a key needs them.
+      const named = idle.length ? otherKeys(set) : undefined;
+      idle = idle.filter(([key]) => !named?.has(key));
       if (idle.length === 0) return nothing;
       const keys = idle.map(([key]) => key).join(", ");
       const message =

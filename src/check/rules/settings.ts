@@ -13,7 +13,24 @@ function unreported({ issues, isReported }: SetView, which: (issue: Issue) => bo
 const isMissing = ({ code }: Issue): boolean => code === "missing-cv";
 const isOutOfRange = ({ code }: Issue): boolean => /^stored-(range|steps)/.test(code);
 
-const found = (issue: Issue): Found => ({ message: messageOf(issue), places: issue.places ?? [] });
+/** Issues as findings; those with the same complaint become one. */
+function findingsOf(issues: readonly Issue[]): readonly Found[] {
+  const groups = new Map<string, Issue[]>();
+  for (const issue of issues) {
+    const key = messageOf({ ...issue, path: "", places: [] });
+    const group = groups.get(key);
+    if (group) group.push(issue);
+    else groups.set(key, [issue]);
+  }
+  return [...groups.values()].flatMap((group) => {
+    const gathered = (cvs: readonly string[]): string => {
+      const own = group.filter(({ places }) => places?.some(({ cv }) => cvs.includes(cv)));
+      const path = shortened(own.map((issue) => issue.path));
+      return messageOf({ ...(own[0] as Issue), path, places: own.flatMap(({ places }) => places ?? []) });
+    };
+    return group.map((issue) => ({ message: messageOf(issue), places: issue.places ?? [], gathered }));
+  });
+}
 
 /** The rule about a set of another decoder, in place of a finding for each of its CVs. */
 export const otherDecoderRule = /* @__PURE__ */ defineRule({
@@ -44,7 +61,7 @@ export const settingRules = [
     source: "description of the decoder",
     fix: "Give the CV a number in the range that is named.",
     last: true,
-    find: (set) => unreported(set, isOutOfRange).map(found),
+    find: (set) => findingsOf(unreported(set, isOutOfRange)),
   }),
   /* @__PURE__ */ defineRule({
     name: "setting-unreadable",
@@ -53,7 +70,7 @@ export const settingRules = [
     source: "description of the decoder",
     fix: "Give the CV one of the numbers that are named, or check that the decoder is the right one.",
     last: true,
-    find: (set) => unreported(set, (issue) => !isMissing(issue) && !isOutOfRange(issue)).map(found),
+    find: (set) => findingsOf(unreported(set, (issue) => !isMissing(issue) && !isOutOfRange(issue))),
   }),
   /* @__PURE__ */ defineRule({
     name: "setting-incomplete",

@@ -1,6 +1,7 @@
 import {
   curveKindOf,
   isUsed,
+  midStepOf,
   speedTableCvs,
   speedTableOf,
   trimmedLevel,
@@ -129,7 +130,7 @@ export const speedRules = [
     severity: "warning",
     summary:
       "A trim (CV 66 forward, CV 95 reverse) lifts levels of the speed table above 255, where they are cut off.",
-    source: "S-9.2.2 (July 2012), CV 66 and 95",
+    source: "S-9.2.2 (July 2012), CV 66 and 95; that a level above 255 is cut off is inferred",
     fix: "Lower the trim of this direction, or the table, so that level * trim / 128 is at most 255.",
     kind: "multifunction",
     find(set) {
@@ -145,6 +146,21 @@ export const speedRules = [
         const message = `the ${way} trim (CV ${cv}) is ${trim}/128 and lifts step ${runs(clipped)} above 255, where the speed is cut off`;
         return [{ message, places: whole(cv, ...tableCvs(clipped)) }];
       });
+    },
+  }),
+  /* @__PURE__ */ defineRule({
+    name: "mid-step-unclear",
+    severity: "note",
+    summary:
+      "CV 25 is 128 or 154, the ends of a range that is printed with one value more than the 26 steps that it names.",
+    source: "S-9.2.2 (July 2012), CV 25",
+    fix: "Use 129-153, or find out by trying at which step Vmid applies.",
+    kind: "multifunction",
+    find({ cvs }) {
+      const value = cvs.get(25);
+      if (value !== 128 && value !== 154) return nothing;
+      const message = `CV 25 is ${value}: by this library's reading Vmid applies at step ${midStepOf(value)} of 28, by another ${value === 128 ? "the value has no step" : "at step 26"}`;
+      return [{ message, places: whole(25) }];
     },
   }),
   /* @__PURE__ */ defineRule({
