@@ -1,9 +1,12 @@
 import type { AnyCodec } from "../codec/codec.js";
-import type { LevelData } from "../codec/data.js";
+import type { CodecData } from "../codec/data.js";
 import { keyOf, type Lexicon } from "./lexicon.js";
 import { toCommon } from "./quantity.js";
 import { optionTerm, type Setting } from "./settings.js";
 import { isQuantity, type Quantity, type Term } from "./term.js";
+
+/** What a number with its range and unit is made from. */
+export type LevelData = Extract<CodecData, { readonly kind: "level" }>;
 
 /** A value apart from the way in which one decoder stores it. */
 export type Neutral =
