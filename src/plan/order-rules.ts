@@ -129,7 +129,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ frozenCopy([
     later: ["primary", "extended-high", "extended-low", "accessory-address", "configuration"],
     on: "main",
     why: "an address or CV 29 can change the address in use at once, so other CVs are written before",
-    source: "S-9.2.1 (July 2012), section A",
+    source: "S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29",
   },
   {
     id: "configuration",

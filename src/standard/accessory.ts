@@ -80,7 +80,7 @@ function versionAt(first: number) {
   return level(cv(first + 7), {
     label: "Maker's version number",
     note: "Read-only.",
-    source: sourceOf(first, "accessory CV 7"),
+    source: sourceOf(first, "CV 7"),
   });
 }
 
@@ -89,7 +89,7 @@ function manufacturerAt(first: number) {
   return level(cv(first + 8), {
     label: "Maker's number",
     note: "Read-only.",
-    source: sourceOf(first, "accessory CV 8"),
+    source: sourceOf(first, "CV 8"),
   });
 }
 
@@ -195,7 +195,7 @@ export const accessory = /* @__PURE__ */ Object.freeze({
    */
   auxiliaryActivation: /* @__PURE__ */ auxiliaryAt(0),
   /**
-   * How long the functions F1-F4 stay on, CV 3-6: 1-255 (the maker gives the unit), or `"continuous"`, 0.
+   * How long the functions F1-F4 stay on, CV 3-6: 1-255, or `"continuous"`, 0. The standard gives no unit.
    *
    * S-9.2.2 (July 2012), accessory CV 3-6.
    */
@@ -203,8 +203,8 @@ export const accessory = /* @__PURE__ */ Object.freeze({
 });
 
 /**
- * The settings of {@link accessory} in the CVs 512 above (513 and up). Decoders may show them there a second
- * time; older ones have them there only.
+ * The settings of {@link accessory} in the CVs 512 above (513 and up), where decoders may show them a second
+ * time. That older ones have them there only is from memory.
  *
  * S-9.2.2 (July 2012), Table 3.
  * @example

@@ -32,7 +32,7 @@ export const status = /* @__PURE__ */ Object.freeze({
   }),
   /**
    * The load on the motor, CV 892: an amount, 0-127, and its sign. They are two values, because there are
-   * two zeros. Volatile.
+   * two zeros. The standard names the bit of the sign; that 1 is negative is inferred. Volatile.
    *
    * S-9.2.2 (July 2012), CV 892.
    */

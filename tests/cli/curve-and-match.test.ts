@@ -5,13 +5,13 @@ import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
 import { examples, run } from "./run.js";
 
-const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
 const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
 const file = (name: string, content: string): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);
   return path;
 };
+const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
 const refused = { status: 2, stdout: "" };
 
 describe("curve", () => {

@@ -64,7 +64,8 @@ is an error (with --strict, a warning).`,
     const format = formatOption(options, "text");
     if (options.rules) return listRules(paths, io);
     if (paths.length === 0) throw new Unusable("name a file or folder to check, or - for standard input");
-    const fleet = new Fleet(termsOf(options));
+    const terms = termsOf(options);
+    const fleet = { together: new Fleet(terms), apart: new Fleet(terms) };
     const asked =
       options.decoder === undefined ? undefined : await decoderFor(options.decoder, undefined, io);
     const decoders = decodersOf(asked, io);
@@ -85,7 +86,7 @@ is an error (with --strict, a warning).`,
     io.progress("");
     if (report.sets === 0) throw new Unusable("there is nothing to check among these");
     // They may be as many as the sets.
-    for (const finding of fleet.across()) await report.addAcross(finding);
+    for (const finding of fleet.together.across()) await report.addAcross(finding);
     await report.finish(ruleList(undefined, decoders.used()));
     return hasFailed(report.counts, { strict }) ? 1 : 0;
   },
