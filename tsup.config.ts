@@ -2,7 +2,17 @@ import { copyFileSync, existsSync, readFileSync } from "node:fs";
 import { defineConfig, type Options } from "tsup";
 import packageJson from "./package.json" with { type: "json" };
 
-const folders = ["standard", "motion", "check", "packets", "plan", "simulator", "files", "testing"];
+const folders = [
+  "standard",
+  "motion",
+  "check",
+  "packets",
+  "plan",
+  "simulator",
+  "connection",
+  "files",
+  "testing",
+];
 const entries = [["index", "src/index.ts"], ...folders.map((name) => [name, `src/${name}/index.ts`])].filter(
   ([, f]) => existsSync(f as string),
 );

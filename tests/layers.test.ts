@@ -18,6 +18,7 @@ const above: Readonly<Record<string, readonly string[]>> = {
   packets: ["cv", "codec", "decoder", "standard"],
   plan: ["cv", "codec", "decoder", "standard", "packets"],
   simulator: ["cv", "codec", "decoder", "standard", "packets"],
+  connection: ["cv", "codec", "decoder", "standard", "packets", "plan", "simulator"],
   files: ["cv", "codec", "decoder", "standard"],
   testing: ["cv", "codec", "decoder", "standard"],
   demo: ["cv", "codec", "decoder", "index", "standard"],
