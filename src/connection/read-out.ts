@@ -319,7 +319,7 @@ class ReadOut {
   /** Whether the description is of this decoder, by a CV that nobody can write. */
   #compare(key: number, found: number): void {
     const isMaker = key === 8 || ((key === 107 || key === 108) && this.#found.get(8) === 238);
-    const expected = this.#decoder?.factory.get(key);
+    const expected = this.#decoder?.factory.get(nameOf(key));
     if (expected === undefined || !(key === 7 || isMaker)) return;
     if (found === expected) this.#fits ??= true;
     else {
