@@ -3,7 +3,7 @@ import { CvError, type Issue } from "../cv/issue.js";
 import { reasonOf } from "../cv/show.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import type { DecoderModel } from "../packets/decoder-model.js";
-import { outcome } from "../plan/outcome.js";
+import { outcome, type PlanLike } from "../plan/outcome.js";
 import { plan as planAnew } from "../plan/plan.js";
 import type { Plan } from "../plan/plan-result.js";
 import type { PlanStep } from "../plan/plan-step.js";
@@ -25,7 +25,7 @@ import {
   unproved,
 } from "./faults.js";
 import type { JournalEntry } from "./journal.js";
-import { Knowledge } from "./knowledge.js";
+import { isUnpaged, Knowledge } from "./knowledge.js";
 
 /** How a plan is carried out. */
 export interface CarryOutOptions extends RunOptions {
@@ -156,16 +156,12 @@ class CarryOut {
   }
 
   async run(): Promise<CarryOutResult> {
-    const { steps, mode } = this.#plan;
+    const { steps } = this.#plan;
     const [first] = steps;
     try {
       await this.#tell({
         begin: "carry-out",
-        plan: {
-          mode,
-          kind: this.#plan.kind,
-          steps: steps.map(({ cv, value, mask }) => ({ cv, value, mask })),
-        },
+        plan: targetOf(this.#plan),
         holds: this.#heldBefore(),
         reset: steps.some(({ need }) => need === "reset"),
         ...(first?.address ? { address: first.address } : {}),
@@ -192,7 +188,7 @@ class CarryOut {
     }
     this.#issues.push(...half);
     const rest = done === "proved" ? undefined : this.#rest();
-    return { done, steps: this.#outcomes, holds: this.#knowledge.holds, rest, issues: this.#issues };
+    return { done, steps: this.#outcomes, holds: this.#knowledge.holdsNow, rest, issues: this.#issues };
   }
 
   /** What is known before the first step: a factory reset makes it worthless. */
@@ -409,7 +405,12 @@ class CarryOut {
   #rest(): Plan | undefined {
     if (this.#outcomes.every(({ attempts }) => attempts === 0)) return this.#plan;
     try {
-      return restOf(this.#plan, this.#knowledge, this.#knowledge.addresses[0], this.#options.decoder);
+      return restOf(
+        targetOf(this.#plan),
+        this.#knowledge,
+        this.#knowledge.addresses[0],
+        this.#options.decoder,
+      );
     } catch (error) {
       this.#issues.push(noRest({ reason: reasonOf(error) }));
       return undefined;
@@ -419,12 +420,21 @@ class CarryOut {
 
 /** The plan that brings a decoder from what is known of it to what an earlier plan was to leave in it. */
 export function restOf(
-  plan: Parameters<typeof resume>[0],
+  target: PlanLike,
   knowledge: Knowledge,
   address: Address | undefined,
   decoder: AnyDecoder | DecoderModel | undefined,
 ): Plan {
-  const { mode, kind } = plan;
+  const { mode, kind } = target;
+  // A CV whose page is not known is on the page that was selected in the beginning.
+  const held = knowledge.holds;
+  const steps = target.steps.filter(({ cv, value }) => !isUnpaged(Number(cv)) || held.get(cv) !== value);
+  const lost = steps.filter(({ cv }) => isUnpaged(Number(cv)));
+  if (lost.length && knowledge.indexMoved) {
+    const places = lost.map(({ cv }) => ({ cv, mask: 255 }));
+    throw new CvError([noRest({ reason: "their page is no longer selected" }, { places })]);
+  }
+  const plan = { ...target, steps };
   const options = {
     ...(mode ? { mode } : {}),
     ...(kind ? { kind } : {}),
@@ -433,8 +443,16 @@ export function restOf(
     changeAddress: true,
   };
   return knowledge.resetPending
-    ? planAnew(knowledge.holds, outcome(plan), { ...options, factoryReset: true })
-    : resume(plan, knowledge.holds, options);
+    ? planAnew(knowledge.holdsNow, outcome(plan), { ...options, factoryReset: true })
+    : resume(plan, knowledge.holdsNow, options);
+}
+
+/** What a plan is to leave in the decoder, as the steps that say so. */
+function targetOf({ mode, kind, steps }: Plan): PlanLike {
+  // The index that is left behind is wanted by nobody where its value in the beginning was not known.
+  const unpaged = steps.some(({ cv }) => isUnpaged(Number(cv)));
+  const wanted = unpaged ? steps.filter(({ need }) => need !== "select") : steps;
+  return { mode, kind, steps: wanted.map(({ cv, value, mask }) => ({ cv, value, mask })) };
 }
 
 /** Steps that are written and proved as one. */
@@ -462,9 +480,12 @@ function unitsOf({ steps, kind }: Plan): Unit[] {
   return units;
 }
 
-/** Whether everything after a step depends on it: the lock, the selected page, the reset, the address in use. */
+/**
+ * Whether everything after a step depends on it: the lock, the selected page, the reset, the address in use. A CV
+ * whose page is not known cannot be written any more when another page is selected.
+ */
 function carriesAll({ key, need, answersTo }: PlanStep): boolean {
-  return need === "reset" || answersTo !== undefined || [15, 16, 31, 32].includes(key);
+  return need === "reset" || answersTo !== undefined || isUnpaged(key) || [15, 16, 31, 32].includes(key);
 }
 
 /** The failed CVs that a unit depends on. Other rules of order say only what comes first. */

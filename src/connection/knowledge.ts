@@ -1,4 +1,5 @@
 import { CvSet } from "../cv/cvset.js";
+import { firstIndexed, lastIndexed } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import type { Address } from "../standard/address.js";
 import { sameAddress } from "../standard/address-in-use.js";
@@ -12,9 +13,8 @@ import type { JournalEntry } from "./journal.js";
 export class Knowledge {
   readonly #kind: DecoderKind;
   readonly #cvs = new Map<string, number>();
-  /** CVs that were written, and are not proved to hold a value. */
-  readonly #open = new Set<string>();
   #addresses: Address[] = [];
+  #indexMoved = false;
   /** Whether a factory reset is still to be done. */
   resetPending = false;
 
@@ -22,14 +22,23 @@ export class Knowledge {
     this.#kind = kind;
   }
 
-  /** What the decoder holds; CVs of which that is not known are left out. */
+  /**
+   * What the decoder holds; CVs of which that is not known are left out. A CV 257-512 without a page is the one
+   * of the page that was selected when the plan began.
+   */
   get holds(): CvSet {
     return CvSet.from(this.#cvs);
   }
 
-  /** The CVs that were written, and are not proved to hold a value. */
-  get open(): readonly string[] {
-    return [...this.#open];
+  /** What the decoder holds now: without CVs of a page that nobody knows, once another may be selected. */
+  get holdsNow(): CvSet {
+    if (!this.#indexMoved) return this.holds;
+    return CvSet.from([...this.#cvs].filter(([cv]) => !isUnpaged(Number(cv))));
+  }
+
+  /** Whether another index page may be selected than when the plan began. */
+  get indexMoved(): boolean {
+    return this.#indexMoved;
   }
 
   /** The addresses at which the decoder may answer, on the main; the likeliest first. */
@@ -41,7 +50,7 @@ export class Knowledge {
     if ("begin" in entry) {
       if (entry.begin !== "carry-out") return;
       this.#cvs.clear();
-      this.#open.clear();
+      this.#indexMoved = false;
       for (const [cv, value] of Object.entries(entry.holds)) this.#cvs.set(cv, value);
       this.#addresses = entry.address ? [entry.address] : [];
       this.resetPending = entry.reset;
@@ -49,7 +58,6 @@ export class Knowledge {
     else if ("holds" in entry) {
       for (const [cv, value] of Object.entries(entry.holds)) {
         this.#cvs.set(cv, value);
-        this.#open.delete(cv);
       }
     } else if ("reset" in entry) this.resetPending = false;
     else if ("answers" in entry) this.#addresses = [entry.answers];
@@ -64,7 +72,7 @@ export class Knowledge {
     // A write that changes nothing leaves nothing open, whether it arrives or not.
     if (known === undefined || (known & mask) !== value) {
       this.#cvs.delete(cv);
-      this.#open.add(cv);
+      if (cv === "31" || cv === "32") this.#indexMoved = true;
     }
     for (const { cv: cleared, mask: bits } of sideEffectOf(Number(cv), this.#kind)?.clears ?? []) {
       const before = this.#cvs.get(cleared);
@@ -74,4 +82,9 @@ export class Knowledge {
       this.#addresses = [becomes, ...this.#addresses];
     }
   }
+}
+
+/** Whether a CV is one of the indexed area, without its page. */
+export function isUnpaged(cv: number): boolean {
+  return cv >= firstIndexed && cv <= lastIndexed;
 }

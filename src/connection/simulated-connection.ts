@@ -16,7 +16,10 @@ export interface SimulatedFaults {
   readonly lostAcknowledgements?: number;
   /** The share, 0-1, of acknowledgements that are heard where there was none. */
   readonly falseAcknowledgements?: number;
-  /** The most answers in a row that are lost, and that are false; 2 unless given. */
+  /**
+   * The most acknowledgements that are lost in a row, and the most that are false in a row of sequences without
+   * one; 2 unless given.
+   */
   readonly inARow?: number;
   /** The share, 0-1, of packets that a dirty track loses. */
   readonly lostPackets?: number;
@@ -85,7 +88,8 @@ export function simulatedStation(
     (await access.prove({ key, mask, value }, to)).holds;
   const write = async (key: number, mask: number, value: number, to?: Address): Promise<void> => {
     await (opened ??= access.open());
-    await access.write({ key, mask, value }, to, 1);
+    // On the main two packets are the least, and stations send more.
+    await access.write({ key, mask, value }, to, mode === "main" ? 2 : 1);
   };
   return {
     write: (cv, value, to) => write(cv, 255, value, to),
@@ -156,7 +160,6 @@ class FaultyTrack {
       throw new Error("the power failed");
     }
     if (heard) {
-      this.#false = 0;
       const lost = this.#random() < lostAcknowledgements && this.#lost < inARow;
       this.#lost = lost ? this.#lost + 1 : 0;
       return !lost;

@@ -3,8 +3,8 @@ import { CvError, type Result } from "../cv/issue.js";
 
 import type { PlanLike } from "../plan/outcome.js";
 import { tryPlanFromJson } from "../plan/plan-from-json.js";
-import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import type { Address } from "../standard/address.js";
+import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import { type CarryOutOptions, type CarryOutResult, carryOut, restOf } from "./carry-out.js";
 import type { Connection } from "./connection.js";
 import { addressOpen, badLine, notAJournal } from "./faults.js";
@@ -53,7 +53,7 @@ export async function takeUp(
   const address = await answering(candidates, plan, connection, options);
   await askLock(knowledge, plan, address, connection, options);
   const rest = restOf(plan, knowledge, address, options.decoder);
-  return carryOut(rest, connection, { ...others, from: knowledge.holds });
+  return carryOut(rest, connection, { ...others, from: knowledge.holdsNow });
 }
 
 /** The address at which the decoder answers, where it may be one of several. */
@@ -79,7 +79,9 @@ async function askLock(
   connection: Connection,
   options: TakeUpOptions,
 ): Promise<void> {
-  const open = knowledge.open.filter((cv) => cv === "15" || cv === "16");
+  const lock = ["15", "16"];
+  const written = steps.some(({ cv }) => lock.includes(cv));
+  const open = written ? lock.filter((cv) => !knowledge.holds.has(cv)) : [];
   const canRead = "send" in connection ? mode !== "main" || connection.repliesOnMain : connection.read;
   if (!open.length || kind === "accessory" || !canRead) return;
   const guesses = CvSet.from(steps.filter(({ cv }) => open.includes(cv)).map(({ cv, value }) => [cv, value]));
@@ -140,7 +142,8 @@ function entryFrom(line: string): JournalEntry | undefined {
   if (typeof json !== "object" || json === null) return undefined;
   const entry = json as Record<string, unknown>;
   const isMap = (value: unknown): boolean => CvSet.tryFrom(value).ok;
-  if (entry["begin"] === "carry-out" && (!isMap(entry["holds"]) || !isAddress(entry["address"]))) return undefined;
+  if (entry["begin"] === "carry-out" && (!isMap(entry["holds"]) || !isAddress(entry["address"])))
+    return undefined;
   if ("holds" in entry && !isMap(entry["holds"])) return undefined;
   if ("answers" in entry && (!entry["answers"] || !isAddress(entry["answers"]))) return undefined;
   if ("step" in entry && !isStep(entry)) return undefined;

@@ -1,4 +1,4 @@
-import { CvSet } from "cvset";
+import type { CvSet } from "cvset";
 import {
   type CarryOutOptions,
   type CarryOutResult,
@@ -66,29 +66,32 @@ export function wrongWith(
     if (result.rest) return "proved, and there is a rest";
   } else if (!result.steps.some(({ state }) => state !== "proved")) return "nothing names what is not done";
   for (const step of result.steps) {
-    if (step.state === "proved" && !holdsIt(step, result, after)) {
-      return `step CV ${step.cv} = ${step.value} is proved, and it is ${cvOf(after, step.cv)}`;
+    if (step.state === "proved" && !holdsIt(step, result, after, each.contents)) {
+      return `step CV ${step.cv} = ${step.value} is proved, and it is not there`;
     }
   }
   return strayWrite(each, made, after);
 }
 
 /** A CV that the decoder may have without its page. */
-function cvOf(cvs: CvSet, cv: string): number | undefined {
-  const [high, low] = [cvs.get(31), cvs.get(32)];
-  return cvs.get(cv) ?? (Number(cv) >= 257 && Number(cv) <= 512 ? cvs.get(`${cv}@${high}.${low}`) : undefined);
+function cvOf(cvs: CvSet, cv: string, index = cvs): number | undefined {
+  const [high, low] = [index.get(31), index.get(32)];
+  return (
+    cvs.get(cv) ?? (Number(cv) >= 257 && Number(cv) <= 512 ? cvs.get(`${cv}@${high}.${low}`) : undefined)
+  );
 }
 
 function holdsIt(
   { cv, value, mask }: { readonly cv: string; readonly value: number; readonly mask: number },
   { steps }: CarryOutResult,
   after: CvSet,
+  before: CvSet,
 ): boolean {
   // Of a CV that is written more than once, the last write counts; CV 8 is the reset.
   const begun = steps.filter((step) => step.cv === cv && step.attempts > 0);
   if (cv === "8" || begun.length > 1) return true;
-  // A later write of CV 1 may clear CV 19 and bit 5 of CV 29; it is written before them.
-  return ((cvOf(after, cv) ?? -1) & mask) === (value & mask);
+  // A CV without its page is on the page that was selected in the beginning.
+  return ((cvOf(after, cv, before) ?? -1) & mask) === (value & mask);
 }
 
 /** A CV that changed, though the plan does not name it. */
@@ -105,4 +108,3 @@ function strayWrite({ contents, decoder, factoryReset }: Case, made: Plan, after
   }
   return undefined;
 }
-
