@@ -57,9 +57,9 @@ export interface ReadOutProgress {
 
 /** What was read out. */
 export interface ReadOutResult {
-  /** The CVs that were read, CV 7 and 8 among them where the mode reaches them. */
+  /** The CVs that were read; also CV 7 and 8, and what had to be known before a page could be selected. */
   readonly cvs: CvSet;
-  /** The CVs that gave no answer, or were not read; `issues` has the reasons of the latter. */
+  /** The CVs that were asked for and gave no answer, or were not read; `issues` has the reasons of the latter. */
   readonly silent: readonly string[];
   /**
    * Whether CV 7, 8, 107 and 108 hold what the description has as their factory values; undefined when nothing could be compared.
