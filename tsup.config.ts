@@ -10,6 +10,8 @@ const folders = [
   "plan",
   "simulator",
   "connection",
+  "meaning",
+  "sheet",
   "files",
   "testing",
 ];

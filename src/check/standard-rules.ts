@@ -1,3 +1,4 @@
+import { frozenCopy } from "../cv/frozen.js";
 import type { Rule } from "./rule.js";
 import { addressRules } from "./rules/address.js";
 import { configurationRules } from "./rules/configuration.js";
@@ -14,7 +15,7 @@ import { speedRules } from "./rules/speed.js";
  * import { standardRules } from "cvset/check";
  * standardRules.find((rule) => rule.name === "primary-address")?.source; // "S-9.2.2 (July 2012), CV 1"
  */
-export const standardRules: readonly Rule[] = [
+export const standardRules: readonly Rule[] = /* @__PURE__ */ frozenCopy<readonly Rule[]>([
   otherDecoderRule,
   ...addressRules,
   ...configurationRules,
@@ -23,4 +24,4 @@ export const standardRules: readonly Rule[] = [
   ...functionRules,
   ...spaceRules,
   ...settingRules,
-];
+]);

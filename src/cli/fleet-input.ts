@@ -52,6 +52,14 @@ export function decodersOf(asked: AnyDecoder | undefined, io: Io): Decoders {
   };
 }
 
+/** Where sets are checked. */
+export interface Fleets {
+  /** Sets that are held against each other. */
+  readonly together: Fleet;
+  /** Sets that are not. */
+  readonly apart: Fleet;
+}
+
 /** One set or description that was checked, or what kept it from being checked. */
 export interface Checked {
   readonly name: string;
@@ -60,8 +68,8 @@ export interface Checked {
 
 /** Checks all that one file holds. What cannot be read is a finding. */
 export async function* checked(
-  { path }: FileFound,
-  fleet: Fleet,
+  { path, isNamed }: FileFound,
+  fleet: Fleets,
   decoders: Decoders,
   io: Io,
 ): AsyncGenerator<Checked, void> {
@@ -70,7 +78,9 @@ export async function* checked(
     for await (const { line, result } of readMany(bytesOf(path, io), { file })) {
       const name = line === 1 ? file : `${file}:${line}`;
       const notes = readingFindings(result.notes, name);
-      if (!result.ok) yield { name, findings: [...notes, ...readingFindings(result.issues, name)] };
+      if (!result.ok && !isNamed && result.issues.every(isForeign))
+        io.say(`${name}: passed over, it is not a file of this command`);
+      else if (!result.ok) yield { name, findings: [...notes, ...readingFindings(result.issues, name)] };
       else {
         const input: Input = Object.assign(result.value, { path, title: name });
         const findings = await findingsOf(input, fleet, decoders);
@@ -85,10 +95,19 @@ export async function* checked(
   }
 }
 
+/** Whether a file in a folder is of another program, and not one of this command with a slip in it. */
+function isForeign({ code, params }: Issue): boolean {
+  const { nearest, keys } = params;
+  const ours = ["decoder", "silence"];
+  return (
+    code === "unknown-file-kind" && !nearest && Array.isArray(keys) && !keys.some((key) => ours.includes(key))
+  );
+}
+
 /** The findings about one input; undefined for a kind of file that is not checked. */
 async function findingsOf(
   input: Input,
-  fleet: Fleet,
+  fleet: Fleets,
   decoders: Decoders,
 ): Promise<readonly Finding[] | undefined> {
   switch (input.kind) {
@@ -97,14 +116,15 @@ async function findingsOf(
       return decoder.ok ? [] : input.at(decoder.issues).map((issue) => descriptionFinding(input, issue));
     }
     case "cvs":
-      return member(input, input.cvs, (cv) => input.locate(cv), fleet, decoders);
+      return member(input, input.cvs, (cv) => input.locate(cv), fleet.together, decoders);
     case "settings":
-      return settingsFindings(input, fleet, decoders);
+      return settingsFindings(input, fleet.together, decoders);
     case "plan": {
       const plan = tryPlanFromJson(input.value);
       if (!plan.ok) return readingFindings(input.at(plan.issues), input.title);
       const whole = wholeBytes(plan.value);
-      return whole && member(input, whole, undefined, fleet, decoders);
+      // It belongs to a locomotive that another file is about, so it is not held against the others.
+      return whole && member(input, whole, undefined, fleet.apart, decoders);
     }
     default:
       return undefined;

@@ -138,7 +138,8 @@ function withTouched(
   return whole;
 }
 
-function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
+/** Single bits in the CVs that they belong to. */
+export function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
   try {
     return base.apply(patch);
   } catch {

@@ -120,7 +120,7 @@ function titleOf(decoder: AnyDecoder, path: string): Title {
   if (keySettings({ [feature]: codec }).length) return "keys";
   if (decoder.kind === "multifunction")
     for (const [title, all] of standardGroups) if (all.some((one) => overlap(one, codec))) return title;
-  if (codec.about.means === "lamp" || outputOf(codec) !== undefined) return "outputs";
+  if (outputOf(codec) !== undefined) return "outputs";
   return "sounds";
 }
 
@@ -137,9 +137,9 @@ function overlap(one: AnyCodec, other: AnyCodec): boolean {
   return [...ownedOf(one)].some(([key, mask]) => (mask & (ownedOf(other).get(key) ?? 0)) !== 0);
 }
 
-/** The output that a feature sets up: the number in its label. */
+/** The output that a feature sets up: the number in its meaning, else in its label. */
 export function outputOf({ about }: AnyCodec): number | undefined {
-  const number = /\boutput (\d+)/i.exec(about.label ?? "")?.[1];
+  const number = /\boutput (\d+)/i.exec(`${about.means ?? ""}, ${about.label ?? ""}`)?.[1];
   return number === undefined ? undefined : Number(number);
 }
 

@@ -17,6 +17,8 @@ const loaders: Readonly<Record<string, () => Promise<{ readonly verb: Verb }>>> 
   verify: () => import("./verbs/verify.js"),
   check: () => import("./verbs/check.js"),
   diff: () => import("./verbs/diff.js"),
+  translate: () => import("./verbs/translate.js"),
+  sheet: () => import("./verbs/sheet.js"),
   describe: () => import("./verbs/describe.js"),
   completion: () => import("./verbs/completion.js"),
 };

@@ -3,7 +3,6 @@ import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
 import type { Part, Place } from "../cv/place.js";
 import { type About, Codec } from "./codec.js";
-import type { OptionData } from "./data.js";
 
 const doesNotFit = /* @__PURE__ */ fault(
   "option-does-not-fit",
@@ -19,11 +18,19 @@ const noSuchNumber = /* @__PURE__ */ fault(
   "no option has the stored number {found}; the options are {options:list}",
 );
 
-/** One option of a {@link choice}: its number, alone or with a label, a note, a meaning. */
-export type Option = number | OptionData;
-
-/** The names of a choice's options. */
-export type OptionName<Options> = `${keyof Options & (string | number)}`;
+/** One option of a {@link choice}: its number, alone or with what people read of it. */
+export type Option =
+  | number
+  | {
+      /** Its stored number. */
+      readonly value: number;
+      /** Its name for people. */
+      readonly label?: string;
+      /** A remark for people. */
+      readonly note?: string;
+      /** What it is in the trade's terms, the same for every decoder. */
+      readonly means?: string;
+    };
 
 /**
  * One of several named options, each stored as a number. A number that no option has is an error when it
@@ -43,9 +50,9 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
   place: Place,
   options: Options,
   about: About = {},
-): Codec<OptionName<Options>> {
-  type Name = OptionName<Options>;
-  const entries = Object.entries(options).map(([name, option]): [Name, OptionData] => [
+): Codec<`${keyof Options & (string | number)}`> {
+  type Name = `${keyof Options & (string | number)}`;
+  const entries = Object.entries(options).map(([name, option]): [Name, Exclude<Option, number>] => [
     name as Name,
     Object.freeze(typeof option === "number" ? { value: option } : { ...option }),
   ]);

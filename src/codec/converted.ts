@@ -35,26 +35,20 @@ const noPair = /* @__PURE__ */ fault(
   "no pair has the stored value {found}; the pairs are {pairs:list}",
 );
 
-/** A conversion by code: both ways, each the reverse of the other. */
-export interface Conversion<Inner, InnerInput, Value> {
-  /** From what the inner codec decodes to the value. Throws where there is none. */
+type Conversion<Inner, InnerInput, Value> = {
   readonly decode: (inner: Inner) => Value;
-  /** From a value, which may be of any type when it comes from a file, to what the inner codec encodes. */
   readonly encode: (value: Value) => InnerInput;
-}
-
-/** A conversion by a list of pairs: what the inner codec decodes, and the value that it stands for. */
-export type Pairs<Inner, Value> = readonly (readonly [inner: Inner, value: Value])[];
-
-/** A value that pairs can hold. */
-export type Scalar = string | number | boolean;
+};
+type Pairs<Inner, Value> = readonly (readonly [inner: Inner, value: Value])[];
 
 /**
  * Another codec's values in another form: by a list of pairs, which a description in JSON can hold, or by two
  * functions. What is decoded must encode to the same again, and what is encoded must decode to the same; where
  * it does not, it is an error, since a value would change on its way there and back.
  * @param codec The inner codec.
- * @param conversion Pairs, or two functions.
+ * @param conversion Pairs of an inner value and the value that it stands for; or two functions, each the reverse of
+ *   the other: `decode` from an inner value, `encode` back to it. Both throw where there is no value; what `encode`
+ *   is given may be of any type, since it can come from a file.
  * @param about Label, note, meaning, source.
  * @throws `CvError` when a pair is not a value of the inner codec, or either side is there twice.
  * @example
@@ -65,15 +59,18 @@ export type Scalar = string | number | boolean;
  * tonnes.decode(CvSet.from({ 91: 12 })); // 144
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function converted<C extends AnyCodec, const Value extends Scalar>(
+export function converted<C extends AnyCodec, const Value extends string | number | boolean>(
   codec: C,
-  conversion: Pairs<ValueOf<C>, Value>,
+  conversion: readonly (readonly [inner: ValueOf<C>, value: Value])[],
   about?: About,
 ): Codec<Value>;
 /* @__NO_SIDE_EFFECTS__ */
 export function converted<C extends AnyCodec, Value>(
   codec: C,
-  conversion: Conversion<ValueOf<C>, InputOf<C>, Value>,
+  conversion: {
+    readonly decode: (inner: ValueOf<C>) => Value;
+    readonly encode: (value: Value) => InputOf<C>;
+  },
   about?: About,
 ): Codec<Value>;
 /* @__NO_SIDE_EFFECTS__ */

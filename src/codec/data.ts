@@ -1,137 +1,95 @@
 import type { Place, Run } from "../cv/place.js";
+import type { Option } from "./choice.js";
 import type { AnyCodec } from "./codec.js";
 import type { Scale } from "./scale.js";
-
-/** An option of a choice. */
-export interface OptionData {
-  /** Its stored number. */
-  readonly value: number;
-  /** Its name for people. */
-  readonly label?: string;
-  /** A remark for people. */
-  readonly note?: string;
-  /** What it is in the trade's terms, the same for every decoder. */
-  readonly means?: string;
-}
-
-/** A case of a variant. */
-export interface CaseData {
-  /** The number in the discriminator's place. */
-  readonly value: number;
-  /** The settings of this case. */
-  readonly fields: Readonly<Record<string, AnyCodec>>;
-  /** Its name for people. */
-  readonly label?: string;
-}
-
-/** One bit, as true or false. */
-export interface FlagData {
-  readonly kind: "flag";
-  readonly place: Place;
-  /** The bit is 0 for true. */
-  readonly inverted: boolean;
-}
-
-/** One of several named options. */
-export interface ChoiceData {
-  readonly kind: "choice";
-  readonly place: Place;
-  /** The options by name. */
-  readonly options: Readonly<Record<string, OptionData>>;
-}
-
-/** A number with its range and unit. */
-export interface LevelData {
-  readonly kind: "level";
-  readonly place: Place;
-  /** How numbers are stored; its range and unit. */
-  readonly scale: Scale;
-  /** Stored numbers that have a name, by name. */
-  readonly names: Readonly<Record<string, number>>;
-}
-
-/** Any number of named bits. */
-export interface FlagsData {
-  readonly kind: "flags";
-  readonly place: Place;
-  /** The name of each bit, lowest first; `null` for a bit that is left alone. */
-  readonly names: readonly (string | number | null)[];
-}
-
-/** A text, one character in each CV. */
-export interface TextData {
-  readonly kind: "text";
-  readonly run: Run;
-  /** The byte that fills what the text leaves over. */
-  readonly pad: number;
-}
-
-/** A list of numbers, one in each CV. */
-export interface TableData {
-  readonly kind: "table";
-  readonly run: Run;
-  /** How each number is stored; its range and unit. */
-  readonly scale: Scale;
-}
-
-/** Several settings under one name. */
-export interface RecordData {
-  readonly kind: "record";
-  /** The codec of each setting. */
-  readonly fields: Readonly<Record<string, AnyCodec>>;
-}
-
-/** Settings that depend on another one. */
-export interface VariantData {
-  readonly kind: "variant";
-  /** The place of the discriminator. */
-  readonly place: Place;
-  /** The name of the key that tells the cases apart. */
-  readonly tag: string;
-  /** The cases by name. */
-  readonly cases: Readonly<Record<string, CaseData>>;
-}
-
-/** Something that one bit turns on. */
-export interface SwitchedData {
-  readonly kind: "switched";
-  /** The enabling bit. */
-  readonly place: Place;
-  /** The bit is 0 for on. */
-  readonly inverted: boolean;
-  /** What is turned on. */
-  readonly item: AnyCodec;
-}
-
-/** Another codec's values in another form. */
-export interface ConvertedData {
-  readonly kind: "converted";
-  /** The inner codec. */
-  readonly item: AnyCodec;
-  /** Inner values and what they stand for; absent where two functions convert. */
-  readonly pairs?: readonly (readonly [inner: unknown, value: unknown])[];
-}
-
-/** A codec from outside this library. */
-export interface CustomData {
-  readonly kind: "custom";
-  /** Its parts by name, where it has parts. */
-  readonly parts: Readonly<Record<string, AnyCodec>>;
-}
+import type { Cases } from "./variant.js";
 
 /** What a codec is made from, told apart by `kind`. */
 export type CodecData =
-  | FlagData
-  | ChoiceData
-  | LevelData
-  | FlagsData
-  | TextData
-  | TableData
-  | RecordData
-  | VariantData
-  | SwitchedData
-  | ConvertedData
-  | CustomData;
+  | {
+      /** One bit, as true or false. */
+      readonly kind: "flag";
+      readonly place: Place;
+      /** The bit is 0 for true. */
+      readonly inverted: boolean;
+    }
+  | {
+      /** One of several named options. */
+      readonly kind: "choice";
+      readonly place: Place;
+      /** The options by name: the stored number, and what people read of it. */
+      readonly options: Readonly<Record<string, Exclude<Option, number>>>;
+    }
+  | {
+      /** A number with its range and unit. */
+      readonly kind: "level";
+      readonly place: Place;
+      /** How numbers are stored; its range and unit. */
+      readonly scale: Scale;
+      /** Stored numbers that have a name, by name. */
+      readonly names: Readonly<Record<string, number>>;
+    }
+  | {
+      /** Any number of named bits. */
+      readonly kind: "flags";
+      readonly place: Place;
+      /** The name of each bit, lowest first; `null` for a bit that is left alone. */
+      readonly names: readonly (string | number | null)[];
+    }
+  | {
+      /** A text, one character in each CV. */
+      readonly kind: "text";
+      readonly run: Run;
+      /** The byte that fills what the text leaves over. */
+      readonly pad: number;
+    }
+  | {
+      /** A list of numbers, one in each CV. */
+      readonly kind: "table";
+      readonly run: Run;
+      /** How each number is stored; its range and unit. */
+      readonly scale: Scale;
+    }
+  | {
+      /** Several settings under one name. */
+      readonly kind: "record";
+      /** The codec of each setting. */
+      readonly fields: Readonly<Record<string, AnyCodec>>;
+    }
+  | {
+      /** Settings that depend on another one. */
+      readonly kind: "variant";
+      /** The place of the discriminator. */
+      readonly place: Place;
+      /** The name of the key that tells the cases apart. */
+      readonly tag: string;
+      /** The cases by name. */
+      readonly cases: Cases;
+    }
+  | {
+      /** Something that one bit turns on. */
+      readonly kind: "switched";
+      /** The enabling bit. */
+      readonly place: Place;
+      /** The bit is 0 for on. */
+      readonly inverted: boolean;
+      /** What is turned on. */
+      readonly item: AnyCodec;
+    }
+  | {
+      /** Another codec's values in another form. */
+      readonly kind: "converted";
+      /** The inner codec. */
+      readonly item: AnyCodec;
+      /** Inner values and what they stand for; absent where two functions convert. */
+      readonly pairs?: readonly (readonly [inner: unknown, value: unknown])[];
+    }
+  | {
+      /** A codec from outside this library. */
+      readonly kind: "custom";
+      /** Its parts by name, where it has parts. */
+      readonly parts: Readonly<Record<string, AnyCodec>>;
+    };
 
 /**
  * The parts of a codec by name: the fields of a record, those of every case of a variant, those of what a

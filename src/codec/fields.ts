@@ -1,7 +1,7 @@
 import { missingValue, unknownName } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { nearestNames } from "../cv/nearest.js";
+import { Spelling } from "../cv/nearest.js";
 import {
   type AnyCodec,
   at,
@@ -128,11 +128,10 @@ function nameIssues(
     return [notSettings({ found: value, allowed: names })];
   }
   const issues = new IssueList();
-  let others = 0;
+  const spelling = new Spelling();
   for (const found of given) {
     if (known.has(found)) continue;
-    // A file with many unknown names has another fault than spelling.
-    const nearest = others++ < 20 ? nearestNames(found, names) : [];
+    const nearest = spelling.nearest(found, names);
     issues.add(unknownName({ found, allowed: names, nearest }, { path: found || '""' }));
   }
   if (whole) {

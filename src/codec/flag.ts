@@ -8,9 +8,9 @@ const notASingleBit = /* @__PURE__ */ fault(
   "a single bit is needed, such as cv(29).bit(5)",
 );
 
-/** Options of {@link flag}. */
+/** Options of {@link flag} and {@link switched}. */
 export interface FlagOptions extends About {
-  /** The bit is 0 for true. */
+  /** The bit is 0 for true, or for on. */
   readonly inverted?: boolean;
 }
 

@@ -19,9 +19,6 @@ const tooMany = /* @__PURE__ */ fault("flags-list-length", "expected a list of a
 // A list that is much longer than there are bits is not looked at one by one.
 const longestList = 100;
 
-/** The name of one bit of {@link flags}: a text or a number; `null` for a bit that is left alone. */
-export type BitName = string | number | null;
-
 /**
  * Any number of named bits of one CV, as the list of those that are set, lowest bit first. Bits without a
  * name are not owned: they are neither read nor touched.
@@ -36,7 +33,7 @@ export type BitName = string | number | null;
  * outputs.encode([4]).toJSON().cvs; // { "35": 8 }
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function flags<const Names extends readonly BitName[]>(
+export function flags<const Names extends readonly (string | number | null)[]>(
   place: Place,
   names: Names,
   about: About = {},

@@ -66,7 +66,7 @@ export function level<const Name extends string = never>(
   const way =
     place.parts.length === 1
       ? byTable(place, scale, numberOf, distance, valueAt, storedOf)
-      : place.parts.length === 2 && place.width < 31 && distance !== undefined
+      : place.parts.length === 2 && distance !== undefined
         ? byPair(place, scale, distance, valueAt, storedOf)
         : undefined;
   return new Codec<number | Name>({

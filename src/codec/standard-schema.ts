@@ -10,18 +10,17 @@ export interface StandardSchema<Input, Output = Input> {
     readonly version: 1;
     readonly vendor: "cvset";
     /** Checks a value: the value, or what is wrong with it. */
-    readonly validate: (value: unknown) => StandardResult<Output>;
+    readonly validate: (
+      value: unknown,
+    ) =>
+      | { readonly value: Output; readonly issues?: undefined }
+      | { readonly issues: readonly { readonly message: string; readonly path: readonly PropertyKey[] }[] };
     readonly types?: { readonly input: Input; readonly output: Output };
   };
 }
 
-/** What a Standard Schema check gives back. */
-export type StandardResult<Output> =
-  | { readonly value: Output; readonly issues?: undefined }
-  | { readonly issues: readonly { readonly message: string; readonly path: readonly PropertyKey[] }[] };
-
 /** Issues in the form of Standard Schema. */
-export function standardIssues(issues: readonly Issue[]): StandardResult<never> {
+export function standardIssues(issues: readonly Issue[]) {
   return {
     issues: issues.map((issue) => ({
       message: messageOf(issue),

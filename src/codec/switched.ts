@@ -1,7 +1,6 @@
 import { CvError, fault } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import {
-  type About,
   type AnyCodec,
   Codec,
   checkIssues,
@@ -12,18 +11,12 @@ import {
   type ValueOf,
 } from "./codec.js";
 import { checkOverlap } from "./fields.js";
-import { flag, singleBit } from "./flag.js";
+import { type FlagOptions, flag, singleBit } from "./flag.js";
 
 const offIsAValue = /* @__PURE__ */ fault(
   "off-is-a-value",
   '"off" is also a value of what is switched; the two could not be told apart',
 );
-
-/** Options of {@link switched}. */
-export interface SwitchedOptions extends About {
-  /** The bit is 0 for on. */
-  readonly inverted?: boolean;
-}
 
 /**
  * Something that one bit turns on: `"off"`, or the value of what is turned on. Turning it off leaves the
@@ -42,7 +35,7 @@ export interface SwitchedOptions extends About {
 export function switched<C extends AnyCodec>(
   place: Place,
   codec: C,
-  options: SwitchedOptions = {},
+  options: FlagOptions = {},
 ): Codec<ValueOf<C> | "off", InputOf<C> | "off"> {
   const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);

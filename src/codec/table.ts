@@ -10,9 +10,6 @@ import { Scale, type ScaleOptions } from "./scale.js";
 
 const wrongLength = /* @__PURE__ */ fault("table-length", "expected {length} numbers, got {found}");
 
-/** Options of {@link table}. */
-export interface TableOptions extends ScaleOptions, About {}
-
 /**
  * A list of numbers, one in each CV of a run.
  * @param run The CVs.
@@ -25,7 +22,7 @@ export interface TableOptions extends ScaleOptions, About {}
  * notches.decode(CvSet.from({ 120: 1, 121: 2, 122: 3, 123: 4 })); // [1, 2, 3, 4]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function table(run: Run, options: TableOptions = {}): Codec<readonly number[]> {
+export function table(run: Run, options: ScaleOptions & About = {}): Codec<readonly number[]> {
   const { label, note, means, source, ...scaleOptions } = options;
   const places = run.places;
   const keys = places.map((place) => place.key);

@@ -24,12 +24,6 @@ const endsWithPad = /* @__PURE__ */ fault(
   "the text must not end with the fill character {pad}, got {found}",
 );
 
-/** Options of {@link text}. */
-export interface TextOptions extends About {
-  /** The byte that fills what the text leaves over, 0-255; 0 without it. */
-  readonly pad?: number;
-}
-
 /** The characters that can be stored. */
 export const printable = /^[ -~]*$/;
 
@@ -38,7 +32,7 @@ export const printable = /^[ -~]*$/;
  * behind the first pad byte must be pad bytes too: anything else there would be lost on writing back, so
  * it is an error when it is read.
  * @param run The CVs.
- * @param options The pad byte; label, note, meaning, source.
+ * @param options `pad`: the byte that fills what the text leaves over, 0-255; 0 without it. Label, note, meaning, source.
  * @throws `CvError` when the pad is not a byte.
  * @example
  * import { cv, CvSet, text } from "cvset";
@@ -47,7 +41,7 @@ export const printable = /^[ -~]*$/;
  * name.decode(CvSet.from({ 200: 72, 201: 105, 202: 0, 203: 0 })); // "Hi"
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function text(run: Run, options: TextOptions = {}): Codec<string> {
+export function text(run: Run, options: About & { readonly pad?: number } = {}): Codec<string> {
   const { pad = 0 } = options;
   const places = run.places;
   if (!isByte(pad)) throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);

@@ -3,7 +3,6 @@ import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import { type About, type AnyCodec, at, Codec, checkValue, issuesOf, readWhole, tryRead } from "./codec.js";
-import type { CaseData } from "./data.js";
 import {
   checkNames,
   checkOverlap,
@@ -30,21 +29,20 @@ const noSuchNumber = /* @__PURE__ */ fault(
   "no case has the stored number {found}; the cases are {options:list}",
 );
 
-/** One case of a {@link variant}: the discriminator's number, and the settings that there are then. */
-export type Case = CaseData;
-
-/** The cases of a variant by name. */
-export type Cases = Readonly<Record<string, Case>>;
-
-/** The decoded values: one object type a case, told apart by the tag. */
-export type VariantValue<C extends Cases, Tag extends string> = {
-  readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
-}[keyof C & string];
-
-/** The values to encode: every field of the case is needed. */
-export type VariantInput<C extends Cases, Tag extends string> = {
-  readonly [K in keyof C & string]: { readonly [T in Tag]: K } & Required<RecordInput<C[K]["fields"]>>;
-}[keyof C & string];
+/** The cases of a {@link variant} by name. */
+export type Cases = Readonly<
+  Record<
+    string,
+    {
+      /** The number in the discriminator's place. */
+      readonly value: number;
+      /** The settings of this case. */
+      readonly fields: Fields;
+      /** Its name for people. */
+      readonly label?: string;
+    }
+  >
+>;
 
 /** Options of {@link variant}. */
 export interface VariantOptions<Tag extends string> extends About {
@@ -73,8 +71,18 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
   place: Place,
   cases: C,
   options: VariantOptions<Tag> = {},
-): Codec<VariantValue<C, Tag>, VariantInput<C, Tag>> {
-  type Value = VariantValue<C, Tag>;
+): Codec<
+  // Written out, so that an editor shows the object of each case and not the name of a type.
+  {
+    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
+  }[keyof C & string],
+  {
+    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & Required<RecordInput<C[K]["fields"]>>;
+  }[keyof C & string]
+> {
+  type Value = {
+    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
+  }[keyof C & string];
   const { tag = "kind" } = options;
   const where = { places: place.bitsOfCvs };
   checkNames([tag, ...Object.keys(cases)]);
@@ -82,7 +90,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
   const byName = new Map<unknown, { readonly stored: number; readonly codec: AnyCodec }>();
   const byNumber = new Map<number, AnyCodec>();
   const issues: Issue[] = [];
-  const own: [string, CaseData][] = [];
+  const own: [string, Cases[string]][] = [];
   for (const [name, one] of Object.entries(cases)) {
     const { value: stored, fields } = one;
     if (!Number.isInteger(stored) || stored < 0 || stored > place.max || byNumber.has(stored)) {
@@ -118,7 +126,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
     ]);
   };
 
-  return new Codec<Value, VariantInput<C, Tag>>({
+  return new Codec({
     data: { kind: "variant", place, tag, cases: Object.freeze(Object.fromEntries(own)) },
     places: [place, ...[...byName.values()].flatMap(({ codec }) => codec.places)],
     about: options,

@@ -172,7 +172,7 @@ class ReadOut {
     const named = [...before, ...later];
     return {
       cvs: CvSet.from([...this.#found].map(([key, value]) => [nameOf(key), value] as const)),
-      silent: [...new Set(named)]
+      silent: [...this.#keys]
         .filter((key) => !this.#found.has(key))
         .sort((a, b) => a - b)
         .map(nameOf),

@@ -20,14 +20,6 @@ export interface BitChange {
   readonly value: number;
 }
 
-/** A patch as JSON: whole bytes, then single bits. */
-export interface CvPatchJson {
-  /** The whole bytes. */
-  readonly cvs: Readonly<Record<string, number>>;
-  /** The rest, one entry a CV. */
-  readonly bits: readonly BitChange[];
-}
-
 /** Values for some bits of some CVs; all other bits are left alone. Immutable. */
 export class CvPatch implements Iterable<BitChange> {
   readonly #changes: ReadonlyMap<number, Change>;
@@ -105,8 +97,8 @@ export class CvPatch implements Iterable<BitChange> {
     return writer.patch();
   }
 
-  /** Whole bytes, then single bits. */
-  toJSON(): CvPatchJson {
+  /** The whole bytes by CV, then the single bits, one entry a CV. */
+  toJSON(): { readonly cvs: Readonly<Record<string, number>>; readonly bits: readonly BitChange[] } {
     const cvs: Record<string, number> = {};
     const bits: BitChange[] = [];
     for (const change of this) {

@@ -1,5 +1,5 @@
 import { type CvPatch, entriesOf, isByte } from "./cvpatch.js";
-import { notAByte, notACv } from "./faults.js";
+import { notAByte, notACv, unreadable } from "./faults.js";
 import { bitsUnknown, CvImage } from "./image.js";
 import { CvError, fault, type Issue, type Result } from "./issue.js";
 import { IssueList } from "./issue-list.js";
@@ -18,7 +18,6 @@ const tooManyPairs = /* @__PURE__ */ fault(
   "too-many-cv-pairs",
   "expected at most {most} pairs, as many as there are CVs, got {found}",
 );
-const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 
 /** The CVs of one decoder, or some of them. Immutable. A CV that it does not hold is absent, and not 0. */
 export class CvSet implements Iterable<[cv: string, value: number]> {

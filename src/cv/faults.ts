@@ -19,6 +19,8 @@ export const notAText = /* @__PURE__ */ fault("expected-text", "expected a text,
 export const notAList = /* @__PURE__ */ fault("expected-list", "expected a list, got {found}");
 /** Not an object. */
 export const notAnObject = /* @__PURE__ */ fault("expected-object", "expected an object, got {found}");
+/** A getter, an iterator or a proxy of the caller that throws. */
+export const unreadable = /* @__PURE__ */ fault("unreadable", "the input cannot be read: {reason:text}");
 /** The CV set lacks a CV. */
 export const missingCv = /* @__PURE__ */ fault("missing-cv", "not in the CV set");
 /** A setting that is needed is not there. */

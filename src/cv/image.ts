@@ -6,7 +6,7 @@ import { firstIndexed, lastCv, nameOf, numberOf, pageOf } from "./name.js";
 export interface CvReader {
   /**
    * The byte of a CV.
-   * @param key The CV's key: {@link Part.key} of a place.
+   * @param key The CV's key; a place knows it: read through {@link Place.read}.
    * @throws `CvError` when the CV is not there.
    */
   get(key: number): number;

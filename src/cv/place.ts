@@ -59,7 +59,7 @@ export type PlaceJson =
 
 /** The bits that one value lives in: one run of bits, or several joined, most significant first. */
 export class Place {
-  /** The runs of bits, most significant first. */
+  /** @internal The runs of bits, most significant first. */
   readonly parts: readonly Part[];
   /** How many bits in all, 1-32. */
   readonly width: number;
@@ -169,7 +169,7 @@ export class BytePlace extends Place {
    * import { cv } from "cvset";
    * String(cv(29).bit(5)); // "CV 29 bit 5"
    */
-  bit(bit: Bit): Place {
+  bit(bit: 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7): Place {
     return this.bits(bit, bit);
   }
 
@@ -182,7 +182,7 @@ export class BytePlace extends Place {
    * import { cv } from "cvset";
    * cv(150).bits(0, 2).max; // 7
    */
-  bits(low: Bit, high: Bit): Place {
+  bits(low: 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7, high: 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7): Place {
     if (!(Number.isInteger(low) && Number.isInteger(high) && 0 <= low && low <= high && high <= 7)) {
       throw new CvError([badBits({ low, high }, { places: this.bitsOfCvs })]);
     }
@@ -242,16 +242,6 @@ export class Run {
   }
 }
 
-/** An index page: the CVs 257-512 that stand behind one pair of values of CV 31 and CV 32. */
-export interface IndexPage {
-  /**
-   * A CV of the page.
-   * @param number 257-512.
-   * @throws `CvError` outside that range.
-   */
-  cv(number: number): BytePlace;
-}
-
 /**
  * The place of a whole CV.
  * @param name Its number, 1-1024; or as text, `"29"` or `"300@16.0"`.
@@ -266,16 +256,23 @@ export function cv(name: CvName): BytePlace {
 }
 
 /**
- * An index page (S-9.2.2, CV 31, 32 and 257-512). Pages below 16.0 are reserved for the NMRA.
+ * An index page (S-9.2.2, CV 31, 32 and 257-512): its `cv` gives the place of one of its CVs, 257-512. Pages below
+ * 16.0 are reserved for the NMRA.
  * @param high The value of CV 31, 0-255.
  * @param low The value of CV 32, 0-255.
- * @throws `CvError` when either is not a byte.
+ * @throws `CvError` when either is not a byte; `cv` when a number is not 257-512.
  * @example
  * import { page } from "cvset";
  * String(page(16, 0).cv(300)); // "CV 300@16.0"
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function page(high: number, low: number): IndexPage {
+export function page(
+  high: number,
+  low: number,
+): {
+  /** The place of a CV of the page, 257-512. */
+  readonly cv: (number: number) => BytePlace;
+} {
   for (const byte of [high, low]) {
     if (!Number.isInteger(byte) || byte < 0 || byte > 255) {
       throw new CvError([badPage({ high, low })]);

@@ -1,8 +1,8 @@
 import { choice, type Option } from "../codec/choice.js";
 import { type About, type AnyCodec, aboutOf, type Report } from "../codec/codec.js";
-import { converted, type Scalar } from "../codec/converted.js";
+import { converted } from "../codec/converted.js";
 import { flag } from "../codec/flag.js";
-import { type BitName, flags } from "../codec/flags.js";
+import { flags } from "../codec/flags.js";
 import { level } from "../codec/level.js";
 import { record } from "../codec/record.js";
 import { switched } from "../codec/switched.js";
@@ -106,10 +106,12 @@ const optionShape = object({ value: number }, { label: string, note: string, mea
 const option: Check<Option> = (value, report, depth) =>
   typeof value === "number" ? value : optionShape(value, report, depth);
 
-const bitName: Check<BitName> = (value, report) =>
+const bitName: Check<string | number | null> = (value, report) =>
   value === null || typeof value === "string" || typeof value === "number"
     ? value
     : refuse(report, notABitName({ found: value }));
+
+type Scalar = string | number | boolean;
 
 /** A text, a number, true or false. */
 export const scalar: Check<Scalar> = (value, report) =>

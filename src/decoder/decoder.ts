@@ -10,6 +10,7 @@ import {
 import type { StandardSchema } from "../codec/standard-schema.js";
 import type { CvPatch } from "../cv/cvpatch.js";
 import { CvSet, readerOf } from "../cv/cvset.js";
+import { frozenCopy } from "../cv/frozen.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
 import { type CvName, toKey } from "../cv/name.js";
@@ -77,7 +78,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
     this.kind = spec.kind;
     this.note = spec.note ?? "";
     this.features = Object.freeze({ ...spec.features });
-    this.rules = Object.freeze([...(spec.rules ?? [])]);
+    this.rules = frozenCopy(spec.rules ?? []);
     const data = { kind: "record", fields: this.features } as const;
     this.#root = new Codec({ ...fieldsParts(this.features), kind: "decoder", data });
     this.#factory = CvSet.from(spec.factory ?? {});

@@ -22,16 +22,24 @@ export interface Found {
  */
 export function codecsAt(fields: Fields, path: string): Found {
   const [first = "", ...rest] = path.split(".");
-  let names = Object.keys(fields);
+  let around: () => string[] = () => Object.keys(fields);
   let at = first;
   let codecs = Object.hasOwn(fields, first) ? [fields[first] as AnyCodec] : [];
   for (const step of rest) {
     if (codecs.length === 0) break;
-    names = codecs.flatMap((codec) => Object.keys(settingsIn(codec)));
+    const before = codecs;
+    around = () => before.flatMap((codec) => Object.keys(settingsIn(codec)));
     codecs = codecs.flatMap((codec) => inside(codec, step));
     at = joinPath(at, step);
   }
-  return { codecs, path: at, names };
+  return {
+    codecs,
+    path: at,
+    // Only a misspelt path needs them.
+    get names() {
+      return around();
+    },
+  };
 }
 
 function inside(codec: AnyCodec, step: string): readonly AnyCodec[] {
@@ -43,8 +51,17 @@ function inside(codec: AnyCodec, step: string): readonly AnyCodec[] {
   return (isList && /^\d+$/.test(step)) || isOpaque(codec) ? [codec] : [];
 }
 
+type Parts = Readonly<Record<string, readonly AnyCodec[]>>;
+const remembered = /* @__PURE__ */ new WeakMap<AnyCodec, Parts>();
+
 /** The parts of a codec by name, the tag of a variant among them. */
-function settingsIn(codec: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
+function settingsIn(codec: AnyCodec): Parts {
+  let parts = remembered.get(codec);
+  if (!parts) remembered.set(codec, (parts = Object.freeze(allParts(codec))));
+  return parts;
+}
+
+function allParts(codec: AnyCodec): Parts {
   const { data } = codec;
   if (data.kind === "switched") return settingsIn(data.item);
   if (data.kind !== "variant") return partsOf(codec);

@@ -3,7 +3,7 @@ import { type AnyCodec, checkIssues } from "../codec/codec.js";
 import type { Fields } from "../codec/fields.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { nearestNames } from "../cv/nearest.js";
+import { Spelling } from "../cv/nearest.js";
 import { codecsAt, isOpaque } from "./path.js";
 
 /** Not usable as a short name in files. */
@@ -89,6 +89,8 @@ export const isId = (value: unknown): value is string => typeof value === "strin
 export function ruleIssues(rules: readonly DecoderRule[], features: Fields): Issue[] {
   const issues = new IssueList();
   const names = new Set<string>();
+  const spelling = new Spelling();
+  const checkAll = (one: Condition, path: string) => checkCondition(one, path, features, issues, spelling);
   rules.forEach((one, i) => {
     const at = (rest = "") => ({ path: `rules.${i}${rest}` });
     if (one.rule === "outputs") {
@@ -105,33 +107,42 @@ export function ruleIssues(rules: readonly DecoderRule[], features: Fields): Iss
       issues.add(optionIssue(severity, severities, at(".severity").path));
     }
     if (rule === "needs") {
-      checkCondition(one.when, at(".when").path, features, issues);
-      checkCondition(one.needs, at(".needs").path, features, issues);
+      checkAll(one.when, at(".when").path);
+      checkAll(one.needs, at(".needs").path);
     } else if (rule === "at-most-one") {
       const count = one.of.length;
       if (count < 2) issues.add(tooFew({ count }, at(".of")));
-      for (const [j, each] of one.of.entries()) checkCondition(each, at(`.of.${j}`).path, features, issues);
+      for (const [j, each] of one.of.entries()) checkAll(each, at(`.of.${j}`).path);
     } else issues.add(optionIssue(rule, ["needs", "at-most-one", "outputs"], at(".rule").path));
   });
   return issues.done();
 }
 
-function checkCondition(one: Condition, path: string, features: Fields, issues: IssueList): void {
+function checkCondition(
+  one: Condition,
+  path: string,
+  features: Fields,
+  issues: IssueList,
+  spelling: Spelling,
+): void {
   const found = "is" in one ? one.is : "not" in one ? one.not : undefined;
   if (found === undefined || ("is" in one && "not" in one)) {
     issues.add(badCondition({ found: one }, { path }));
     return;
   }
-  const { codecs, path: setting, names } = codecsAt(features, `${one.path}`);
+  const led = codecsAt(features, `${one.path}`);
+  const { codecs, path: setting } = led;
   if (codecs.length === 0) {
     const last = setting.slice(setting.lastIndexOf(".") + 1);
     const before = setting.slice(0, setting.length - last.length);
-    const nearest = nearestNames(last, names).map((name) => `${before}${name}`);
+    const nearest = spelling.nearest(last, led.names).map((name) => `${before}${name}`);
     issues.add(noSetting({ found: setting, nearest }, { path: `${path}.path` }));
     return;
   }
   if (codecs.some((codec) => allows(codec, found))) return;
-  const allowed = codecs.flatMap(optionsOf);
+  // One list for all issues about a setting: there may be thousands of both.
+  const [only] = codecs;
+  const allowed = only && codecs.length === 1 ? optionsOf(only) : codecs.flatMap(optionsOf);
   const params = { setting: one.path, found };
   issues.add(allowed.length ? neverIsOf({ ...params, allowed }, { path }) : neverIs(params, { path }));
 }
@@ -140,12 +151,24 @@ function checkCondition(one: Condition, path: string, features: Fields, issues: 
 function allows(codec: AnyCodec, value: unknown): boolean {
   const { data } = codec;
   if (data.kind === "switched") return value === "off" || allows(data.item, value);
+  // Where the options are known, a wrong one needs no issue that names them all.
+  const isListed = data.kind === "choice" || (data.kind === "converted" && data.pairs !== undefined);
+  const options = isListed || typeof value === "string" ? optionsOf(codec) : [];
+  if (isListed || options.length) return options.includes(value);
   const list = Array(data.kind === "table" ? data.run.places.length : 1).fill(value);
   return isOpaque(codec) || [value, list].some((one) => checkIssues(codec, one, {}).length === 0);
 }
 
+const remembered = /* @__PURE__ */ new WeakMap<AnyCodec, readonly unknown[]>();
+
 /** The names that a setting can have as its value; empty where it is a number, a text, true or false. */
-function optionsOf({ data }: AnyCodec): readonly unknown[] {
+function optionsOf(codec: AnyCodec): readonly unknown[] {
+  let options = remembered.get(codec);
+  if (!options) remembered.set(codec, (options = Object.freeze(allOptions(codec))));
+  return options;
+}
+
+function allOptions({ data }: AnyCodec): readonly unknown[] {
   switch (data.kind) {
     case "choice":
       return Object.keys(data.options);

@@ -9,9 +9,11 @@ import {
   notAnObject,
   notAText,
   unknownName,
+  unreadable,
 } from "../cv/faults.js";
 import { fault, type Issue } from "../cv/issue.js";
-import { nearestNames } from "../cv/nearest.js";
+import { Spelling } from "../cv/nearest.js";
+import { reasonOf } from "../cv/show.js";
 
 // Untrusted JSON into typed values: each check reports everything that is wrong, with its path.
 
@@ -38,16 +40,20 @@ export function object<const Needed extends Checks, const Free extends Checks>(
 ): Check<Shape<Needed, Free>> {
   const checks = new Map(Object.entries<Check<unknown>>({ ...needed, ...free }));
   const allowed = [...checks.keys()];
-  return (value, report, depth) => {
+  return guarded((value, report, depth) => {
     const entries = entriesOf(value, report, depth);
     if (!entries) return undefined;
     let whole = true;
+    const spelling = new Spelling();
     const result: Record<string, unknown> = {};
     for (const [key, item] of entries) {
       const check = checks.get(key);
       const checked = check
         ? check(item, at(key, report), depth + 1)
-        : refuse(at(key, report), unknownName({ found: key, allowed, nearest: nearestNames(key, allowed) }));
+        : refuse(
+            at(key, report),
+            unknownName({ found: key, allowed, nearest: spelling.nearest(key, allowed) }),
+          );
       if (checked === undefined) whole = false;
       else result[key] = checked;
     }
@@ -59,34 +65,41 @@ export function object<const Needed extends Checks, const Free extends Checks>(
     }
     // Every key of the shape has been through its own check.
     return whole ? (result as Shape<Needed, Free>) : undefined;
-  };
+  });
 }
 
 /** An object with any keys, whose values are all of one type. */
 /* @__NO_SIDE_EFFECTS__ */
 export function mapOf<T>(check: Check<T>): Check<Record<string, T>> {
-  return (value, report, depth) => {
+  return guarded((value, report, depth) => {
     const entries = entriesOf(value, report, depth);
     const checked = entries?.map(([key, item]) => [key, check(item, at(key, report), depth + 1)] as const);
     if (!checked || checked.some(([, item]) => item === undefined)) return undefined;
     return Object.fromEntries(checked) as Record<string, T>;
-  };
+  });
 }
 
 /** A list whose items are all of one type. */
 /* @__NO_SIDE_EFFECTS__ */
 export function listOf<T>(check: Check<T>): Check<T[]> {
-  return (value, report, depth) => {
+  return guarded((value, report, depth) => {
     if (!Array.isArray(value)) return refuse(report, notAList({ found: value }));
-    const items = value.map((item, i) => check(item, at(String(i), report), depth + 1));
-    return items.includes(undefined) ? undefined : (items as T[]);
-  };
+    const items: T[] = [];
+    for (let i = 0; i < value.length; i++) {
+      const item: unknown = value[i];
+      // A list with holes may be of any length, and JSON has none.
+      if (item === undefined) return refuse(at(String(i), report), missingValue({}));
+      const checked = check(item, at(String(i), report), depth + 1);
+      if (checked !== undefined) items.push(checked);
+    }
+    return items.length < value.length ? undefined : items;
+  });
 }
 
 /** An object of one of several shapes; the text under `key` tells which. */
 /* @__NO_SIDE_EFFECTS__ */
 export function oneOf<T>(key: string, shapes: () => ReadonlyMap<unknown, Check<T>>): Check<T> {
-  return (value, report, depth) => {
+  return guarded((value, report, depth) => {
     if (!isObject(value)) return refuse(report, notAnObject({ found: value }));
     const kind = value[key];
     const shape = shapes().get(kind);
@@ -95,7 +108,7 @@ export function oneOf<T>(key: string, shapes: () => ReadonlyMap<unknown, Check<T
       at(key, report),
       kind === undefined ? missingValue({}) : optionIssue(kind, shapes().keys()),
     );
-  };
+  });
 }
 
 /** A text. */
@@ -124,6 +137,17 @@ export function made<T>(report: Report, make: () => T): T | undefined {
     report(issuesOf(error, "definition"));
     return undefined;
   }
+}
+
+/** The check, reporting what a getter or a proxy of the value throws. */
+function guarded<T>(check: Check<T>): Check<T> {
+  return (value, report, depth) => {
+    try {
+      return check(value, report, depth);
+    } catch (error) {
+      return refuse(report, unreadable({ reason: reasonOf(error) }));
+    }
+  };
 }
 
 function entriesOf(value: unknown, report: Report, depth: number): [string, unknown][] | undefined {

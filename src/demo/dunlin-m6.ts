@@ -4,23 +4,33 @@ import { factoryDefaults, locomotive } from "../standard/index.js";
 // An invented decoder: no maker sells it, and its numbers follow no real one. It means many of the same
 // things as Quillback S8 and stores them in other places with other numbers.
 
-function lamp(place: BytePlace, correction: BytePlace, bit: 0 | 1 | 2 | 3 | 4 | 5, label: string) {
+function lamp(
+  place: BytePlace,
+  correction: BytePlace,
+  bit: 0 | 1 | 2 | 3 | 4 | 5,
+  label: string,
+  means: string,
+) {
   return record(
     {
       effect: choice(
         place.bits(4, 7),
         {
           steady: { value: 1, label: "Steady", means: "steady" },
-          half: { value: 2, label: "Half bright", means: "dim" },
+          half: { value: 2, label: "Half bright", means: "dimmed" },
           flame: { value: 5, label: "Flame", means: "flicker" },
-          sweeping: { value: 8, label: "Sweeping beam", means: "gyrating beam" },
+          sweeping: { value: 8, label: "Sweeping beam", means: "oscillating" },
           glow: { value: 11, label: "Fire glow", means: "firebox glow" },
         },
         { label: "Effect", means: "lamp effect" },
       ),
       direction: choice(
         place.bits(0, 1),
-        { both: 3, "forward-only": 1, "reverse-only": 2 },
+        {
+          both: { value: 3, means: "both directions" },
+          "forward-only": { value: 1, means: "forward only" },
+          "reverse-only": { value: 2, means: "reverse only" },
+        },
         { label: "Lit when running", means: "lamp direction" },
       ),
       led: flag(correction.bit(bit), {
@@ -29,7 +39,7 @@ function lamp(place: BytePlace, correction: BytePlace, bit: 0 | 1 | 2 | 3 | 4 | 
         means: "LED correction",
       }),
     },
-    { label, means: "lamp" },
+    { label, means },
   );
 }
 
@@ -44,7 +54,7 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
     whistleSound: choice(
       cv(118).bits(3, 5),
       {
-        high: { value: 1, label: "High, one note", means: "single-note whistle" },
+        high: { value: 1, label: "High, one note", means: "one-note whistle" },
         deep: { value: 4, label: "Deep, three notes", means: "three-chime whistle" },
       },
       { label: "Whistle", means: "whistle" },
@@ -52,7 +62,7 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
     bellSound: choice(
       cv(118).bits(0, 2),
       {
-        none: { value: 0, means: "no bell" },
+        none: { value: 0, means: "none" },
         bright: { value: 3, means: "bright bell" },
         dull: { value: 5, means: "dull bell" },
       },
@@ -65,7 +75,7 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
     ),
     cylinders: choice(
       cv(119).bits(1, 2),
-      { two: { value: 1, means: "two cylinders" }, three: { value: 2, means: "three cylinders" } },
+      { two: { value: 1, means: "2" }, three: { value: 2, means: "3" } },
       { label: "Cylinders", means: "cylinders" },
     ),
     compressor: flag(cv(119).bit(5), { label: "Air pump", means: "air pump" }),
@@ -78,7 +88,7 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
           min: 0.5,
           max: 30,
           label: "Open for",
-          means: "drain cocks open for",
+          means: "duration",
         }),
       }),
       { label: "Drain cocks on starting", means: "drain cocks" },
@@ -89,16 +99,16 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
       max: 100,
       decimals: 1,
       label: "All sounds",
-      means: "master sound level",
+      means: "all sounds, sound level",
     }),
-    lampFront: lamp(cv(131), cv(137), 0, "Front lamp (output 1, white wire)"),
-    lampRear: lamp(cv(132), cv(137), 1, "Rear lamp (output 2, yellow wire)"),
-    lamp3: lamp(cv(133), cv(137), 2, "Output 3, green wire"),
-    lamp4: lamp(cv(134), cv(137), 3, "Output 4, violet wire"),
-    lamp5: lamp(cv(135), cv(137), 4, "Output 5"),
-    lamp6: lamp(cv(136), cv(137), 5, "Output 6"),
-    whistleKey: level(cv(140), { max: 12, names: { none: 15 }, label: "Whistle key", means: "whistle key" }),
-    bellKey: level(cv(141), { max: 12, names: { none: 15 }, label: "Bell key", means: "bell key" }),
+    lampFront: lamp(cv(131), cv(137), 0, "Front lamp", "headlight, output 1"),
+    lampRear: lamp(cv(132), cv(137), 1, "Rear lamp", "rear light, output 2"),
+    lamp3: lamp(cv(133), cv(137), 2, "Output 3", "lamp, output 3"),
+    lamp4: lamp(cv(134), cv(137), 3, "Output 4", "lamp, output 4"),
+    lamp5: lamp(cv(135), cv(137), 4, "Output 5", "lamp, output 5"),
+    lamp6: lamp(cv(136), cv(137), 5, "Output 6", "lamp, output 6"),
+    whistleKey: level(cv(140), { max: 12, names: { none: 15 }, label: "Whistle key", means: "whistle, key" }),
+    bellKey: level(cv(141), { max: 12, names: { none: 15 }, label: "Bell key", means: "bell, key" }),
   },
   rules: [{ rule: "outputs", outputs: [1, 2, 3, 4, 5, 6] }],
   factory: {

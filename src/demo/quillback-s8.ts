@@ -17,22 +17,26 @@ import { factoryDefaults, locomotive } from "../standard/index.js";
 
 const effects = {
   steady: { value: 0, label: "Steady", means: "steady" },
-  dim: { value: 3, label: "Dimmed", means: "dim" },
-  "dim-standing": { value: 4, label: "Dimmed while standing", means: "dim while standing" },
-  "oil-flicker": { value: 9, label: "Oil lamp, flickering", means: "flicker" },
-  gyrating: { value: 12, label: "Gyrating beam", means: "gyrating beam" },
+  dim: { value: 3, label: "Dimmed", means: "dimmed" },
+  "dim-standing": { value: 4, label: "Dimmed while standing", means: "dimmed while standing" },
+  "oil-flicker": { value: 9, label: "Oil lamp, flickering", means: "oil lamp" },
+  gyrating: { value: 12, label: "Gyrating beam", means: "oscillating" },
   "firebox-glow": { value: 17, label: "Firebox glow", means: "firebox glow" },
   "with-dynamo": { value: 22, label: "Comes up with the dynamo", means: "dynamo lamp" },
 } as const;
 
 /** A lamp output: effect, direction and LED brightness correction share one byte. */
-function lamp(place: BytePlace, label: string) {
+function lamp(place: BytePlace, label: string, means: string) {
   return record(
     {
       effect: choice(place.bits(0, 4), effects, { label: "Effect", means: "lamp effect" }),
       lit: choice(
         place.bits(5, 6),
-        { "both-ways": 0, forward: 1, reverse: 2 },
+        {
+          "both-ways": { value: 0, means: "both directions" },
+          forward: { value: 1, means: "forward only" },
+          reverse: { value: 2, means: "reverse only" },
+        },
         { label: "Lit when running", means: "lamp direction" },
       ),
       ledCorrection: flag(place.bit(7), {
@@ -41,7 +45,7 @@ function lamp(place: BytePlace, label: string) {
         means: "LED correction",
       }),
     },
-    { label, means: "lamp" },
+    { label, means },
   );
 }
 
@@ -63,7 +67,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     whistle: choice(
       cv(141),
       {
-        "one-note": { value: 0, label: "One note, high", means: "single-note whistle" },
+        "one-note": { value: 0, label: "One note, high", means: "one-note whistle" },
         "two-note": { value: 2, label: "Two notes", means: "two-note whistle" },
         "three-chime": { value: 6, label: "Three chime, deep", means: "three-chime whistle" },
         "five-chime": { value: 7, label: "Five chime", means: "five-chime whistle" },
@@ -82,7 +86,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
           },
           { label: "Sound", means: "bell" },
         ),
-        airRung: flag(cv(142).bit(3), { label: "Rung by air, not by hand", means: "air-rung bell" }),
+        airRung: flag(cv(142).bit(3), { label: "Rung by air, not by hand", means: "bell, rung by air" }),
       },
       { label: "Bell" },
     ),
@@ -99,7 +103,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     airPumps: choice(
       cv(144).bits(0, 2),
       {
-        none: { value: 0, means: "no air pump" },
+        none: { value: 0, means: "none" },
         "single-stage": { value: 1, label: "One, single-stage", means: "single-stage air pump" },
         compound: { value: 3, label: "One, compound", means: "compound air pump" },
         "compound-pair": { value: 4, label: "Two, compound", means: "two compound air pumps" },
@@ -109,9 +113,9 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     dynamos: choice(
       cv(144).bits(3, 4),
       {
-        none: { value: 0, means: "no dynamo" },
-        one: { value: 1, means: "one dynamo" },
-        two: { value: 2, means: "two dynamos" },
+        none: { value: 0, means: "none" },
+        one: { value: 1, means: "1" },
+        two: { value: 2, means: "2" },
       },
       { label: "Dynamos", means: "dynamo" },
     ),
@@ -145,8 +149,8 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     cylinders: choice(
       cv(153).bits(0, 1),
       {
-        two: { value: 0, label: "Two", means: "two cylinders" },
-        three: { value: 1, label: "Three", means: "three cylinders" },
+        two: { value: 0, label: "Two", means: "2" },
+        three: { value: 1, label: "Three", means: "3" },
         "two-engines": { value: 3, label: "Two engines of two", means: "two engines of two cylinders" },
       },
       { label: "Cylinders", means: "cylinders" },
@@ -165,7 +169,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
           min: 1,
           max: 60,
           label: "Open for",
-          means: "drain cocks open for",
+          means: "duration",
         }),
       }),
       { label: "Drain cocks on starting", means: "drain cocks" },
@@ -179,38 +183,38 @@ export const quillback = /* @__PURE__ */ defineDecoder({
           max: 60,
           step: 2.5,
           label: "Every",
-          means: "blowdown interval",
+          means: "interval",
         }),
       }),
       { label: "Blowdown", means: "blowdown" },
     ),
 
-    front: lamp(cv(171), "Front lamp (output 1, white wire)"),
-    rear: lamp(cv(172), "Rear lamp (output 2, yellow wire)"),
-    output3: lamp(cv(173), "Output 3, green wire"),
-    output4: lamp(cv(174), "Output 4, violet wire"),
-    output5: lamp(cv(175), "Output 5"),
-    output6: lamp(cv(176), "Output 6"),
-    output7: lamp(cv(177), "Output 7"),
-    output8: lamp(cv(178), "Output 8"),
-    fade: level(cv(180), { unit: "s", step: 0.1, max: 5, label: "Lamps fade for", means: "lamp fade" }),
+    front: lamp(cv(171), "Front lamp", "headlight, output 1"),
+    rear: lamp(cv(172), "Rear lamp", "rear light, output 2"),
+    output3: lamp(cv(173), "Output 3", "lamp, output 3"),
+    output4: lamp(cv(174), "Output 4", "lamp, output 4"),
+    output5: lamp(cv(175), "Output 5", "lamp, output 5"),
+    output6: lamp(cv(176), "Output 6", "lamp, output 6"),
+    output7: lamp(cv(177), "Output 7", "lamp, output 7"),
+    output8: lamp(cv(178), "Output 8", "lamp, output 8"),
+    fade: level(cv(180), { unit: "s", step: 0.1, max: 5, label: "Lamps fade for", means: "lamp, fade time" }),
 
     levels: record(
       {
-        master: percent(cv(190), "All sounds", "master sound level"),
-        whistle: percent(cv(191), "Whistle", "whistle sound level"),
-        bell: percent(cv(192), "Bell", "bell sound level"),
-        exhaust: percent(cv(193), "Exhaust", "exhaust sound level"),
-        pumps: percent(cv(194), "Pumps", "pump sound level"),
+        master: percent(cv(190), "All sounds", "all sounds, sound level"),
+        whistle: percent(cv(191), "Whistle", "whistle, sound level"),
+        bell: percent(cv(192), "Bell", "bell, sound level"),
+        exhaust: percent(cv(193), "Exhaust", "exhaust, sound level"),
+        pumps: percent(cv(194), "Pumps", "air pump, sound level"),
       },
       { label: "Sound levels" },
     ),
     keys: record(
       {
-        whistle: key(cv(200), "Whistle", "whistle key"),
-        bell: key(cv(201), "Bell", "bell key"),
-        drains: key(cv(202), "Drain cocks", "drain cocks key"),
-        mute: key(cv(203), "Mute", "mute key"),
+        whistle: key(cv(200), "Whistle", "whistle, key"),
+        bell: key(cv(201), "Bell", "bell, key"),
+        drains: key(cv(202), "Drain cocks", "drain cocks, key"),
+        mute: key(cv(203), "Mute", "mute, key"),
       },
       { label: "Function keys of the sounds", note: "The number of the function, 0 for FL." },
     ),
@@ -220,19 +224,19 @@ export const quillback = /* @__PURE__ */ defineDecoder({
         below: level(page(16, 0).cv(300), {
           max: 126,
           label: "Below speed step",
-          means: "brake squeal speed step",
+          means: "below speed step",
         }),
         seconds: level(page(16, 0).cv(301), {
           unit: "s",
           step: 0.25,
           max: 8,
           label: "For at most",
-          means: "brake squeal length",
+          means: "duration",
         }),
       },
-      { label: "Brake squeal" },
+      { label: "Brake squeal", means: "brake squeal" },
     ),
-    plate: text(page(16, 1).cv(257).through(264), { label: "Number plate text", means: "text" }),
+    plate: text(page(16, 1).cv(257).through(264), { label: "Number plate text", means: "plate text" }),
   },
   rules: [
     { rule: "outputs", outputs: [1, 2, 3, 4, 5, 6, 7, 8] },

@@ -18,7 +18,13 @@ export type AccessMode = "direct" | "paged" | "register" | "address-only" | "mai
  * import { accessModes } from "cvset/packets";
  * accessModes; // ["direct", "paged", "register", "address-only", "main"]
  */
-export const accessModes: readonly AccessMode[] = ["direct", "paged", "register", "address-only", "main"];
+export const accessModes: readonly AccessMode[] = /* @__PURE__ */ Object.freeze<AccessMode[]>([
+  "direct",
+  "paged",
+  "register",
+  "address-only",
+  "main",
+]);
 
 // Register n holds CV registers[n - 1]; 0 is the page register (S-9.2.3, July 2012, section E).
 const registers = [1, 2, 3, 4, 29, 0, 7, 8] as const;

@@ -1,6 +1,6 @@
 import { CvError, fault } from "../cv/issue.js";
-import type { Address } from "../standard/address.js";
 import { isAccessoryBroadcast, outputsOfAddress } from "../standard/accessory-output.js";
+import type { Address } from "../standard/address.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import { badPattern } from "./faults.js";
 import type { Packet } from "./packet.js";
@@ -23,7 +23,7 @@ export type PacketAddress = Address | { readonly kind: "idle" };
 
 const source = "S-9.2.1 (July 2012), section A";
 /** The source of the layout of accessory packets. */
-export const accessorySource = "S-9.2.1 (July 2012), section D";
+export const accessorySource = "S-9.2.1 (July 2012), accessory packets";
 /** The source of what is said of single instructions to multi-function decoders, and of CV access. */
 export const mainAccessSource = "S-9.2.1 (July 2012), section C";
 
@@ -71,7 +71,7 @@ export function addressBytes(address: PacketAddress): number[] {
 const lastAccessory = 511;
 const lastExtended = 2047;
 
-/** The address bytes of an extended packet to all accessory decoders. */
+/** The address bytes of an extended packet to all accessory decoders: every bit set (from memory). */
 export const extendedBroadcast: readonly number[] = /* @__PURE__ */ extendedBytes(lastExtended);
 
 /** The number of an address of accessory decoders that is not one of all of them. */
@@ -83,7 +83,7 @@ function oneDecoder(address: Extract<Address, { readonly kind: string; readonly 
 
 /**
  * 10AAAAAA 0AAA0AA1: the high three bits complemented as in the basic packet, then the six of the first byte,
- * then bits 2-1 of the second (S-9.2.1, July 2012, section D).
+ * then bits 2-1 of the second (S-9.2.1, July 2012, accessory packets).
  */
 function extendedBytes(number: number): number[] {
   return [128 | ((number >> 2) & 63), ((~(number >> 8) & 7) << 4) | ((number & 3) << 1) | 1];

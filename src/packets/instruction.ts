@@ -57,7 +57,7 @@ export type Instruction =
    */
   | { readonly kind: "service-lock"; readonly address: number }
   /**
-   * A CV write in the format of older accessory decoders, for a whole decoder (S-9.2.1, July 2012, section D;
+   * A CV write in the format of older accessory decoders, for a whole decoder (S-9.2.1, July 2012, accessory packets;
    * its layout is from memory).
    */
   | { readonly kind: "cv-legacy"; readonly cv: number; readonly value: number }

@@ -70,7 +70,7 @@ export function nextInReading(
  * The test whether a decoder has direct mode: two verifies of bit 7 of CV 8, one for each value. A decoder with
  * direct mode acknowledges exactly one of them; one without acknowledges neither.
  *
- * S-9.2.3 (July 2012), section E.
+ * S-9.2.3 (July 2012), section E; that it is bit 7 is from memory.
  * @example
  * import { accessSequence, directModeTest } from "cvset/packets";
  * directModeTest.map((access) => accessSequence("direct", access).parts[1]?.packet);

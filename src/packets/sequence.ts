@@ -58,7 +58,7 @@ const servicePreamble = 20;
 const mainPreamble = 14;
 /** Packets after power-on before anything else (S-9.2.3, July 2012). */
 const powerOnPackets = 20;
-/** Service mode ends this long after the last service-mode packet (S-9.2.3, July 2012). */
+/** Service mode ends this long after the last reset or service-mode packet (S-9.2.3, July 2012, section C). */
 export const serviceTimeoutMilliseconds = 20;
 
 const resetText = /* @__PURE__ */ packetText(resetPacket);

@@ -32,11 +32,11 @@ export type ServiceInstruction =
 const source = "S-9.2.3 (July 2012), section E";
 
 /** Reset packet (S-9.2.3, July 2012; S-9.2, July 2004). */
-export const resetPacket: Packet = [0, 0, 0];
+export const resetPacket: Packet = /* @__PURE__ */ Object.freeze([0, 0, 0]);
 /** Page preset: writes page 1 to the page register (S-9.2.3, July 2012, section E). */
-export const pagePresetPacket: Packet = [0x7d, 0x01, 0x7c];
+export const pagePresetPacket: Packet = /* @__PURE__ */ Object.freeze([0x7d, 0x01, 0x7c]);
 /** Factory reset: writes 8 to register 8, which is CV 8 (S-9.2.3, July 2012, section E). */
-export const factoryResetPacket: Packet = [0x7f, 0x08, 0x77];
+export const factoryResetPacket: Packet = /* @__PURE__ */ Object.freeze([0x7f, 0x08, 0x77]);
 
 /**
  * The packet of a service-mode instruction.

@@ -42,7 +42,9 @@ const source = "S-9.2.1 (July 2012), section B";
  *
  * S-9.2 (July 2004); S-9.2.1 (July 2012). The idle packet is `{ to: { kind: "idle" }, instructions: [] }`.
  * @param packet The receiver and the instructions. The receiver can be a decoded address setting, or a number:
- *   1-127 is a primary address, 128-10239 an extended one. A consist is addressed as a primary address.
+ *   1-127 is a primary address, 128-10239 an extended one. A consist is addressed as a primary address. Output
+ *   address 1 of an accessory decoder is the first pair of outputs of decoder address 1, which is one of two
+ *   readings of S-9.2.2 (July 2012), CV 1: give the decoder address where it is known.
  * @throws `CvError` when a number is out of range, an instruction does not fit the address, the packet would
  *   be longer than 6 bytes, or has two consist controls, two advanced-operations instructions or two CV accesses.
  * @example

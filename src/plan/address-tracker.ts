@@ -1,6 +1,6 @@
 import type { Address, KnownCvs } from "../standard/address.js";
 import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
-import type { Write } from "./write.js";
+import { plainKey, type Write } from "./write.js";
 
 /** The address that a decoder answers to on the main, and what is known of the CVs that it depends on. */
 export interface TrackedAddress {
@@ -32,7 +32,7 @@ export function trackedAddress(address: Address, cvs: KnownCvs): TrackedAddress 
         : { address, cvs };
     case "accessory-output":
       return cvs.get(29) === undefined
-        ? { address, cvs: accessoryCvs(cvs, 192, (address.number + 1) & 255, (address.number + 1) >> 8) }
+        ? { address, cvs: accessoryCvs(cvs, 192, address.number & 255, address.number >> 8) }
         : { address, cvs };
     default:
       return { address, cvs };
@@ -44,10 +44,15 @@ function accessoryCvs(cvs: KnownCvs, configuration: number, low: number, high: n
 }
 
 /**
- * The state after a write (S-9.2.1, July 2012, section A; S-9.2.2, CV 1, 9, 17, 18 and 29). CV 17 takes
+ * The state after a write (S-9.2.2, July 2012, CV 1, 9, 17, 18 and 29). CV 17 takes
  * effect when CV 18 is written (S-9.2.1, July 2012, note to Write Byte).
+ * @param state The state before.
+ * @param write The write.
+ * @param clears Whether the decoder clears bit 5 of CV 29 when CV 1 is written.
  */
-export function afterWrite(state: TrackedAddress, { key, mask, value }: Write): TrackedAddress {
+export function afterWrite(state: TrackedAddress, write: Write, clears = false): TrackedAddress {
+  const { mask, value } = write;
+  const key = plainKey(write.key, state.address?.kind.includes("accessory") ? "accessory" : "multifunction");
   if (key > 29 || (key !== 1 && key !== 9 && key !== 17 && key !== 18 && key !== 29)) return state;
   const { address, pending } = state;
   const isMultifunction = address?.kind === "primary" || address?.kind === "extended";
@@ -61,7 +66,8 @@ export function afterWrite(state: TrackedAddress, { key, mask, value }: Write): 
   const kept = key === 18 || !pending ? {} : { pending };
   if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs, ...kept };
   // CV 29 may not be known as a whole; its bit 5 is known by the address.
-  const isExtended = key === 29 && mask & 32 ? (value & 32) !== 0 : address.kind === "extended";
+  const chosen = key === 29 && mask & 32 ? (value & 32) !== 0 : address.kind === "extended";
+  const isExtended = chosen && !(clears && key === 1);
   return { address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs, ...kept };
 }
 

@@ -4,14 +4,16 @@ import { bitsUnknown } from "../cv/image.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { lastCv, nameOf, numberOf, pageOf } from "../cv/name.js";
+import type { DecoderKind } from "../decoder/decoder.js";
 import { hasBits, highestValue, reaches, unreachable } from "../packets/access-mode.js";
 import { type DecoderFacts, noSuchCv } from "../packets/decoder-model.js";
+import type { Address } from "../standard/address.js";
 import { factsOf } from "../standard/cv-facts.js";
 import type { Group } from "./order-rules.js";
 import { noteOn } from "./plan-note.js";
 import type { Findings, PlanRequest } from "./plan-request.js";
 import { known } from "./target.js";
-import { type GroupedWrites, groupOf, isUnpaged, needOf, type Write } from "./write.js";
+import { type GroupedWrites, groupOf, isUnpaged, needOf, plainKey, type Write } from "./write.js";
 
 const readOnlyLeftOut = /* @__PURE__ */ fault("read-only-left-out", "read-only, and not written");
 const volatileLeftOut = /* @__PURE__ */ fault(
@@ -27,6 +29,19 @@ const holdsAddress = /* @__PURE__ */ fault(
   "holds an address, which is changed on the main only with the option changeAddress: keep all other decoders off the track",
 );
 
+const choosesAddress = /* @__PURE__ */ fault(
+  "address-kind-on-main",
+  "chooses the address in use, which is changed on the main only with the option changeAddress: keep all other decoders off the track",
+);
+const undescribedLeftOut = /* @__PURE__ */ fault(
+  "undescribed-left-out",
+  "not in the description of the decoder, and not written",
+);
+const undescribedWritten = /* @__PURE__ */ fault(
+  "undescribed-written",
+  "not in the description of the decoder, and written all the same",
+);
+
 /** The writes that the difference between the decoder and the target needs. */
 export interface CollectedWrites {
   readonly groups: GroupedWrites;
@@ -34,15 +49,23 @@ export interface CollectedWrites {
   readonly pages: ReadonlyMap<number, readonly Write[]>;
 }
 
-/** Compares what the decoder holds with what is wanted, CV by CV; CV 15, 16, 31 and 32 are left to others. */
-export function collectWrites(request: PlanRequest): Findings & { readonly collected: CollectedWrites } {
-  const { kind, decoder, target, all } = request;
+/**
+ * Compares what the decoder holds with what is wanted, CV by CV; CV 15, 16, 31 and 32 are left to others.
+ * @param request What is asked for.
+ * @param address On the main, the address that the decoder answers to.
+ */
+export function collectWrites(
+  request: PlanRequest,
+  address: Address | undefined,
+): Findings & { readonly collected: CollectedWrites } {
+  const { kind, decoder, target, all, undescribed } = request;
   const held = readerOf(request.known);
   const groups = new Map<Group, Write[]>();
   const pages = new Map<number, Write[]>();
   const readOnly: number[] = [];
   const volatile: number[] = [];
   const unpaged: number[] = [];
+  const absent: number[] = [];
   const issues = new IssueList();
   target.each((key, asked, bits) => {
     const was = known(held.peek(key));
@@ -58,8 +81,12 @@ export function collectWrites(request: PlanRequest): Findings & { readonly colle
       volatile.push(key);
       return;
     }
+    if (undescribed !== "refuse" && decoder && !exists(decoder, key)) {
+      absent.push(key);
+      if (undescribed === "leave-out") return;
+    }
     const write: Write = { key, mask, value, was, need: needOf(was, value) };
-    const wrong = issuesOf(write, request);
+    const wrong = issuesOf(write, request, address);
     if (wrong.length) {
       issues.addAll(wrong);
       return;
@@ -78,6 +105,9 @@ export function collectWrites(request: PlanRequest): Findings & { readonly colle
     notes: [
       ...noteOn(readOnly, "note", readOnlyLeftOut, {}, "S-9.2.2 (July 2012), CV 7 and 8"),
       ...noteOn(volatile, "note", volatileLeftOut, {}, "S-9.2.2 (July 2012), Table 1, CV 880-895"),
+      ...(undescribed === "write"
+        ? noteOn(absent, "warning", undescribedWritten, {})
+        : noteOn(absent, "note", undescribedLeftOut, {})),
       ...noteOn(unpaged, "warning", pageUnknown, {}, "S-9.2.2 (July 2012), CV 31 and 32"),
     ],
   };
@@ -93,22 +123,48 @@ const none: readonly Issue[] = [];
 const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
 
 /**
- * Whether a CV must be written as a whole: other steps depend on CV 15, 16, 17, 18, 31 and 32; and on the
- * main bits 5 and 6 of an accessory decoder's CV 29 change the address, so that the second would not arrive.
+ * Whether a CV must be written as a whole: other steps depend on CV 15, 16, 17, 18, 31 and 32. On the main
+ * each bit of CV 1 (of an accessory decoder, CV 9 too) changes the address, and so do bits 5 and 6 of an
+ * accessory decoder's CV 29: of several the first alone would arrive.
  */
 function isWholeOnly(key: number, mask: number, { mode, kind }: PlanRequest): boolean {
-  if (key === 29) return kind === "accessory" && mode === "main" && (mask & 96) === 96;
+  const plain = plainKey(key, kind);
+  if (mode === "main" && (plain === 1 || (plain === 9 && kind === "accessory"))) return true;
+  if (plain === 29) return kind === "accessory" && mode === "main" && (mask & 96) === 96;
   return key < 33 && [15, 16, 17, 18, 31, 32].includes(key);
 }
 
+/** Which bits of CV 29 choose the address. */
+const addressBits = { multifunction: 32, accessory: 96 } as const;
+
+/** Whether a write of CV 29 changes bits that choose the address, or may change them. */
+function changesAddressKind({ mask, value, was }: Write, kind: DecoderKind, address?: Address): boolean {
+  const bits = addressBits[kind] & mask;
+  if (was !== undefined) return ((was ^ value) & bits) !== 0;
+  switch (address?.kind) {
+    case "primary":
+    case "accessory":
+      return (value & bits) !== 0;
+    case "extended":
+      return ((value ^ 32) & bits) !== 0;
+    case "accessory-output":
+      return ((value ^ 64) & bits) !== 0;
+    default:
+      // Bit 6 of a decoder with an extended accessory address can be either.
+      return bits !== 0 && ((value ^ 32) & bits) !== 0;
+  }
+}
+
 /** What makes a write impossible. */
-function issuesOf({ key, mask, value }: Write, request: PlanRequest): readonly Issue[] {
+function issuesOf(write: Write, request: PlanRequest, address: Address | undefined): readonly Issue[] {
+  const { key, mask, value } = write;
   const { mode, kind, decoder, changeAddress } = request;
-  const absent = decoder !== undefined && !exists(decoder, key);
+  const absent = request.undescribed === "refuse" && decoder !== undefined && !exists(decoder, key);
   const reached = reaches(mode, key);
   const partial = mask !== 255 && (!hasBits(mode) || isWholeOnly(key, mask, request));
+  const plain = plainKey(key, kind);
   // Nothing else can be wrong with most CVs.
-  if (!absent && reached && !partial && key > 29) return none;
+  if (!absent && reached && !partial && plain > 29) return none;
   const places = [{ cv: nameOf(key), mask: 255 }];
   const issues: Issue[] = [];
   if (absent) issues.push(noSuchCv({}, { places }));
@@ -122,8 +178,12 @@ function issuesOf({ key, mask, value }: Write, request: PlanRequest): readonly I
   if (key === 1 && kind === "accessory") {
     outside(0, highestValue(mode), "S-9.2.3 (July 2012), section E");
   }
-  if (mode === "main" && !changeAddress && (addressCvs[kind] as readonly number[]).includes(key)) {
-    issues.push(holdsAddress({}, { places }));
+  if (mode === "main" && !changeAddress) {
+    if ((addressCvs[kind] as readonly number[]).includes(plain)) issues.push(holdsAddress({}, { places }));
+    else if (plain === 29 && changesAddressKind(write, kind, address)) {
+      const bits = [{ cv: nameOf(key), mask: addressBits[kind] }];
+      issues.push(choosesAddress({}, { places: bits, source: "S-9.2.2 (July 2012), CV 29" }));
+    }
   }
   if (kind === "multifunction") {
     if (key === 1) outside(0, 127, "S-9.2.2 (July 2012), CV 1");

@@ -1,7 +1,8 @@
 import { type AccessMode, hasBits, highestValue, reaches } from "../packets/access-mode.js";
 import { packetFromText } from "../packets/packet.js";
-import { accessSequence, factoryResetSequence, openingSequence, type Sequence } from "../packets/sequence.js";
-import { accessesOf, type PlanStep } from "./plan-step.js";
+import type { Sequence } from "../packets/sequence.js";
+import { sequencesIn } from "./plan-sequences.js";
+import type { PlanStep } from "./plan-step.js";
 
 /** How much there is to send. */
 export interface Estimate {
@@ -38,25 +39,20 @@ export function estimateOf(sequences: Iterable<Sequence>): Estimate {
   return { packets, seconds: Math.round(microseconds / 1000) / 1000 };
 }
 
+// The length of packets counts, and not which address they have.
+const anyAddress = 3;
+
 /** The estimate for steps in a mode; undefined when the mode cannot do all of them. */
 export function estimateIn(mode: AccessMode, steps: readonly PlanStep[]): Estimate | undefined {
-  return steps.every((step) => canDo(mode, step)) ? estimateOf(sequencesIn(mode, steps)) : undefined;
+  // Only on the main can a decoder have one of two addresses, so that a write is sent to both.
+  const sent = mode === "main" ? steps : steps.filter(({ need }) => need !== "either");
+  return sent.every((step) => canDo(mode, step))
+    ? estimateOf(sequencesIn(mode, sent, anyAddress))
+    : undefined;
 }
 
 function canDo(mode: AccessMode, { need, mask, value, key }: PlanStep): boolean {
   if (need === "reset") return mode !== "main";
   if (mask !== 255 && !hasBits(mode)) return false;
   return value <= highestValue(mode) && reaches(mode, key);
-}
-
-// The length of packets counts, and not which address they have.
-const anyAddress = 3;
-
-function* sequencesIn(mode: AccessMode, steps: readonly PlanStep[]): Generator<Sequence, void> {
-  if (steps.length) yield openingSequence(mode);
-  for (const step of steps) {
-    if (step.need === "reset") yield factoryResetSequence();
-    else
-      for (const access of accessesOf(step)) yield accessSequence(mode, access, step.address ?? anyAddress);
-  }
 }

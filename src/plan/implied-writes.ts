@@ -1,5 +1,6 @@
 import { fault, type Issue } from "../cv/issue.js";
 import { reaches, unreachable } from "../packets/access-mode.js";
+import type { Address } from "../standard/address.js";
 import type { CollectedWrites } from "./collected-writes.js";
 import type { Group } from "./order-rules.js";
 import { noteOn } from "./plan-note.js";
@@ -12,17 +13,23 @@ const halfAddress = /* @__PURE__ */ fault(
 );
 const clearedByCv1 = /* @__PURE__ */ fault(
   "cleared-by-cv-1",
-  "writing CV 1 clears CV 19 and bit 5 of CV 29; their contents are not known, and are lost",
+  "writing CV 1 clears CV 19 and bit 5 of CV 29, on the main perhaps; their contents are not known, and are lost",
 );
 
 /**
- * The writes that other writes make necessary: CV 18 after CV 17, and in service mode CV 19 and 29 after
- * CV 1, which clears CV 19 and bit 5 of CV 29 (S-9.2.1, July 2012, note to Write Byte; S-9.2.3, July 2012,
- * section E).
+ * The writes that other writes make necessary: CV 18 after CV 17, and CV 19 and 29 after CV 1.
+ *
+ * S-9.2.1 (July 2012), note to Write Byte. S-9.2.3 (July 2012), section E says that a CV 1 written "using any
+ * method" clears CV 19 and bit 5 of CV 29; it is a document about service mode, and whether it holds on the
+ * main is open. Writing both again is right for a decoder that clears them and for one that does not.
+ * @param request What is asked for.
+ * @param collected The writes so far.
+ * @param address On the main, the address that the decoder answers to.
  */
 export function impliedWrites(
   { mode, kind, known, decoder }: PlanRequest,
   { groups }: CollectedWrites,
+  address: Address | undefined,
 ): Findings & { readonly implied: GroupedWrites } {
   const implied = new Map<Group, Write[]>();
   const issues: Issue[] = [];
@@ -39,7 +46,7 @@ export function impliedWrites(
       issues.push(halfAddress({}, { places, source: "S-9.2.1 (July 2012), note to Write Byte" }));
     }
   }
-  if (groups.has("primary") && mode !== "main" && kind === "multifunction") {
+  if (groups.has("primary") && kind === "multifunction") {
     // What is cleared is lost where it is not known and not written as a whole.
     for (const [group, key, mask] of [
       ["configuration", 29, 32],
@@ -47,7 +54,14 @@ export function impliedWrites(
     ] as const) {
       const written = groups.get(group)?.[0];
       const value = known.get(key);
-      if (written) {
+      // The address in use shows bit 5 of CV 29, known or not.
+      if (key === 29 && value === undefined && address && ((written?.mask ?? 0) & mask) === 0) {
+        if (address.kind === "extended") {
+          const [others, bits] = [written?.mask ?? 0, written?.value ?? 0];
+          const need = written?.need ?? "again";
+          implied.set(group, [{ key, mask: others | mask, value: bits | mask, was: undefined, need }]);
+        }
+      } else if (written) {
         if ((written.mask & mask) !== mask) lost.push(key);
       } else if (value !== undefined) {
         if (value & mask) again(group, key, value);

@@ -24,8 +24,8 @@ export interface LockWrite {
 
 /**
  * The writes that open the decoder lock for the other steps, and those that leave it as wanted. A decoder
- * obeys a write only while CV 15 and 16 are equal; CV 15 itself can always be written (S-9.2.2, July 2012,
- * CV 15 and 16).
+ * obeys a write only while CV 15 and 16 are equal (S-9.2.2, July 2012, CV 15 and 16). That CV 15 itself can
+ * always be written is inferred: nothing could open the lock otherwise.
  * @param from What the decoder holds.
  * @param to What is to be in it at the end.
  * @param needed Whether there are other steps, which need an open decoder.
@@ -103,7 +103,7 @@ export function lockWrites(
     lock,
     issues,
     notes: noteOn(
-      needed && matters ? unknown : [],
+      (needed || has(16)) && matters ? unknown : [],
       "warning",
       lockUnknown,
       {},

@@ -3,6 +3,7 @@ import type { DecoderKind } from "../decoder/decoder.js";
 import { isAccessory } from "../packets/accessory-packet.js";
 import { mainAccessSource } from "../packets/address-bytes.js";
 import { refuseShared } from "../packets/cv-access.js";
+import { isBroadcast } from "../standard/accessory-output.js";
 import type { Address, KnownCvs } from "../standard/address.js";
 import {
   type AddressLike,
@@ -54,7 +55,10 @@ export function mainAddress(
 ): Findings & { readonly address: Address | undefined } {
   const own = ownAddress(known, kind);
   const refused = (...issues: Issue[]) => ({ address: undefined, issues, notes: [] });
+  const shared = (address: Address) =>
+    refused(notOneDecoder({ address: addressText(address) }, { path: "address" }));
   if (given === undefined) {
+    if (own && isBroadcast(own)) return shared(own);
     if (own) return { address: own, issues: [], notes: [] };
     return refused(noAddress({ cvs: addressCvs[kind].join(", ") }, { path: "address" }));
   }
@@ -69,10 +73,10 @@ export function mainAddress(
     if (error instanceof CvError) return refused(...error.issues);
     throw error;
   }
+  if (isBroadcast(address)) return shared(address);
   if (own && sameAddress(own, address)) return { address: own, issues: [], notes: [] };
   const path = "address";
   const text = addressText(address);
-  if (address.kind === "broadcast") return refused(notOneDecoder({ address: text }, { path }));
   if (isAccessory(address) !== (kind === "accessory")) {
     const article = kind === "accessory" ? "an accessory" : "a multi-function";
     return refused(wrongKind({ address: text, kind: article }, { path }));

@@ -1,3 +1,4 @@
+import { frozenCopy } from "../cv/frozen.js";
 import type { AccessMode } from "../packets/access-mode.js";
 
 /** The groups of steps that the rules of order speak of. Where no rule applies, steps stand in this order. */
@@ -64,7 +65,7 @@ const others = (...left: Group[]): Group[] => groupNames.filter((name) => !left.
  * orderRules.find((rule) => rule.id === "pair")?.why;
  * // "CV 17 and 18 are one address, which takes effect when CV 18 is written"
  */
-export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
+export const orderRules: readonly OrderRule[] = /* @__PURE__ */ frozenCopy([
   {
     id: "reset",
     first: ["reset"],
@@ -128,7 +129,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
     later: ["primary", "extended-high", "extended-low", "accessory-address", "configuration"],
     on: "main",
     why: "an address or CV 29 can change the address in use at once, so other CVs are written before",
-    source: "S-9.2.1 (July 2012), section A",
+    source: "S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29",
   },
   {
     id: "configuration",
@@ -137,7 +138,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ [
     why: "CV 29 chooses the address and the speed curve in use, so both are complete before it",
     source: "S-9.2.2 (July 2012), CV 29",
   },
-] satisfies readonly (OrderRule & { readonly first: readonly Group[]; readonly later: readonly Group[] })[];
+] satisfies readonly (OrderRule & { readonly first: readonly Group[]; readonly later: readonly Group[] })[]);
 
 /** The rules of order and, where no rule applies, the order of groups. Tests try others. */
 export interface Arrangement {

@@ -1,8 +1,9 @@
 import { isByte } from "../cv/cvpatch.js";
-import { notAByte, notACv, notAnObject, notAnOption } from "../cv/faults.js";
+import { notAByte, notACv, notAnObject, notAnOption, unreadable } from "../cv/faults.js";
 import { fault, type Result } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { keyOf } from "../cv/name.js";
+import { reasonOf } from "../cv/show.js";
 import { accessModes } from "../packets/access-mode.js";
 import type { PlanLike } from "./outcome.js";
 
@@ -25,16 +26,29 @@ const badMask = /* @__PURE__ */ fault(
  * result.ok || result.issues.map(({ path, code }) => [path, code]); // [["steps.0.value", "byte"]]
  */
 export function tryPlanFromJson(json: unknown): Result<PlanLike> {
+  try {
+    return planFrom(json);
+  } catch (error) {
+    // A getter or a proxy of the caller that throws.
+    return { ok: false, issues: [unreadable({ reason: reasonOf(error) })] };
+  }
+}
+
+function planFrom(json: unknown): Result<PlanLike> {
   if (!isObject(json) || !Array.isArray(json["steps"])) {
     return { ok: false, issues: [notAPlan({ found: json })] };
   }
   const issues = new IssueList();
   const steps: { cv: string; value: number; mask?: number }[] = [];
-  json["steps"].forEach((step: unknown, at: number) => {
+  const given: readonly unknown[] = json["steps"];
+  for (let at = 0; at < given.length; at++) {
+    const step = given[at];
     const path = `steps.${at}`;
     if (!isObject(step)) {
       issues.add(notAnObject({ found: step }, { path }));
-      return;
+      // A list with holes may be of any length, and JSON has none.
+      if (step === undefined) break;
+      continue;
     }
     const { cv, value, mask = 255 } = step;
     const isCv = typeof cv === "string" && keyOf(cv) !== 0;
@@ -43,7 +57,7 @@ export function tryPlanFromJson(json: unknown): Result<PlanLike> {
     if (!isByte(value)) issues.add(notAByte({ found: value }, { path: `${path}.value` }));
     if (!isMask) issues.add(badMask({ found: mask, value }, { path: `${path}.mask` }));
     if (isCv && isByte(value) && isMask) steps.push({ cv, value, mask });
-  });
+  }
   const optionOf = <Option extends string>(path: string, options: readonly Option[]): Option | undefined => {
     const found = json[path];
     const option = options.find((each) => each === found);

@@ -1,5 +1,6 @@
 import type { DecoderKind } from "../decoder/decoder.js";
 import type { AccessMode } from "../packets/access-mode.js";
+import type { CvAccess } from "../packets/cv-access.js";
 import type { Address } from "../standard/address.js";
 
 /** A plan as JSON. */
@@ -23,7 +24,12 @@ export interface PlanJson {
     readonly packets: readonly string[];
     readonly address?: Address;
     readonly answersTo?: Address | null;
-    readonly pause?: { readonly seconds: number; readonly powerCycle: boolean; readonly warning: string };
+    readonly pause?: {
+      readonly seconds: number;
+      readonly powerCycle: boolean;
+      readonly busy: CvAccess;
+      readonly warning: string;
+    };
   }[];
   /** What was left out, and what to look out for; `rule` is the code of a note. */
   readonly notes: readonly {

@@ -14,11 +14,19 @@ export interface PlanOptions {
   readonly address?: AddressLike;
   /** Whether everything that the target holds is written, not only what differs. */
   readonly all?: boolean;
-  /** The decoder: a CV that it does not have is an error. */
+  /** The decoder. A CV that it does not have is an error, unless `undescribed` is given. */
   readonly decoder?: AnyDecoder | DecoderModel;
+  /**
+   * What to do with CVs that the decoder does not have by its description: `"refuse"` makes them an error,
+   * `"leave-out"` does not write them, `"write"` writes them all the same. A note names the CVs.
+   */
+  readonly undescribed?: "refuse" | "leave-out" | "write";
   /** The kind of decoder; else it is the description's, else that of CV 29 bit 7. */
   readonly kind?: DecoderKind;
-  /** Allows changes on the main to the CVs that hold addresses: CV 1, 17, 18, 19 (accessory: 1, 9). */
+  /**
+   * Allows changes on the main to what makes the address: CV 1, 17, 18, 19 and bit 5 of CV 29 (accessory: CV 1,
+   * 9 and bits 5 and 6 of CV 29, and the aliases of these).
+   */
   readonly changeAddress?: boolean;
   /** Whether a factory reset comes first. What the decoder holds after it is taken from its description. */
   readonly factoryReset?: boolean;

@@ -6,6 +6,8 @@ import { fault, type Issue } from "../cv/issue.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { type AccessMode, accessModes } from "../packets/access-mode.js";
 import { type DecoderFacts, decoderFacts } from "../packets/decoder-model.js";
+import { isAccessoryBroadcast } from "../standard/accessory-output.js";
+import { accessoryAddressInUse, addressText } from "../standard/address-in-use.js";
 import { decoderKindOf } from "../standard/cv-facts.js";
 import { isLocked } from "../standard/lock.js";
 import type { Index } from "./page-order.js";
@@ -27,6 +29,11 @@ const lockedBeforeReset = /* @__PURE__ */ fault(
   "the decoder is locked, and may ignore the factory reset; write CV 15 = {number} before",
 );
 
+const broadcastAddress = /* @__PURE__ */ fault(
+  "broadcast-address",
+  "give {address:text}, to which all accessory decoders answer: no packet on the main reaches this decoder alone",
+);
+
 /** What a plan is to do, checked and worked out once. */
 export interface PlanRequest {
   readonly mode: AccessMode;
@@ -41,6 +48,7 @@ export interface PlanRequest {
   readonly all: boolean;
   readonly changeAddress: boolean;
   readonly factoryReset: boolean;
+  readonly undescribed: NonNullable<PlanOptions["undescribed"]>;
 }
 
 /** What one phase of planning finds out besides its result. */
@@ -60,18 +68,34 @@ export function planRequest(
   options: PlanOptions,
 ): Findings & { readonly request: PlanRequest } {
   const { mode = "direct", all = false, changeAddress = false, factoryReset = false } = options;
+  const { undescribed = "refuse" } = options;
   const decoder = options.decoder && decoderFacts(options.decoder);
-  const given = targetOf(to);
-  const kind = options.kind ?? decoder?.kind ?? kindOf(given, from, options);
+  const asked = targetOf(to);
+  const kind = options.kind ?? decoder?.kind ?? kindOf(asked, from, options);
   const { known, issues } = knownCvs(from, decoder, factoryReset);
+  const given = to instanceof CvSet ? asked : completed(asked, known);
   const wanted = (key: number): number | undefined => given.byte(key) ?? known.get(key);
   const index = { high: wanted(31), low: wanted(32) };
   const paged = onPages(given, index, decoder?.has);
   const allowed = decoder?.modes ?? accessModes;
   return {
-    request: { mode, kind, decoder, known, target: paged.target, index, all, changeAddress, factoryReset },
+    request: {
+      mode,
+      kind,
+      decoder,
+      known,
+      target: paged.target,
+      index,
+      all,
+      changeAddress,
+      factoryReset,
+      undescribed,
+    },
     issues: [
       ...(allowed.includes(mode) ? [] : [notAnOption({ found: mode, allowed }, { path: "mode" })]),
+      ...(waysOfUndescribed.includes(undescribed)
+        ? []
+        : [notAnOption({ found: undescribed, allowed: waysOfUndescribed }, { path: "undescribed" })]),
       ...(factoryReset && mode === "main"
         ? [resetOnMain({ mode }, { path: "factoryReset", source: "S-9.2.3 (July 2012), section E" })]
         : []),
@@ -86,6 +110,7 @@ export function planRequest(
         { page: `${index.high}.${index.low}` },
         "S-9.2.2 (July 2012), CV 31 and 32",
       ),
+      ...(kind === "accessory" ? broadcastNote(wanted) : []),
       ...noteOn(
         factoryReset && kind === "multifunction" && isLocked(from) ? [15, 16] : [],
         "warning",
@@ -95,6 +120,44 @@ export function planRequest(
       ),
     ],
   };
+}
+
+const waysOfUndescribed: readonly string[] = ["refuse", "leave-out", "write"];
+
+/**
+ * A target whose bits of CV 15, 16, 31 and 32 are whole bytes, where the rest is known: the lock and the
+ * index are worked out with whole bytes.
+ */
+function completed(target: Target, known: CvSet): Target {
+  const whole = new Map<number, number>();
+  target.each((key, mask, value) => {
+    const was = mask === 255 || key > 32 || ![15, 16, 31, 32].includes(key) ? undefined : known.get(key);
+    if (was !== undefined) whole.set(key, (was & ~mask) | value);
+  });
+  if (whole.size === 0) return target;
+  return {
+    byte: (key) => whole.get(key) ?? target.byte(key),
+    hasUnpaged: target.hasUnpaged,
+    each(visit) {
+      target.each((key, mask, value) => {
+        const byte = whole.get(key);
+        if (byte === undefined) visit(key, mask, value);
+        else visit(key, 255, byte);
+      });
+    },
+  };
+}
+
+/** The warning that an accessory decoder gets the address of all of them. */
+function broadcastNote(wanted: (key: number) => number | undefined): PlanNote[] {
+  const address = accessoryAddressInUse({ get: wanted });
+  return noteOn(
+    address && isAccessoryBroadcast(address) ? [1, 9, 29] : [],
+    "warning",
+    broadcastAddress,
+    { address: address ? addressText(address) : "" },
+    "S-9.2.1 (July 2012), accessory packets",
+  );
 }
 
 /** The kind of decoder by CV 29 of the target or of what is known, else by the address. */

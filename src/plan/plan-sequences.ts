@@ -1,11 +1,26 @@
-import { accessSequence, factoryResetSequence, openingSequence, type Sequence } from "../packets/sequence.js";
+import type { AccessMode } from "../packets/access-mode.js";
+import {
+  accessSequence,
+  closingSequence,
+  factoryResetSequence,
+  openingSequence,
+  type Sequence,
+} from "../packets/sequence.js";
+import type { AddressLike } from "../standard/address-in-use.js";
 import type { Plan } from "./plan-result.js";
 import { accessesOf, type PlanStep } from "./plan-step.js";
 
+/** A sequence of a plan, and what has to happen after it. */
+type PlanSequence = Sequence & {
+  readonly step: number | undefined;
+  readonly pause?: NonNullable<PlanStep["pause"]>;
+};
+
 /**
  * Everything that a plan sends, in order: the opening packets, then each step with its repeats and
- * recovery time. `step` is the step's place in the plan, from 0, and undefined for the packets before the
- * first step; `pause` is what has to happen after a sequence.
+ * recovery time, then what sets the page register back after paged mode. `step` is the step's place in the
+ * plan, from 0, and undefined for the packets before the first and after the last step; `pause` is what has to
+ * happen after a sequence.
  *
  * S-9.2.3 (July 2012), section E; S-9.2.1 (July 2012), section C.
  * @param plan The plan.
@@ -19,18 +34,29 @@ export function planSequences({ mode, steps }: Plan): (Sequence & {
   readonly step: number | undefined;
   readonly pause?: NonNullable<PlanStep["pause"]>;
 })[] {
-  const result: ReturnType<typeof planSequences> = [];
+  return [...sequencesIn(mode, steps)];
+}
+
+/** The sequences of steps in a mode; `anyAddress` is that of steps without one. */
+export function* sequencesIn(
+  mode: AccessMode,
+  steps: readonly PlanStep[],
+  anyAddress?: AddressLike,
+): Generator<PlanSequence, void> {
+  if (steps.length === 0) return;
   const opening = openingSequence(mode);
-  if (steps.length && opening.parts.length) result.push({ step: undefined, ...opening });
-  steps.forEach((step, at) => {
+  if (opening.parts.length) yield { step: undefined, ...opening };
+  for (const [at, step] of steps.entries()) {
     const { pause } = step;
-    const sequences =
-      step.need === "reset"
-        ? [factoryResetSequence()]
-        : accessesOf(step).map((access) => accessSequence(mode, access, step.address));
-    for (const sequence of sequences) result.push({ step: at, ...sequence, ...(pause ? { pause } : {}) });
+    if (step.need === "reset") yield { step: at, ...factoryResetSequence(), ...(pause ? { pause } : {}) };
+    else {
+      for (const access of accessesOf(step)) {
+        yield { step: at, ...accessSequence(mode, access, step.address ?? anyAddress) };
+      }
+    }
     // Power was off: the decoder needs its opening packets again.
-    if (pause?.powerCycle && at < steps.length - 1) result.push({ step: at, ...opening });
-  });
-  return result;
+    if (pause?.powerCycle && at < steps.length - 1) yield { step: at, ...opening };
+  }
+  const closing = closingSequence(mode);
+  if (closing.parts.length) yield { step: undefined, ...closing };
 }

@@ -20,12 +20,16 @@ export interface StepContext {
   readonly selects?: { readonly page: string; readonly count: number };
 }
 
-/** The pause after a factory reset. How long decoders need is not published: common practice. */
+/**
+ * The pause after a factory reset: power off and on, again while CV 8 holds 255 (S-9.2.3, July 2012, section E).
+ * How long decoders need is not published; two seconds are common practice.
+ */
 const factoryResetPause = {
   seconds: 2,
   powerCycle: true,
+  busy: { operation: "verify", cv: 8, value: 255 },
   warning:
-    "every CV goes back to its factory value; decoders need some seconds for it, and many a power cycle: see their manual",
+    "every CV goes back to its factory value while the power is switched off and on; CV 8 holds 255 until all are done, so switch and verify again while the decoder acknowledges that: see its manual",
 } as const;
 
 /** One write of a plan, and why it is in its place. */
@@ -40,10 +44,11 @@ export class PlanStep {
   readonly was: number | undefined;
   /**
    * Why the CV is written: its value `differs` or is `unknown`; it holds its value and all were `asked` for;
-   * it is written `again`, since another write needs that; it opens the lock (`unlock`); it selects an index
+   * it is written `again`, since another write needs that; it is the write before, sent to the other address
+   * that the decoder may have (`either`); it opens the lock (`unlock`); it selects an index
    * page (`select`); it is the factory `reset`.
    */
-  readonly need: "differs" | "unknown" | "asked" | "again" | "unlock" | "select" | "reset";
+  readonly need: "differs" | "unknown" | "asked" | "again" | "either" | "unlock" | "select" | "reset";
   /** How the decoder is reached. */
   readonly mode: AccessMode;
   /** The receiver of the packets; on the main only. */
@@ -110,11 +115,10 @@ export class PlanStep {
 
   /**
    * What has to happen after this step before the next one: how long to wait at least, whether power then
-   * goes off and on again, and what to look out for.
+   * goes off and on again, and what to look out for. `busy`: while the decoder acknowledges this access, it is
+   * not done, and the power goes off and on once more.
    */
-  get pause():
-    | { readonly seconds: number; readonly powerCycle: boolean; readonly warning: string }
-    | undefined {
+  get pause(): PlanJson["steps"][number]["pause"] {
     return this.need === "reset" ? factoryResetPause : undefined;
   }
 
@@ -140,8 +144,9 @@ export function accessesOf(step: PlanStep): CvAccess[] {
   const { value, mask, key } = step;
   const cv = numberOf(key);
   if (mask === 255) return [{ operation: "write", cv, value }];
-  // Bit 5 of CV 29 changes the address in use at once, so it comes last (S-9.2.1, July 2012, section A).
-  const bits = cv === 29 ? [0, 1, 2, 3, 4, 6, 7, 5] : [0, 1, 2, 3, 4, 5, 6, 7];
+  // Bit 5 of CV 29 (541 of an accessory decoder), and of an accessory decoder bit 6, changes the address in use
+  // at once, so it comes last (S-9.2.2, July 2012, CV 29).
+  const bits = cv === 29 || cv === 541 ? [0, 1, 2, 3, 4, 7, 6, 5] : [0, 1, 2, 3, 4, 5, 6, 7];
   return bits
     .filter((bit) => mask & (1 << bit))
     .map((bit) => ({ operation: "write", cv, value: (value >> bit) & 1, bit }));

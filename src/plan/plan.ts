@@ -25,8 +25,9 @@ import { byteWrite, type Write } from "./write.js";
  * @param to What is wanted: a set, or a patch for some bits.
  * @param options The mode, the address, and more.
  * @throws `CvError` with everything that makes the plan impossible: a CV that the mode does not reach or
- *   the decoder does not have, bits that are not known in a mode without single-bit writes, a change of
- *   address on the main without `changeAddress`, an address that is missing, bad or out of range.
+ *   the decoder does not have, bits that are not known in a mode without single-bit writes or on the main in a
+ *   CV that holds an address, a change of address on the main without `changeAddress`, an address that is
+ *   missing, bad, out of range or that of several decoders.
  * @example
  * import { CvSet } from "cvset";
  * import { plan } from "cvset/plan";
@@ -49,9 +50,11 @@ export function planWith(
   const asked = planRequest(from, to, options);
   const { request } = asked;
   const { mode, kind, factoryReset } = request;
-  const collecting = collectWrites(request);
+  const addressing = mode === "main" ? mainAddress(request, options.address) : undefined;
+  const address = addressing?.address;
+  const collecting = collectWrites(request, address);
   const { groups, pages } = collecting.collected;
-  const implying = impliedWrites(request, collecting.collected);
+  const implying = impliedWrites(request, collecting.collected, address);
   const locking = lockWrites(request, groups.size > 0 || pages.size > 0 || indexChanges(request));
   const indexing = indexWrites(request, pages.size > 0);
   const writes = new Map<Group, readonly Write[]>([
@@ -62,12 +65,7 @@ export function planWith(
     ["index", indexing.writes],
     ["reset", factoryReset ? [byteWrite(8, 8, undefined, "reset")] : []],
   ]);
-  const addressing = mode === "main" ? mainAddress(request, options.address) : undefined;
-  const sending = sentSteps(
-    orderWrites({ groups: writes, pages }, request, arrangement),
-    request,
-    addressing?.address,
-  );
+  const sending = sentSteps(orderWrites({ groups: writes, pages }, request, arrangement), request, address);
   const phases = [asked, collecting, implying, locking, indexing, ...(addressing ? [addressing] : [])];
   const issues = phases.flatMap((phase) => phase.issues);
   // With a write missing or wrong, what the addresses come to means nothing.

@@ -10,6 +10,7 @@ const needTexts: Readonly<Record<Exclude<Need, "select">, string>> = {
   unknown: "its present value is not known",
   asked: "everything is to be written",
   again: "written again with the same value",
+  either: "sent to the address that the decoder has if writing CV 1 has cleared bit 5 of CV 29",
   unlock: "opens the decoder lock for the other steps",
   reset: "asks for a factory reset",
 };

@@ -1,10 +1,11 @@
 import { firstIndexed, lastIndexed } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
+import { originalOf } from "../standard/aliases.js";
 import { speedTableCvs } from "../standard/curve-in-use.js";
 import type { Group } from "./order-rules.js";
 
 /** Why a write is in a plan: `"asked"` is a CV that holds its value, written because all were asked for. */
-export type Need = "differs" | "unknown" | "asked" | "again" | "unlock" | "select" | "reset";
+export type Need = "differs" | "unknown" | "asked" | "again" | "either" | "unlock" | "select" | "reset";
 
 /** One write that a plan needs, before it has its place. */
 export interface Write {
@@ -43,6 +44,10 @@ const curveCvs: ReadonlySet<number> = /* @__PURE__ */ new Set([2, 5, 6, 25, 66, 
  * @param hasCv Whether the decoder has the CV as it is, for a CV 257-512 without a page.
  */
 export function groupOf(key: number, kind: DecoderKind, hasCv: boolean): Group | undefined {
+  if (key > lastIndexed && kind === "accessory") {
+    const plain = plainKey(key, kind);
+    if (plain !== key) return groupOf(plain, kind, hasCv);
+  }
   if (key > 95) return isUnpaged(key) && !hasCv ? "unpaged" : "plain";
   if (key === 31 || key === 32) return undefined;
   if (key === 29) return "configuration";
@@ -53,6 +58,11 @@ export function groupOf(key: number, kind: DecoderKind, hasCv: boolean): Group |
   if (key === 18) return "extended-low";
   if (key === 19) return "consist";
   return curveCvs.has(key) ? "curve" : "plain";
+}
+
+/** The CV that a key stands for: itself, or the original of an accessory decoder's alias (S-9.2.2, Table 3). */
+export function plainKey(key: number, kind: DecoderKind): number {
+  return key > lastIndexed && kind === "accessory" ? (originalOf(key) ?? key) : key;
 }
 
 /** Whether a key is a CV of the indexed area without its page. */

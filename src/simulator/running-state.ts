@@ -158,7 +158,10 @@ function consistWorks(number: number, forward: boolean, cvs: KnownCvs): boolean 
   return number <= 12 && (high & (1 << (number - 7))) !== 0;
 }
 
-/** Binary state 0 is all of them: 1-127 in the short form, 1-32767 in the long one (S-9.2.1, July 2012). */
+/**
+ * Binary state 0 sets or clears all (S-9.2.1, July 2012). That these are 1-127 in the short form and 1-32767 in
+ * the long one, the numbers that each can name, is inferred.
+ */
 function statesAfter(
   { binaryStates }: RunningState,
   { form, number, on }: InstructionOf<"binary-state">,

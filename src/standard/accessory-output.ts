@@ -94,7 +94,7 @@ export function legacyAccess(packet: readonly number[]): LegacyAccess | undefine
 
 /**
  * The CVs of an accessory decoder with their aliases: a CV that is not known has the byte of its alias, 512
- * above. Older decoders have CV 1-9, 28 and 29 there only (S-9.2.2 (July 2012), Table 3).
+ * above (S-9.2.2 (July 2012), Table 3). That older decoders have them there only is from memory.
  */
 export function withAliasesOf(cvs: KnownCvs): KnownCvs {
   return {

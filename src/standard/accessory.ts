@@ -80,7 +80,7 @@ function versionAt(first: number) {
   return level(cv(first + 7), {
     label: "Maker's version number",
     note: "Read-only.",
-    source: sourceOf(first, "accessory CV 7"),
+    source: sourceOf(first, "CV 7"),
   });
 }
 
@@ -89,7 +89,7 @@ function manufacturerAt(first: number) {
   return level(cv(first + 8), {
     label: "Maker's number",
     note: "Read-only.",
-    source: sourceOf(first, "accessory CV 8"),
+    source: sourceOf(first, "CV 8"),
   });
 }
 
@@ -167,7 +167,7 @@ export const accessoryAddress = /* @__PURE__ */ addressAt(0);
  * accessory.auxiliaryActivation.decode(CvSet.from({ 2: 5 })); // [1, 3]
  * accessory.timeOn.encode({ F1: 20, F2: "continuous" }).toJSON().cvs; // { "3": 20, "4": 0 }
  */
-export const accessory = {
+export const accessory = /* @__PURE__ */ Object.freeze({
   address: accessoryAddress,
   /**
    * The packets that the decoder obeys, CV 29 bit 5: `"basic"` or `"extended"`.
@@ -195,16 +195,16 @@ export const accessory = {
    */
   auxiliaryActivation: /* @__PURE__ */ auxiliaryAt(0),
   /**
-   * How long the functions F1-F4 stay on, CV 3-6: 1-255 (the maker gives the unit), or `"continuous"`, 0.
+   * How long the functions F1-F4 stay on, CV 3-6: 1-255, or `"continuous"`, 0. The standard gives no unit.
    *
    * S-9.2.2 (July 2012), accessory CV 3-6.
    */
   timeOn: /* @__PURE__ */ timeOnAt(0),
-};
+});
 
 /**
- * The settings of {@link accessory} in the CVs 512 above (513 and up). Decoders may show them there a second
- * time; older ones have them there only.
+ * The settings of {@link accessory} in the CVs 512 above (513 and up), where decoders may show them a second
+ * time. That older ones have them there only is from memory.
  *
  * S-9.2.2 (July 2012), Table 3.
  * @example
@@ -212,7 +212,7 @@ export const accessory = {
  * import { accessoryAliases } from "cvset/standard";
  * accessoryAliases.address.decode(CvSet.from({ 513: 5, 521: 1, 541: 128 })); // { kind: "accessory", number: 69 }
  */
-export const accessoryAliases = {
+export const accessoryAliases = /* @__PURE__ */ Object.freeze({
   address: /* @__PURE__ */ addressAt(512),
   packets: /* @__PURE__ */ packetsAt(512),
   decoderType: /* @__PURE__ */ decoderTypeAt(512),
@@ -222,4 +222,4 @@ export const accessoryAliases = {
   timeOn: /* @__PURE__ */ timeOnAt(512),
   version: /* @__PURE__ */ versionAt(512),
   manufacturer: /* @__PURE__ */ manufacturerAt(512),
-};
+});

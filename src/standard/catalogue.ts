@@ -1,7 +1,8 @@
+import { frozenCopy } from "../cv/frozen.js";
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { aliasOf, originalOf } from "./aliases.js";
-import { type BitMeaning, contentsOf } from "./contents.js";
+import { type BitMeaning, type CvContents, contentsOf } from "./contents.js";
 import { factsOf } from "./cv-facts.js";
 import { firstFreePage } from "./index-page.js";
 import { reservedBitsOf } from "./reserved-bits.js";
@@ -85,13 +86,18 @@ export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvH
     volatile,
     status,
     text: contents?.text ?? textOf(row),
-    bits: contents?.bits ?? [],
+    bits: frozenCopy(contents?.bits ?? []),
     reservedBits: reservedBitsOf(key, kind),
     ...(note && { note }),
     ...(alias !== undefined && { alias }),
     ...(original !== undefined && { aliasOf: original }),
-    source: `S-9.2.2 (July 2012), ${contents && !isAccessory ? `CV ${number}` : `Table ${isAccessory ? 3 : 1}`}`,
+    source: `S-9.2.2 (July 2012), ${sourceOf(contents, original ?? number, kind)}`,
   };
+}
+
+function sourceOf(contents: CvContents | undefined, number: number, kind: DecoderKind): string {
+  if (!contents) return kind === "accessory" ? "Table 3" : "Table 1";
+  return contents.source ?? (kind === "accessory" ? `Table 3; accessory CV ${number}` : `CV ${number}`);
 }
 
 function textOf({ status }: CvRow): string {

@@ -8,7 +8,7 @@ import { addressRanges } from "./address.js";
 /**
  * The consist, CV 19: its address (1-127, or `"none"`), and whether the unit runs in it opposite to its
  * normal direction. While there is a consist address, the decoder ignores speed and direction sent to its
- * own address (S-9.2.1 (July 2012), Consist Control).
+ * own address, unless that is the consist address too (S-9.2.1 (July 2012), Consist Control).
  *
  * S-9.2.2 (July 2012), CV 19.
  * @example

@@ -55,7 +55,11 @@ function allContents(): readonly CvContents[] {
     { cvs: [5, 5], text: `drive level at the top step, n/255 of the available voltage; ${notUsed}` },
     { cvs: [6, 6], text: `drive level at the middle step, n/255 of the available voltage; ${notUsed}` },
     { cvs: [7, 7], text: "the maker's version number" },
-    { cvs: [8, 8], text: "the maker's number; 238: CV 107 and 108 hold it" },
+    {
+      cvs: [8, 8],
+      text: "the maker's number; 238: CV 107 and 108 hold it",
+      source: "CV 8; Table 1, CV 107-108, for 238",
+    },
     {
       cvs: [9, 9],
       text: "pulse width modulation period, (131 + 4m) * 2^e microseconds",
@@ -173,19 +177,34 @@ function allContents(): readonly CvContents[] {
       text: "drive level of one step of the speed table, n/255; CV 67 is step 1, CV 94 step 28",
     },
     { cvs: [95, 95], text: trim },
-    { cvs: [105, 105], name: "User Identification #1", text: "a number for the owner's own use" },
-    { cvs: [106, 106], name: "User Identification #2", text: "a number for the owner's own use" },
+    {
+      cvs: [105, 105],
+      name: "User Identification #1",
+      text: "a number for the owner's own use",
+      source: "Table 1",
+    },
+    {
+      cvs: [106, 106],
+      name: "User Identification #2",
+      text: "a number for the owner's own use",
+      source: "Table 1",
+    },
     {
       cvs: [107, 107],
       text: "while CV 8 = 238, the maker's number, high byte (which is which: from memory)",
+      source: "Table 1",
     },
-    { cvs: [108, 108], text: "while CV 8 = 238, the maker's number, low byte (which is which: from memory)" },
+    {
+      cvs: [108, 108],
+      text: "while CV 8 = 238, the maker's number, low byte (which is which: from memory)",
+      source: "Table 1",
+    },
     {
       cvs: [892, 892],
       text: "the load at this moment, as amount and sign",
       bits: [
         { bits: [0, 6], text: "the amount, 0-127" },
-        { bits: [7, 7], text: "the sign, 1: negative" },
+        { bits: [7, 7], text: "the sign, 1: negative (inferred)" },
       ],
     },
     {
@@ -193,12 +212,14 @@ function allContents(): readonly CvContents[] {
       text: "dynamic flags, one bit each; the 2012 edition reserves all of them",
       // Not marked as reserved: the decoder itself sets them, and nobody writes them.
       bits: [{ bits: [0, 7], text: "reserved in the 2012 edition" }],
+      source: "Table 1",
     },
     { cvs: [894, 894], text: "fuel or coal left: 0 empty, 254 full, 255 not supported" },
     { cvs: [895, 895], text: "water left: 0 empty, 254 full, 255 not supported" },
     {
       cvs: [896, 1024],
       text: "a CV of a sound or function module on the SUSI bus; another document lays it down",
+      source: "Table 1",
     },
   ];
 }

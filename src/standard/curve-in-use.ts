@@ -81,7 +81,8 @@ export function curveKindOf(cvs: KnownCvs): "three-point" | "table" | undefined 
 
 /**
  * The drive levels of speed steps 1-28: CV 29 bit 4 chooses the speed table with its trim (CV 66-95) or the
- * three points (CV 2, 6, 5, 25). The trims are taken to belong to the table.
+ * three points (CV 2, 6, 5, 25). The trims are taken to belong to the table, and a level above 255 to be cut off: the standard
+ * leaves both open.
  *
  * S-9.2.2 (July 2012), CV 2, 5, 6, 25, 29 bit 4, 66-95.
  * @param cvs The CVs, as far as they are known. CV 5, 6, 25, 66 and 95 that are not known count as not

@@ -21,7 +21,7 @@ import { speed } from "./speed.js";
  * });
  * decoder.patch({ address: { kind: "extended", number: 1234 } }).toJSON().cvs; // { "17": 196, "18": 210 }
  */
-export const locomotive = {
+export const locomotive = /* @__PURE__ */ Object.freeze({
   address,
   consist,
   consistFunctions,
@@ -32,7 +32,7 @@ export const locomotive = {
   speed,
   momentum,
   functionMap,
-};
+});
 
 /**
  * The factory values that the standard gives for a multi-function decoder: address 3, and each function on
@@ -43,7 +43,7 @@ export const locomotive = {
  * import { factoryDefaults } from "cvset/standard";
  * factoryDefaults[1]; // 3
  */
-export const factoryDefaults = {
+export const factoryDefaults = /* @__PURE__ */ Object.freeze({
   1: 3,
   33: 1,
   34: 2,
@@ -59,4 +59,4 @@ export const factoryDefaults = {
   44: 32,
   45: 64,
   46: 128,
-};
+});

@@ -22,7 +22,7 @@ import { pwmPeriodCodec } from "./pwm-period.js";
  * motor.speedTableOrMidStep.decode(CvSet.from({ 25: 137 })); // { kind: "mid-step", step: 10 }
  * motor.momentumAdjustment.decode(CvSet.from({ 23: 138, 24: 1 })).acceleration; // { seconds: 8.96, direction: "subtract" }
  */
-export const motor = {
+export const motor = /* @__PURE__ */ Object.freeze({
   /**
    * The total pulse width modulation period of the motor drive, CV 9, in microseconds: (131 + 4m) * 2^e,
    * with m in bits 0-4 and e in bits 5-7; 131-32640 in 256 steps. Another period is an error that names its
@@ -112,7 +112,7 @@ export const motor = {
     { acceleration: /* @__PURE__ */ adjustment(23, 3), deceleration: /* @__PURE__ */ adjustment(24, 4) },
     { label: "Adjustment of momentum", source: "S-9.2.2 (July 2012), CV 23 and 24" },
   ),
-};
+});
 
 /* @__NO_SIDE_EFFECTS__ */
 function adjustment(number: number, base: number) {

@@ -16,7 +16,7 @@ import { cv } from "../cv/place.js";
  * power.alternateModeFunctions.encode({ flF9ToF12: ["FL(f)", "FL(r)"] }).toJSON().bits; // [{ "cv": "14", "mask": 63, "value": 3 }]
  * power.automaticStopping.encode(["asymmetrical-right", "forward-dc"]).toJSON().bits; // [{ "cv": "27", "mask": 55, "value": 33 }]
  */
-export const power = {
+export const power = /* @__PURE__ */ Object.freeze({
   /**
    * How long the decoder keeps its speed without a packet for it, CV 11: 0-255. The standard gives no unit.
    *
@@ -71,4 +71,4 @@ export const power = {
     ["asymmetrical-right", "asymmetrical-left", "signal-controlled", null, "reverse-dc", "forward-dc"],
     { label: "Automatic stopping", source: "S-9.2.2 (July 2012), CV 27" },
   ),
-};
+});

@@ -66,7 +66,7 @@ const speedTable = /* @__PURE__ */ table(/* @__PURE__ */ cv(67).through(94), {
  *   (`"not-used"`) or 1 (`"not-used-1"`) Vmid or Vhigh is not used in the curve.
  * - `table`: `levels` in CV 67-94, the drive levels of steps 1-28, 0-255; `forwardTrim` in CV 66 and
  *   `reverseTrim` in CV 95, a factor on every level, 1/128 to 255/128, or `"none"`. A trimmed level above
- *   255 becomes 255.
+ *   255 is taken as 255.
  *
  * S-9.2.2 (July 2012), CV 29 bit 4, CV 2, 5, 6 and 66-95.
  * @example

@@ -18,7 +18,7 @@ import { cv } from "../cv/place.js";
  * status.fuel.decode(CvSet.from({ 894: 255 })); // "not-supported"
  * status.water.decode(CvSet.from({ 895: 127 })); // 127
  */
-export const status = {
+export const status = /* @__PURE__ */ Object.freeze({
   /**
    * The error of the decoder, CV 30: `"none"` is 0; the maker defines the other numbers.
    *
@@ -32,7 +32,7 @@ export const status = {
   }),
   /**
    * The load on the motor, CV 892: an amount, 0-127, and its sign. They are two values, because there are
-   * two zeros. Volatile.
+   * two zeros. The standard names the bit of the sign; that 1 is negative is inferred. Volatile.
    *
    * S-9.2.2 (July 2012), CV 892.
    */
@@ -83,4 +83,4 @@ export const status = {
     note: "0 is empty, 254 is full.",
     source: "S-9.2.2 (July 2012), CV 895",
   }),
-};
+});

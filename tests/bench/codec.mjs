@@ -13,6 +13,7 @@ import { random } from "./hand/common.mjs";
 import { validate } from "./hand/cv-map.mjs";
 import * as nmraByHand from "./hand/nmra.mjs";
 import * as plainByHand from "./hand/plain.mjs";
+import { randomImage, shades, whistles } from "./hand/plain.mjs";
 import * as quillbackByHand from "./hand/quillback.mjs";
 
 const processes = Number(process.env.CVSET_PROCESSES ?? 7);
@@ -47,8 +48,8 @@ function plain(n = 0) {
       [name("volume")]: level(at(150).bits(0, 2)),
       [name("reverb")]: level(at(150).bits(3, 7), { max: 20 }),
       [name("delay")]: level(at(151), { min: 1, max: 200, unit: "s" }),
-      [name("whistle")]: choice(at(141), plainByHand.whistles),
-      [name("shade")]: choice(at(152).bits(2, 3), plainByHand.shades),
+      [name("whistle")]: choice(at(141), whistles),
+      [name("shade")]: choice(at(152).bits(2, 3), shades),
       [name("address")]: level(at(217).bits(0, 5).with(at(218))),
       [name("consist")]: record({
         [name("number")]: level(at(219).bits(0, 6)),
@@ -84,9 +85,7 @@ function setOf({ main, pages }) {
 function six() {
   for (let n = 1; n <= 6; n++) {
     const decoder = plain(n * 3);
-    const sets = Array.from({ length: inputs }, (_, i) =>
-      setOf(moved(plainByHand.randomImage(i + 100), n * 3)),
-    );
+    const sets = Array.from({ length: inputs }, (_, i) => setOf(moved(randomImage(i + 100), n * 3)));
     for (let i = 0; i < 20_000; i++) {
       const set = sets[i % inputs];
       const settings = decoder.decode(set);

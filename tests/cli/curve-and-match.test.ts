@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
-import { run } from "./run.js";
+import { examples, run } from "./run.js";
 
 const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
 const file = (name: string, content: string): string => {
@@ -11,6 +11,7 @@ const file = (name: string, content: string): string => {
   writeFileSync(path, content);
   return path;
 };
+const no9 = readFileSync(`${examples}no9.cvs.json`, "utf8");
 const refused = { status: 2, stdout: "" };
 
 describe("curve", () => {

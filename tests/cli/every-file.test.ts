@@ -181,6 +181,9 @@ describe("formats", () => {
       const { stdout: input } = await run(args);
       const encoded = await run(["encode", "-", "--base", "no9.cvs.json"], { input });
       expect(encoded.status, encoded.stderr).toBe(0);
+      expect(JSON.parse(encoded.stdout)).toMatchObject({ decoder: "quillback-s8", name: "No. 9" });
+      const under = await run(["encode", "no9.settings.json", "--base", "-"], { input });
+      expect(under.status, under.stderr).toBe(0);
       const differs = await run(["diff", "no9.cvs.json", "-"], { input });
       expect(differs.status, differs.stderr).toBe(1);
       const plan = await run(["plan", "no9.cvs.json", "-", "--json"], { input });

@@ -104,7 +104,7 @@ describe("a command line that cannot be meant is refused, and says why", () => {
       ["describe", "-"],
       /standard input: this is a settings file; expected a decoder description/,
     ],
-    ["a CV that is none", ["explain", "CV1025"], /CV1025: there is no such file/],
+    ["a CV that is none", ["explain", "CV1025"], /expected a CV number from 1 to 1024, .* got "CV1025"/],
     ["only timed runs to check", ["check", "runs.csv"], /there is nothing to check among these/],
   ])("%s", async (_, args, reason) => {
     const { status, stdout, stderr } = await run(args, { input: '{"settings":{}}' });
@@ -133,7 +133,7 @@ test("encode and decode keep a remark and what is silenced", async () => {
 });
 
 test("what cannot be decoded in full points to --partial", async () => {
-  const { status, stderr } = await run(["decode", "-"], { input: "CV2 = 3\n" });
+  const { status, stderr } = await run(["decode", "-"], { input: "CV3 = 3\n" });
   expect(status).toBe(2);
   expect(stderr).toMatch(/with --partial, the settings that can be read are written/);
 });

@@ -196,6 +196,16 @@ describe("each fault is named, with its path", () => {
         ["listed-twice", "2", '2: "a" stands twice in the list'],
       ],
     ],
+    [flags(cv(1).bits(0, 1), [1, 2]), [2, 1, 2], [["listed-twice", "2", "2: 2 stands twice in the list"]]],
+    [
+      flags(cv(1).bits(0, 1), [1, 2]),
+      new Array(100).fill(1),
+      Array.from({ length: 99 }, (_, i): [string, string, string] => [
+        "listed-twice",
+        `${i + 1}`,
+        `${i + 1}: 1 stands twice in the list`,
+      ]),
+    ],
     [flags(cv(1).bits(0, 1), [1, 2]), "1", [["expected-list", "", 'expected a list, got "1"']]],
     [
       flags(cv(1).bits(0, 1), [1, 2]),
@@ -399,6 +409,10 @@ describe("each fault is named, with its path", () => {
       'wistle: there is no such name; the names are seconds, whistle; nearest: "whistle"',
     );
     expect(drains.encode(new Settings() as object).size).toBe(2);
+    // Of a class that has none of the settings too, as long as it has anything of its own.
+    expect(() => drains.encode(Object.assign(new (class {})(), { wistle: "x" }) as object)).toThrow(
+      /^wistle: there is no such name; the names are seconds, whistle; nearest: "whistle"$/,
+    );
   });
 
   test.each([new Date(0), new Map([["seconds", 5]]), new Set(), Object(3), /x/, new (class {})()])(

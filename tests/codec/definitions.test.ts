@@ -18,7 +18,6 @@ import {
   type Run,
   record,
   switched,
-  type TableOptions,
   table,
   text,
   variant,
@@ -41,7 +40,7 @@ const l =
   () =>
     level(place, options);
 const t =
-  (options: TableOptions, run: Run = cv(5).through(7)) =>
+  (options: Parameters<typeof table>[1], run: Run = cv(5).through(7)) =>
   () =>
     table(run, options);
 const v = (cases: Cases, tag?: string) => () =>

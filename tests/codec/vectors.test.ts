@@ -41,6 +41,12 @@ const rows: Row[] = [
   // S-9.2.2, CV 17 and 18: the long address 1234 is 192 + 4 and 210.
   [level(cv(17).bits(0, 5).with(cv(18))), 1234, { 17: 196, 18: 210 }],
   [level(cv(1).with(cv(2)).with(cv(3)).with(cv(4))), 0xdeadbeef, { 1: 0xde, 2: 0xad, 3: 0xbe, 4: 0xef }],
+  // Two runs of bits in the middle of their CVs: 0b10_110.
+  [level(cv(1).bits(2, 3).with(cv(2).bits(4, 6))), 0b10110, { 1: 0b1111_1011, 2: 0b1110_1111 }],
+  [level(cv(1).bits(2, 3).with(cv(2).bits(4, 6)), { offset: 100 }), 100, { 1: 0b1111_0011, 2: 0b1000_1111 }],
+  [level(cv(1).bits(2, 3).with(cv(2).bits(4, 6)), { offset: -3 }), -3, { 1: 0b1111_0011, 2: 0b1000_1111 }],
+  [level(cv(1).bits(2, 3).with(cv(2).bits(4, 6)), { step: 0.5 }), 11, { 1: 0b1111_1011, 2: 0b1110_1111 }],
+  [level(cv(1).with(cv(2)).with(cv(3).bit(7))), 0x1fe01, { 1: 0xff, 2: 0, 3: 0xff }],
   // S-9.2.2, CV 3: CV 3 * 0.896 seconds from stop to full speed.
   [level(cv(3), { step: 0.896, unit: "s" }), 1.792, { 3: 2 }],
   [level(cv(3), { step: 0.1, min: 0.1, max: 20 }), 0.3, { 3: 3 }],

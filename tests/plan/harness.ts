@@ -83,15 +83,17 @@ function lateFor29({ steps }: Plan): string | undefined {
 }
 
 /**
- * Plans, sends, and reads back.
+ * Plans, sends, and reads back. `clearsOnMain`: whether the decoder clears CV 19 and bit 5 of CV 29 when CV 1 is
+ * written on the main.
  * @returns What went wrong, or undefined.
  */
 export function outcomeOf(
   each: Case,
   { rules, start }: Arrangement = standardArrangement,
+  clearsOnMain = false,
 ): string | undefined {
   const { mode, decoder, contents, from, to, all, factoryReset } = each;
-  const simulated = new SimulatedDecoder(decoder, contents);
+  const simulated = new SimulatedDecoder(decoder, contents, { clearsOnMain });
   const { address } = simulated;
   let plan: Plan;
   try {

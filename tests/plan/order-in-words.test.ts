@@ -34,7 +34,11 @@ const isUnpaged = (cv: string): boolean => Number(cv) >= 257 && Number(cv) <= 51
 const isCurve = (cv: number): boolean => [2, 5, 6, 25].includes(cv) || (cv >= 66 && cv <= 95);
 
 /** What each step is, by its CV and its neighbours. */
-function stepsOf({ steps, kind }: Plan, from: CvSet, decoder: CvSet | undefined): Step[] {
+function stepsOf(
+  { steps, kind }: Pick<Plan, "steps" | "kind">,
+  from: CvSet,
+  decoder: CvSet | undefined,
+): Step[] {
   const isPage = (cv: string): boolean => cv.includes("@");
   // The lock, written step by step; a decoder is open when both are known and equal.
   let [key, number] = [from.get(15), from.get(16)];
@@ -129,8 +133,9 @@ function bound(step: Step, steps: readonly Step[], onMain: boolean): Bound[] {
 
 const noRule = "no rule of order applies to it";
 
-/** What is wrong with the steps of a plan. */
-function wrongIn(made: Plan, from: CvSet, decoder: CvSet | undefined): string[] {
+/** What is wrong with the steps of a plan. A write that is sent to two addresses is one step of the order. */
+function wrongIn(plan: Plan, from: CvSet, decoder: CvSet | undefined): string[] {
+  const made = { ...plan, steps: plan.steps.filter(({ need }) => need !== "either") };
   const steps = stepsOf(made, from, decoder);
   const wrong: string[] = [];
   made.steps.forEach((step, at) => {

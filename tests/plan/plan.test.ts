@@ -257,16 +257,157 @@ describe("on the main (S-9.2.1, July 2012)", () => {
       ["18", primary(9), undefined],
       ["29", primary(9), { kind: "extended", number: 1234 }],
     ]);
-    expect(result.notes.map(noted)).toEqual([["address-changes", ["1", "29"]]]);
-    expect(result.notes.map((note) => messageOf(note))[0]).toContain(
+    expect(result.notes.map(noted)).toEqual([
+      ["cleared-by-cv-1", ["19"]],
+      ["address-changes", ["1", "29"]],
+    ]);
+    expect(result.notes.map((note) => messageOf(note))[1]).toContain(
       "at the end the decoder answers to extended address 1234",
     );
-    // Writing CV 1 on the main clears nothing.
-    expect(
-      writes(
-        plan(CvSet.from({ 1: 3, 19: 5, 29: 2 }), CvSet.from({ 1: 4 }), { ...main, changeAddress: true }),
-      ),
-    ).toEqual(["1=4"]);
+  });
+
+  describe("S-9.2.3 (July 2012), section E: CV 1, written using any method, clears CV 19 and CV 29 bit 5", () => {
+    const change = { ...main, changeAddress: true } as const;
+    const sent = ({ steps }: Plan) =>
+      steps.map(({ cv, value, mask, need, address }) => [
+        `${cv}=${value}${mask === 255 ? "" : `/${mask}`}`,
+        need,
+        address?.kind === "primary" || address?.kind === "extended" ? address.number : address,
+      ]);
+
+    test("both are written again, where they are not empty", () => {
+      expect(sent(plan(CvSet.from({ 1: 3, 19: 5, 29: 2 }), CvSet.from({ 1: 4 }), change))).toEqual([
+        ["1=4", "differs", 3],
+        ["19=5", "again", 4],
+      ]);
+      expect(sent(plan(CvSet.from({ 1: 3, 19: 0, 29: 2 }), CvSet.from({ 1: 4 }), change))).toEqual([
+        ["1=4", "differs", 3],
+      ]);
+    });
+
+    test("with the extended address in use, to the addresses of both kinds of decoders", () => {
+      const from = CvSet.from({ 1: 3, 17: 196, 18: 210, 19: 5, 29: 34 });
+      const made = plan(from, CvSet.from({ 1: 4 }), change);
+      expect(sent(made)).toEqual([
+        ["1=4", "differs", 1234],
+        ["19=5", "again", 1234],
+        ["19=5", "either", 4],
+        ["29=34", "again", 1234],
+        ["29=34", "either", 4],
+      ]);
+      expect(made.steps.at(-1)?.answersTo).toEqual({ kind: "extended", number: 1234 });
+      expect(made.notes.map(noted)).toContainEqual(["either-address", ["19", "29"]]);
+      expect(made.steps.at(-1)?.reason).toContain("sent to the address that the decoder has if");
+      expect(made.estimates.direct?.packets).toBe(20 + 3 * 14);
+    });
+
+    test("the address in use shows bit 5 of CV 29, where that is not known", () => {
+      const made = plan(CvSet.from({ 19: 0 }), CvSet.from({ 1: 4 }), { ...change, address: 1234 });
+      expect(sent(made)).toEqual([
+        ["1=4", "unknown", 1234],
+        ["29=32/32", "again", 1234],
+        ["29=32/32", "either", 4],
+      ]);
+      const patch = CvPatch.from({ cvs: { 1: 4 }, bits: [{ cv: "29", mask: 1, value: 1 }] });
+      expect(sent(plan(CvSet.from({ 19: 0 }), patch, { ...change, address: 1234 })).slice(1)).toEqual([
+        ["29=33/33", "unknown", 1234],
+        ["29=33/33", "either", 4],
+      ]);
+      expect(sent(plan(CvSet.from({ 19: 0 }), patch, { ...change, address: 3 })).slice(1)).toEqual([
+        ["29=1/1", "unknown", 4],
+      ]);
+    });
+
+    test("without a primary address to fall back on there is no plan", () => {
+      const from = CvSet.from({ 1: 3, 17: 196, 18: 210, 19: 0, 29: 34 });
+      expect(issuesOf(() => plan(from, CvSet.from({ 1: 0 }), change))).toEqual([
+        "address: the address that the decoder has when CV 29 is to be written cannot be known",
+      ]);
+    });
+  });
+
+  test("bits of CV 1 and of CV 29 that change the address: whole bytes or a refusal", () => {
+    const change = { ...main, changeAddress: true } as const;
+    const bits = (cv: string, mask: number, value: number) => CvPatch.from({ bits: [{ cv, mask, value }] });
+    expect(issuesOf(() => plan(CvSet.empty, bits("1", 15, 5), { ...change, address: 3 }))[0]).toContain(
+      "CV 1 bits 4-7: not known",
+    );
+    expect(writes(plan(CvSet.from({ 1: 3, 19: 0, 29: 2 }), bits("1", 15, 5), change))).toEqual(["1=5"]);
+    const accessory = { ...change, kind: "accessory", address: 5 } as const;
+    expect(issuesOf(() => plan(CvSet.empty, bits("9", 1, 1), accessory))[0]).toContain("CV 9 bits 1-7");
+    // Direct mode reaches the decoder whatever its address is.
+    expect(plan(CvSet.empty, bits("1", 15, 5)).steps.length).toBe(1);
+    // Of an accessory decoder's CV 29 the bit that changes the address goes last.
+    const [step] = plan(CvSet.empty, bits("29", 0b1100_0001, 0b1100_0001), accessory).steps;
+    expect(step?.packets.map((packet) => packet.slice(-5, -3))).toEqual(["F8", "FF", "FE"]);
+  });
+
+  test("CV 29 bit 5 changes the address, and needs changeAddress as CV 1 does", () => {
+    const needed = [expect.stringContaining("CV 29 bit 5: chooses the address in use")];
+    const from = CvSet.from({ 1: 3, 17: 196, 18: 210, 29: 2 });
+    expect(issuesOf(() => plan(from, CvSet.from({ 29: 34 }), main))).toEqual(needed);
+    expect(writes(plan(from, CvSet.from({ 29: 3 }), main))).toEqual(["29=3"]);
+    const unknown = (value: number, address: number) =>
+      issuesOf(() => plan(CvSet.empty, CvSet.from({ 29: value }), { ...main, address }));
+    expect([unknown(34, 3), unknown(2, 1234)]).toEqual([needed, needed]);
+    expect([unknown(2, 3), unknown(34, 1234)]).toEqual([[], []]);
+    const accessory = CvSet.from({ 1: 5, 9: 2, 29: 128 });
+    for (const value of [160, 192, 224]) {
+      expect(issuesOf(() => plan(accessory, CvSet.from({ 29: value }), main)).length).toBe(1);
+    }
+    expect(writes(plan(accessory, CvSet.from({ 29: 136 }), main))).toEqual(["29=136"]);
+  });
+
+  test("accessory: the aliases CV 513-541 are CV 1-29 (S-9.2.2, July 2012, Table 3)", () => {
+    const from = CvSet.from({ 513: 5, 515: 0, 521: 2, 541: 128 });
+    const onMain = { ...main, kind: "accessory" } as const;
+    expect(issuesOf(() => plan(from, CvSet.from({ 513: 6 }), onMain))[0]).toContain(
+      "CV 513: holds an address",
+    );
+    expect(issuesOf(() => plan(from, CvSet.from({ 541: 160 }), onMain))[0]).toContain(
+      "CV 541 bits 5-6: chooses",
+    );
+    const moved = plan(from, CvSet.from({ 513: 6, 515: 1, 521: 1 }), { ...onMain, changeAddress: true });
+    expect(moved.steps.map(({ cv, address }) => [cv, address])).toEqual([
+      ["515", { kind: "accessory", number: 133 }],
+      ["513", { kind: "accessory", number: 133 }],
+      ["521", { kind: "accessory", number: 134 }],
+    ]);
+  });
+
+  test("the accessory broadcast address is not the address of one decoder (S-9.2.1, July 2012)", () => {
+    const to = CvSet.from({ 3: 5 });
+    const refused = "address: accessory decoder address 511 cannot be the address of one decoder";
+    expect(issuesOf(() => plan(CvSet.from({ 1: 63, 9: 7, 29: 128 }), to, main))).toEqual([refused]);
+    const given = { ...main, kind: "accessory" } as const;
+    expect(issuesOf(() => plan(CvSet.empty, to, { ...given, address: 511 }))).toEqual([refused]);
+    for (const address of [
+      { kind: "accessory-output", number: 2044 },
+      { kind: "extended-accessory", number: 2047 },
+      { kind: "broadcast", to: "accessory" },
+    ] as const) {
+      expect(issuesOf(() => plan(CvSet.empty, to, { ...given, address }))[0]).toContain(
+        "cannot be the address",
+      );
+    }
+    const from = CvSet.from({ 1: 5, 9: 7, 29: 128 });
+    expect(plan(from, CvSet.from({ 1: 63 })).notes.map(noted)).toEqual([
+      ["broadcast-address", ["1", "9", "29"]],
+    ]);
+    // CV 9 after CV 1 would go to all.
+    const both = CvSet.from({ 1: 63, 9: 6 });
+    expect(issuesOf(() => plan(from, both, { ...main, changeAddress: true }))).toEqual([
+      "address: when CV 9 is to be written, the decoder has accessory decoder address 511, to which all accessory decoders answer",
+    ]);
+  });
+
+  test("an output address is read in one of two ways, which a note says (S-9.2.2, July 2012, CV 1)", () => {
+    const notes = (cvs: Record<number, number>) =>
+      plan(CvSet.from(cvs), CvSet.from({ 3: 5 }), main).notes.map(({ code, severity }) => [code, severity]);
+    const note = ["output-address-reading", "warning"];
+    expect(notes({ 1: 1, 9: 0, 29: 192 })).toEqual([note]);
+    expect(notes({ 1: 1, 9: 0, 29: 224 })).toEqual([note]);
+    expect([notes({ 1: 1, 9: 0, 29: 128 }), notes({ 1: 1, 9: 0, 29: 160 })]).toEqual([[], []]);
   });
 
   test("a long address in use changes with CV 18", () => {
@@ -314,10 +455,11 @@ describe("on the main (S-9.2.1, July 2012)", () => {
   test("a step whose address nobody can know is refused", () => {
     const from = CvSet.from({ 1: 3, 15: 1, 16: 2, 29: 2 });
     const to = CvSet.from({ 29: 34 });
-    expect(issuesOf(() => plan(from, to, main))).toEqual([
+    const change = { ...main, changeAddress: true } as const;
+    expect(issuesOf(() => plan(from, to, change))).toEqual([
       "address: the address that the decoder has when CV 15 is to be written cannot be known",
     ]);
-    expect(plan(CvSet.from({ 1: 3, 29: 2 }), to, main).steps[0]?.answersTo).toBe("unknown");
+    expect(plan(CvSet.from({ 1: 3, 29: 2 }), to, change).steps[0]?.answersTo).toBe("unknown");
   });
 
   test("accessory decoders: two address bytes, CV 1 and 9 only when asked for", () => {
@@ -346,6 +488,8 @@ describe("factory reset (S-9.2.3, July 2012, section E)", () => {
     expect(result.steps[0]?.packets).toEqual(["7F 08 77"]);
     expect(result.steps[0]?.pause).toMatchObject({ powerCycle: true, seconds: 2 });
     expect(result.steps[0]?.pause?.warning).toContain("factory value");
+    // CV 8 holds 255 until all CVs are back.
+    expect(result.toJSON().steps[0]?.pause?.busy).toEqual({ operation: "verify", cv: 8, value: 255 });
   });
 
   test("without a description everything that is wanted is written after it", () => {
@@ -393,6 +537,45 @@ describe("what stands in the way is told all at once, before any packet", () => 
       "CV 301@16.0: this decoder does not have this CV",
     ]);
     expect(between({ 99: 1 }, { 3: 1, 99: 1 }, { decoder })).toEqual(["3=1"]);
+  });
+
+  test("CVs outside the description: refused, left out, or written all the same", () => {
+    const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 3: 0 }) };
+    const to = CvSet.from({ 3: 1, 99: 1 });
+    const made = (undescribed: NonNullable<PlanOptions["undescribed"]>) =>
+      plan(CvSet.empty, to, { decoder, undescribed });
+    expect(issuesOf(() => made("refuse"))).toEqual(["CV 99: this decoder does not have this CV"]);
+    expect([writes(made("leave-out")), made("leave-out").notes.map((note) => messageOf(note))]).toEqual([
+      ["3=1"],
+      ["CV 99: not in the description of the decoder, and not written"],
+    ]);
+    expect([
+      writes(made("write")),
+      made("write").notes.map(({ code, severity }) => [code, severity]),
+    ]).toEqual([["3=1", "99=1"], [["undescribed-written", "warning"]]]);
+    expect(issuesOf(() => made("pass" as "write"))[0]).toContain('undescribed: "pass" is not an option');
+  });
+
+  test("a decoder with index pages has CV 31 and 32, named or not: its own plan can be resumed", () => {
+    const decoder: DecoderModel = { kind: "multifunction", factory: CvSet.from({ 3: 0, "300@16.0": 1 }) };
+    const made = plan(CvSet.empty, CvSet.from({ 3: 1, "300@16.0": 2 }), { decoder });
+    expect(writes(made)).toEqual(["3=1", "31=16", "32=0", "300@16.0=2"]);
+    const rest = resume(made, CvSet.from({ 3: 1, 31: 16, 32: 0 }), { decoder });
+    expect(writes(rest)).toEqual(["300@16.0=2"]);
+    expect(between({}, { 31: 16, 32: 0 }, { decoder })).toEqual(["31=16", "32=0"]);
+  });
+
+  test("bits of CV 15, 16, 31 and 32 are written, as whole bytes", () => {
+    const bits = (cv: string, mask: number, value: number) => CvPatch.from({ bits: [{ cv, mask, value }] });
+    expect(writes(plan(CvSet.from({ 31: 0 }), bits("31", 1, 1)))).toEqual(["31=1"]);
+    expect(writes(plan(CvSet.from({ 32: 8 }), bits("32", 1, 1)))).toEqual(["32=9"]);
+    expect(writes(plan(CvSet.from({ 15: 2, 16: 2 }), bits("15", 1, 1)))).toEqual(["15=3"]);
+    expect(writes(plan(CvSet.from({ 15: 2, 16: 2 }), bits("16", 1, 1)))).toEqual(["16=3"]);
+    expect(writes(plan(CvSet.from({ 31: 1 }), bits("31", 1, 1)))).toEqual([]);
+    expect(writes(plan(CvSet.from({ 31: 1 }), bits("31", 1, 1), { all: true }))).toEqual(["31=1"]);
+    for (const cv of ["15", "16", "31", "32"]) {
+      expect(issuesOf(() => plan(CvSet.empty, bits(cv, 1, 1)))[0]).toContain(`CV ${cv} bits 1-7: not known`);
+    }
   });
 
   test("bits that nobody knows, where single bits cannot be written", () => {

@@ -21,6 +21,17 @@ interface Table {
 
 const need: Readonly<Record<string, string>> = { M: "mandatory", R: "recommended", O: "optional" };
 
+/** Where the meaning of a CV is laid down: its paragraph, or where it has none its table alone. */
+function cited(number: number, kind: DecoderKind): string {
+  if (kind === "accessory") {
+    if (number === 7 || number === 8) return `Table 3; CV ${number}`;
+    if (number > 29) return "Table 3 for CV 31-32; which is the high byte: CV 31 and 32";
+    return `Table 3; accessory CV ${number}`;
+  }
+  if (number === 8) return "CV 8; Table 1, CV 107-108, for 238";
+  return (number >= 105 && number <= 108) || number === 893 || number >= 896 ? "Table 1" : `CV ${number}`;
+}
+
 /**
  * Compares the rows, and the help for each CV, with a table.
  * @param own The names of CVs that share a row.
@@ -86,10 +97,12 @@ export function compareTable(
           expect(help.requirement, `CV ${next}`).toBe(row.need === null ? undefined : need[row.need]);
           expect(help.factory, `CV ${next}`).toBe(row.factory ?? factory[next]);
           expect(help.text, `CV ${next}`).not.toBe("");
-          const paragraph =
-            kind === "multifunction" && (row.use === "defined" || next === 107 || next === 108);
-          const source = paragraph ? `CV ${next}` : table.document.slice(table.document.indexOf("Table"));
-          expect(help.source).toBe(`S-9.2.2 (July 2012), ${source}`);
+          const source =
+            row.use === "defined" || (kind === "multifunction" && (next === 107 || next === 108))
+              ? cited(next, kind)
+              : undefined;
+          const title = table.document.slice(table.document.indexOf("Table"));
+          expect(help.source, `CV ${next}`).toBe(`S-9.2.2 (July 2012), ${source ?? title}`);
         }
       }
       expect(next).toBe(1025);

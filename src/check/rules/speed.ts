@@ -130,7 +130,7 @@ export const speedRules = [
     severity: "warning",
     summary:
       "A trim (CV 66 forward, CV 95 reverse) lifts levels of the speed table above 255, where they are cut off.",
-    source: "S-9.2.2 (July 2012), CV 66 and 95",
+    source: "S-9.2.2 (July 2012), CV 66 and 95; that a level above 255 is cut off is inferred",
     fix: "Lower the trim of this direction, or the table, so that level * trim / 128 is at most 255.",
     kind: "multifunction",
     find(set) {

@@ -71,7 +71,8 @@ is an error (with --strict, a warning).`,
     const format = formatOption(options, "text");
     if (options.rules) return listRules(paths, io);
     if (paths.length === 0) throw new Unusable("name a file or folder to check, or - for standard input");
-    const fleet = new Fleet(termsOf(options));
+    const terms = termsOf(options);
+    const fleet = { together: new Fleet(terms), apart: new Fleet(terms) };
     const asked =
       options.decoder === undefined ? undefined : await decoderFor(options.decoder, undefined, io);
     const decoders = decodersOf(asked, io);
@@ -91,7 +92,7 @@ is an error (with --strict, a warning).`,
     }
     io.progress("");
     if (report.sets === 0) throw new Unusable("there is nothing to check among these");
-    await report.add(fleet.finish());
+    await report.add(fleet.together.finish());
     await report.finish(ruleList(undefined, decoders.used()));
     return hasFailed(report.counts, { strict }) ? 1 : 0;
   },

@@ -80,16 +80,18 @@ function cellsOf(
   factory: ReadonlyMap<string, string> | undefined,
 ): string[] {
   const about = [label, text].filter(Boolean).join(": ");
-  const value = factory?.get(path);
+  const value = factory?.get(`${path} ${place}`);
   return [path, factory && value !== undefined ? `${about}; factory: ${value}` : about, place];
 }
 
-/** The factory values in words, by path. */
+/** The factory values in words, by path and place: cases of a variant may have settings of one name. */
 function factoryTexts(decoder: AnyDecoder): Map<string, string> {
   const cvs = decoder.defaults();
   return new Map(
     Object.entries(decoder.features).flatMap(([name, codec]) =>
-      linesOf(codec, cvs, name).map(({ path, text }) => [path, text] as const),
+      linesOf(codec, cvs, name).map(
+        ({ path, text, places }) => [`${path} ${placesText(places)}`, text] as const,
+      ),
     ),
   );
 }

@@ -1,8 +1,11 @@
+import type { CvSet } from "../../cv/cvset.js";
+import type { AnyDecoder } from "../../decoder/decoder.js";
 import { writeCvSet } from "../../files/index.js";
-import { cvSetFrom, type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
-import { headOf, inputFrom, inputsFrom } from "../input.js";
+import { decoderFor } from "../decoders.js";
+import { type GivenCvs, givenCvs, patched, refuseTwoDecoders } from "../given-cvs.js";
+import { headOf, type Input, inputFrom, inputsFrom } from "../input.js";
 import { giveResults } from "../results.js";
-import { defineVerb, formatOption, shared } from "../verb.js";
+import { defineVerb, formatOption, type Io, shared } from "../verb.js";
 
 const formats = ["json", "list", "csv", "lines"] as const;
 const endings = { json: ".cvs.json", list: ".txt", csv: ".csv", lines: ".jsonl" } as const;
@@ -35,14 +38,15 @@ files, or a file with several locomotives, go to a folder, or with --format line
   async run({ arguments: paths, options, io }) {
     const { decoder: asked, pick, nearest } = options;
     const format = formatOption(options, "json");
-    const base = options.base === undefined ? undefined : await cvSetFrom(options.base, io, { asked, pick });
+    const base = options.base === undefined ? undefined : await inputFrom(options.base, io, pick);
     const results = [];
     for (const path of paths) {
       const inputs = pick === undefined ? await inputsFrom(path, io) : [await inputFrom(path, io, pick)];
       for (const input of inputs) {
-        if (base) refuseTwoDecoders(asked, input, base.input);
-        const given = await givenCvs(input, io, { asked, base: base?.cvs, nearest });
-        results.push({ input, text: written(given, format, asked !== undefined) });
+        if (base) refuseTwoDecoders(asked, input, base);
+        const under = base && (await baseFrom(base, input, io, asked));
+        const given = await givenCvs(input, io, { asked, ...under, nearest });
+        results.push({ input, text: written(given, base, format, asked !== undefined) });
         const { note, silence } = headOf(input);
         if ((format === "list" || format === "csv") && (note !== undefined || silence !== undefined))
           io.say(`note: a ${format} has no place for "note" and "silence" of ${input.title}; JSON has`);
@@ -54,12 +58,34 @@ files, or a file with several locomotives, go to a folder, or with --format line
   },
 });
 
+/** The CVs of a base; single bits, as `match` and `curve` give them, are put into the factory values. */
+async function baseFrom(
+  base: Input,
+  input: Input,
+  io: Io,
+  asked: string | undefined,
+): Promise<{ readonly base: CvSet; readonly decoder: AnyDecoder | undefined }> {
+  if (base.kind !== "patch") {
+    const { cvs, decoder } = await givenCvs(base, io, { asked });
+    return { base: cvs, decoder };
+  }
+  const named = headOf(input).decoder === undefined ? base : input;
+  const decoder = await decoderFor(asked, named, io);
+  return { base: patched(base, base.patch, decoder.defaults()), decoder };
+}
+
 function written(
   { input, cvs, decoder }: GivenCvs,
+  base: Input | undefined,
   format: (typeof formats)[number],
   isAsked: boolean,
 ): string {
-  const head = headOf(input);
+  const { decoder: baseDecoder, name: baseName } = base ? headOf(base) : {};
+  const head = {
+    ...(baseDecoder !== undefined && { decoder: baseDecoder }),
+    ...(baseName !== undefined && { name: baseName }),
+    ...headOf(input),
+  };
   // A file goes on naming its decoder as it did, since that is how its description is found.
   const id = isAsked ? decoder?.id : (head.decoder ?? decoder?.id);
   const file = { ...head, ...(id !== undefined && { decoder: id }), cvs };

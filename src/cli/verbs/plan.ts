@@ -4,7 +4,7 @@ import { CvError, messageOf } from "../../cv/issue.js";
 import { placesText } from "../../cv/places-text.js";
 import { shortened } from "../../cv/show.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
-import { explain } from "../../decoder/explain.js";
+import { explain, type Line } from "../../decoder/explain.js";
 import { accessModes } from "../../packets/index.js";
 import {
   type Plan,
@@ -113,7 +113,7 @@ function tellRest(made: Plan, io: Io): void {
 
 /** The writes as a list to be typed in at a throttle or command station, and ticked. */
 function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, io: Io): void {
-  const words = decoder ? wordsByCv(decoder, wanted) : new Map<string, string>();
+  const lines = decoder ? explain(decoder, wanted).lines : [];
   const rows: string[][] = [];
   for (const step of made.steps) {
     const { cv, mask, value, need, pause } = step;
@@ -123,7 +123,7 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
     const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
     const why =
       need === "select" ? "selects the page of the next ones" : need === "unlock" ? "opens the lock" : "";
-    rows.push(["[ ]", `${what} = ${is}`, why || words.get(cv) || ""]);
+    rows.push(["[ ]", `${what} = ${is}`, why || (decoder ? wordsFor(step, lines, decoder) : "")]);
     if (pause)
       rows.push(["", "wait", `${pause.seconds} s${pause.powerCycle ? ", then power off and on" : ""}`]);
   }
@@ -131,16 +131,17 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
   tellRest(made, io);
 }
 
-/** What each CV sets, in words. */
-function wordsByCv(decoder: AnyDecoder, cvs: CvSet): Map<string, string> {
-  const words = new Map<string, string[]>();
-  for (const line of explain(decoder, cvs).lines) {
-    // A speed table would say all of its levels at each of its CVs.
-    const label = labelOf(decoder, line);
-    const text = line.places.length > 3 ? label : `${label}: ${line.text}`;
-    for (const { cv } of line.places) words.set(cv, [...(words.get(cv) ?? []), text]);
-  }
-  return new Map([...words].map(([cv, texts]) => [cv, shortened([...new Set(texts)])]));
+/** What a write changes, in words. */
+function wordsFor({ cv, mask, value, was }: PlanStep, lines: readonly Line[], decoder: AnyDecoder): string {
+  // Where it is known what was there, only what changes is told.
+  const changes = was === undefined ? mask : (was ^ value) & mask || mask;
+  const texts = lines
+    .filter(({ places }) => places.some((place) => place.cv === cv && place.mask & changes))
+    // A speed table would have all of its levels at each of its CVs.
+    .map((line) =>
+      line.places.length > 3 ? labelOf(decoder, line) : `${labelOf(decoder, line)}: ${line.text}`,
+    );
+  return shortened([...new Set(texts)]);
 }
 
 interface Made {

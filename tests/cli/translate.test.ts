@@ -1,0 +1,199 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { examples, run } from "./run.js";
+
+let folder = "";
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), "cvset-translate-"));
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const at = (name: string): string => join(folder, name);
+const no9 = join(examples, "no9.cvs.json");
+
+interface Row {
+  readonly path: string | null;
+  readonly to: string | null;
+  readonly result: string;
+  readonly reason: string | null;
+  readonly error: number | null;
+  readonly options?: readonly unknown[];
+}
+
+async function reported(
+  args: readonly string[],
+): Promise<{ cvs: Record<string, number>; report: Row[]; status: number | null }> {
+  const { stdout, status } = await run(["translate", ...args, "--json"]);
+  return { ...(JSON.parse(stdout) as { cvs: Record<string, number>; report: Row[] }), status };
+}
+
+describe("cvset translate", () => {
+  test("writes the CVs and the report, which every verb reads again", async () => {
+    const { cvs, report, status } = await reported([no9, "--to", "dunlin-m6"]);
+    expect(status).toBe(0);
+    expect(cvs["121"]).toBe(10);
+    expect(report).toContainEqual({
+      path: "levels.master",
+      to: "volume",
+      result: "approximated",
+      reason: "65 % cannot be stored; 66.7 % is the nearest",
+      error: 1.7,
+      unit: "%",
+    });
+    expect(report).toContainEqual({
+      path: "exhaust",
+      to: null,
+      result: "lost",
+      reason: '"Dunlin M6" has no setting for exhaust',
+      error: null,
+    });
+    expect(
+      report.every((row) =>
+        ["path", "to", "result", "reason", "error"].every((key) => Object.hasOwn(row, key)),
+      ),
+    ).toBe(true);
+
+    const made = await run([
+      "translate",
+      no9,
+      "--to",
+      "dunlin-m6",
+      "--json",
+      "--output",
+      at("dunlin.cvs.json"),
+    ]);
+    expect([made.status, made.stdout]).toEqual([0, ""]);
+    const decoded = await run(["decode", at("dunlin.cvs.json")]);
+    expect(decoded.status).toBe(0);
+    expect(JSON.parse(decoded.stdout)).toMatchObject({
+      decoder: "dunlin-m6",
+      name: "No. 9",
+      settings: { whistleSound: "deep", drainCocks: { time: 12 } },
+    });
+  });
+
+  test("tells it in words", async () => {
+    const { stdout, status } = await run(["translate", no9, "--to", "dunlin-m6"]);
+    expect(status).toBe(0);
+    expect(stdout).toMatch(/^No\. 9: Quillback S8 to Dunlin M6\n\nApproximated \(4\)\n/);
+    expect(stdout).toMatch(/\n\nLost \(\d+\)\n/);
+    expect(stdout).toContain("levels.master \u2192 volume");
+    expect(stdout).toContain("Carried, with a remark (1)");
+  });
+
+  test("reads settings, standard input, and bits of no feature, which it names", async () => {
+    const settings = await reported([join(examples, "no9.settings.json"), "--to", "dunlin-m6"]);
+    expect(settings.cvs["118"]).toBe(35);
+    const { stdout } = await run(
+      ["translate", "-", "--decoder", "quillback-s8", "--to", "dunlin-m6", "--json"],
+      { input: "CV141=6\nCV250=7\n" },
+    );
+    expect((JSON.parse(stdout) as { report: Row[] }).report).toContainEqual({
+      path: null,
+      to: null,
+      result: "lost",
+      reason: "it belongs to no feature of Quillback S8",
+      error: null,
+      cv: "250",
+      mask: 255,
+      value: 7,
+    });
+  });
+
+  test("puts the result on top of what is in the other decoder", async () => {
+    writeFileSync(at("now.txt"), "CV112=9\nCV118=5\n");
+    const { cvs } = await reported([no9, "--to", "dunlin-m6", "--base", at("now.txt")]);
+    expect(cvs["112"]).toBe(9);
+  });
+
+  test("asks for decisions, keeps them in a file, and uses them for the next locomotive", async () => {
+    const wood = { decoder: "quillback-s8", name: "No. 12", settings: { firing: "wood" } };
+    writeFileSync(at("wood.json"), JSON.stringify(wood));
+    const args = ["translate", at("wood.json"), "--to", "dunlin-m6", "--decisions", at("decisions.json")];
+    const first = await run(args);
+    expect(first.status).toBe(1);
+    expect(first.stdout).toContain('none of the options is "wood" or near to it: coal, oil');
+    expect(first.stderr).toContain("1 question was added");
+    const file = () =>
+      JSON.parse(readFileSync(at("decisions.json"), "utf8")) as { decisions: Record<string, unknown>[] };
+    expect(file()).toEqual({
+      from: "quillback-s8",
+      to: "dunlin-m6",
+      decisions: [{ to: "fuel", when: "wood", use: null, options: ["coal", "oil"] }],
+    });
+    // Asked once more, the question is not there twice.
+    expect((await run(args)).status).toBe(1);
+    expect(file().decisions.length).toBe(1);
+
+    writeFileSync(at("decisions.json"), readFileSync(at("decisions.json"), "utf8").replace("null", '"oil"'));
+    const answered = await run([...args, "--json"]);
+    expect([answered.status, answered.stderr]).toEqual([0, ""]);
+    expect(
+      (JSON.parse(answered.stdout) as { report: Row[] }).report.find(({ to }) => to === "fuel"),
+    ).toMatchObject({
+      result: "approximated",
+      reason: 'decided: "oil"',
+    });
+    writeFileSync(at("coal.json"), JSON.stringify({ ...wood, settings: { firing: "coal" } }));
+    const other = await reported([at("coal.json"), "--to", "dunlin-m6", "--decisions", at("decisions.json")]);
+    expect(other.report.find(({ to }) => to === "fuel")?.result).toBe("carried");
+  });
+
+  test.each([
+    [
+      '{ "decisions": [{ "to": "fuel", "use": null }, { "to": "feul", "use": "oil" }] }',
+      /wrong\.json:1:\d+: decisions\.1\.to: there is no such name/,
+    ],
+    [
+      '{ "decisions": [{ "to": "fuel", "use": "gas" }] }',
+      /decisions\.0\.use: "gas" is not an option; the options are "coal", "oil"/,
+    ],
+    [
+      '{ "to": "quillback-s8", "decisions": [] }',
+      /these are decisions "to" quillback-s8, and here it is dunlin-m6/,
+    ],
+    ['{ "choices": [] }', /this is no file of decisions/],
+    ["[1", /wrong\.json:1/],
+  ])("refuses a file of decisions that cannot be used: %s", async (text, message) => {
+    writeFileSync(at("wrong.json"), text);
+    const { status, stderr } = await run([
+      "translate",
+      no9,
+      "--to",
+      "dunlin-m6",
+      "--decisions",
+      at("wrong.json"),
+    ]);
+    expect(status).toBe(2);
+    expect(stderr).toMatch(message);
+    expect(readFileSync(at("wrong.json"), "utf8")).toBe(text);
+  });
+
+  test("names what is questionable in a description", async () => {
+    const description = {
+      id: "odd-x1",
+      name: "Odd X1",
+      kind: "multifunction",
+      features: { whistle: { codec: "choice", place: 120, options: { a: 1 }, means: "wistle" } },
+    };
+    writeFileSync(at("odd-x1.json"), JSON.stringify(description));
+    const { stderr, status } = await run(["translate", no9, "--to", at("odd-x1.json")]);
+    expect(status).toBe(0);
+    expect(stderr).toContain(
+      'note: odd-x1: whistle: the vocabulary has no term "wistle"; nearest: "whistle"',
+    );
+  });
+
+  test.each([
+    [[no9], /--to DECODER/],
+    [[no9, "--to", "dunlin"], /there is no built-in decoder "dunlin"/],
+    [[no9, "--to", "nmra-accessory"], /is one of kind "accessory"/],
+    [["--to", "dunlin-m6"], /CVS/],
+  ])("refuses what it cannot do: %j", async (args, message) => {
+    const { status, stderr } = await run(["translate", ...args]);
+    expect(status).toBe(2);
+    expect(stderr).toMatch(message);
+  });
+});

@@ -1,0 +1,220 @@
+import { type AnyCodec, type AnyDecoder, type CvSet, describe as describeDecoder, messageOf } from "cvset";
+import {
+  meaningNotes,
+  meaningsOf,
+  type Setting,
+  shareOfDecibels,
+  type TranslationRow,
+  translate,
+} from "cvset/meaning";
+import { nmra } from "cvset/standard";
+import { valuesOf } from "cvset/testing";
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { dunlin } from "../../src/demo/dunlin-m6.js";
+import { quillback } from "../../src/demo/quillback-s8.js";
+import { decoderOf } from "./random-decoders.js";
+
+const runs = { numRuns: 300 };
+
+/** A decoder and CVs; a counterexample shows them as JSON. */
+function shown(decoder: AnyDecoder, cvs: CvSet): readonly [AnyDecoder, CvSet] {
+  const text = () => JSON.stringify({ features: describeDecoder(decoder).features, cvs });
+  return Object.assign([decoder, cvs] as const, { [fc.toStringMethod]: text });
+}
+
+/** A decoder with CVs that all decode. */
+const filled = (id: string): fc.Arbitrary<readonly [AnyDecoder, CvSet]> =>
+  decoderOf(id).chain((decoder) =>
+    valuesOf(decoder).map((settings) => shown(decoder, decoder.encode(settings))),
+  );
+
+const settingAt = (decoder: AnyDecoder, path: string | undefined): Setting =>
+  meaningsOf(decoder).find((one) => one.path === path) as Setting;
+
+const valueAt = (decoder: AnyDecoder, path: string | undefined, cvs: CvSet): unknown =>
+  settingAt(decoder, path).codec.decode(cvs);
+
+/** What a value means, worked out apart from the code under test. */
+function meaningOf({ codec, term }: Setting, value: unknown): unknown {
+  const { data } = codec;
+  if (data.kind === "flag") return value ? "there" : "none";
+  if (data.kind === "converted") return value === "on" ? "there" : "none";
+  if (data.kind === "choice") return data.options[String(value)]?.means;
+  if (data.kind !== "level") return value;
+  if (typeof value !== "number") return value === "silent" ? 0 : value;
+  const { unit } = data.scale.options;
+  if (unit === "dB") return shareOfDecibels(value);
+  if (unit === "%") return value;
+  if (unit === "ms") return value / 1000;
+  if (unit === "min") return value * 60;
+  if (term?.type === "share") return (100 * (value - data.scale.min)) / (data.scale.max - data.scale.min);
+  return unit === "s" || term?.type === "key" ? value : String(value);
+}
+
+function paths(decoder: AnyDecoder): string[] {
+  return meaningsOf(decoder).map(({ path }) => path);
+}
+
+function expectAccounted(report: readonly TranslationRow[], from: AnyDecoder, to: AnyDecoder): void {
+  expect(report.flatMap(({ path }) => path ?? []).sort()).toEqual(paths(from).sort());
+  expect(report.flatMap((row) => row.to ?? []).sort()).toEqual(paths(to).sort());
+}
+
+describe("to itself", () => {
+  test("every CV stays as it is, and every setting is carried without a remark", () => {
+    fc.assert(
+      fc.property(filled("one-x1"), ([decoder, cvs]) => {
+        const { cvs: same, report, unowned } = translate(cvs, decoder, decoder);
+        expect(same.toJSON()).toEqual(cvs.toJSON());
+        expect(
+          report.every(({ result, path, to, reason }) => result === "carried" && path === to && !reason),
+        ).toBe(true);
+        expect(unowned).toEqual([]);
+      }),
+      runs,
+    );
+  });
+
+  test.each([quillback, dunlin, nmra])("$id, with all that it can be set to", (decoder) => {
+    fc.assert(
+      fc.property(valuesOf(decoder), (settings) => {
+        const cvs = fullSet(decoder, settings);
+        const { cvs: same, report } = translate(cvs, decoder, decoder);
+        expect(same.toJSON()).toEqual(cvs.toJSON());
+        expect(report.filter(({ result }) => result !== "carried")).toEqual([]);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  test("what no feature owns stays too", () => {
+    const cvs = quillback.defaults().with(250, 77);
+    expect(translate(cvs, quillback, quillback).cvs.get(250)).toBe(77);
+  });
+});
+
+/** A whole set: the standard's decoder has no factory values for most CVs. */
+function fullSet(decoder: AnyDecoder, settings: object): CvSet {
+  let base = decoder.defaults();
+  for (const { cv } of decoder.bits) if (!base.has(cv)) base = base.with(cv, 0);
+  return decoder.encode(settings as never, base);
+}
+
+describe("between two decoders", () => {
+  const pair = fc.tuple(filled("one-x1"), filled("other-x2"));
+
+  test("the report accounts for every setting of both exactly once", () => {
+    fc.assert(
+      fc.property(pair, ([[from, cvs], [to]]) => expectAccounted(translate(cvs, from, to).report, from, to)),
+      runs,
+    );
+    for (const [from, to] of [
+      [quillback, dunlin],
+      [dunlin, quillback],
+      [nmra, dunlin],
+      [quillback, nmra],
+    ] as const) {
+      expectAccounted(translate(from.defaults(), from, to).report, from, to);
+    }
+  });
+
+  test("the result can be read wherever the target's own values can", () => {
+    fc.assert(
+      fc.property(pair, ([[from, cvs], [to]]) => {
+        const read = to.tryDecode(translate(cvs, from, to).cvs);
+        expect(read.ok || read.issues.map((issue) => messageOf(issue))).toBe(true);
+      }),
+      runs,
+    );
+  });
+
+  test("what is carried means the same, and what is approximated is off by the error", () => {
+    const seen = new Set<string>();
+    fc.assert(
+      fc.property(pair, ([[from, cvs], [to]]) => {
+        const { cvs: result, report } = translate(cvs, from, to);
+        for (const { path, to: target, result: how, error } of report) {
+          if (path === undefined || target === undefined) continue;
+          seen.add(how);
+          const before = meaningOf(settingAt(from, path), valueAt(from, path, cvs));
+          const after = meaningOf(settingAt(to, target), valueAt(to, target, result));
+          if (how === "carried") {
+            if (typeof before === "number" && typeof after === "number") expect(after).toBeCloseTo(before, 6);
+            else if (before === "0" || after === "0")
+              expect([before, after].every((one) => one === "0" || one === "none")).toBe(true);
+            else if (before === "none" || after === "none") expect(after).toBe(before);
+            else if (before !== "there" && after !== "there") expect(after).toBe(before);
+          } else if (error !== undefined) expect(Number(after) - Number(before)).toBeCloseTo(error, 6);
+        }
+      }),
+      runs,
+    );
+    expect([...seen].sort()).toEqual(["approximated", "carried", "undecided"]);
+  });
+
+  test("nothing else changes", () => {
+    fc.assert(
+      fc.property(pair, ([[from, cvs], [to, base]]) => {
+        const { cvs: result, report } = translate(cvs, from, to, { base });
+        for (const { to: target, result: how } of report) {
+          if (target === undefined || how === "carried" || how === "approximated") continue;
+          expect(valueAt(to, target, result)).toEqual(valueAt(to, target, base));
+        }
+        const owned = new Map(to.bits.map(({ cv, mask }) => [cv, mask]));
+        for (const [cv, value] of result) {
+          const others = ~(owned.get(cv) ?? 0) & 255;
+          expect(value & others).toBe((base.get(cv) ?? 0) & others);
+        }
+      }),
+      runs,
+    );
+  });
+
+  test("there and back loses only what was reported", () => {
+    fc.assert(
+      fc.property(pair, ([[one, cvs], [other]]) => {
+        const there = translate(cvs, one, other);
+        const back = translate(there.cvs, other, one, { base: cvs });
+        for (const { path, to, result, error = 0 } of there.report) {
+          if (path === undefined || to === undefined) continue;
+          if (result !== "carried" && result !== "approximated") continue;
+          const returned = back.report.find((row) => row.path === to && row.to === path);
+          if (!returned || (returned.result !== "carried" && returned.result !== "approximated")) continue;
+          const [before, after] = [valueAt(one, path, cvs), valueAt(one, path, back.cvs)];
+          if (result === "carried" && returned.result === "carried") expect(after).toEqual(before);
+          else if (typeof before === "number" && typeof after === "number") {
+            const setting = settingAt(one, path);
+            const [a, b] = [Number(meaningOf(setting, before)), Number(meaningOf(setting, after))];
+            expect(Math.abs(a - b)).toBeLessThanOrEqual(
+              Math.abs(error) + Math.abs(returned.error ?? 0) + 1e-6,
+            );
+          }
+        }
+        // What was carried comes back to where it was.
+        for (const { path, to, result } of there.report) {
+          if (result === "carried") expect(back.report.find((row) => row.path === to)?.to).toBe(path);
+        }
+      }),
+      runs,
+    );
+  });
+});
+
+test("the notes on a description name unknown terms and nothing else of what is known", () => {
+  fc.assert(
+    fc.property(decoderOf("one-x1"), (decoder) => {
+      const hooter = Object.hasOwn(decoder.features, "hooter");
+      expect(meaningNotes(decoder).map(({ code, path }) => `${code} ${path}`)).toEqual(
+        hooter ? ["unknown-term hooter"] : [],
+      );
+    }),
+    { numRuns: 50 },
+  );
+});
+
+test("a custom codec's meaning is not guessed", () => {
+  expect(paths(quillback).filter((path) => path.startsWith("drains"))).toEqual(["drains", "drains.seconds"]);
+  const codec: AnyCodec = settingAt(quillback, "drains").codec;
+  expect(codec.decode(quillback.defaults())).toBe("off");
+});
