@@ -18,6 +18,7 @@ const above: Readonly<Record<string, readonly string[]>> = {
   packets: ["cv", "codec", "decoder", "standard"],
   plan: ["cv", "codec", "decoder", "standard", "packets"],
   simulator: ["cv", "codec", "decoder", "standard", "packets"],
+  connection: ["cv", "codec", "decoder", "standard", "packets", "plan", "simulator"],
   meaning: ["cv", "codec", "decoder", "standard"],
   sheet: ["cv", "codec", "decoder", "standard", "motion", "meaning"],
   files: ["cv", "codec", "decoder", "standard"],
