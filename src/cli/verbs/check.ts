@@ -12,7 +12,6 @@ import {
 } from "../../check/index.js";
 import { githubCommand } from "../../check/report/github.js";
 import { findingText } from "../../check/report/text.js";
-import { placesText } from "../../cv/places-text.js";
 import { decoderFor } from "../decoders.js";
 import { checked, decodersOf, descriptionRule } from "../fleet-input.js";
 import { nameOfInput } from "../input.js";
@@ -24,9 +23,6 @@ declare const CVSET_VERSION: string;
 
 const formats = ["text", "json", "sarif", "junit", "github"] as const;
 type Format = (typeof formats)[number];
-
-/** How many findings by one rule about one set are told in full. */
-const mostTold = 3;
 
 export const verb = defineVerb({
   summary: "Whether CV sets and settings make sense, each alone and all together",
@@ -142,41 +138,16 @@ class Report {
     // A JUnit suite is one set; elsewhere a finding stands in a file that a program can open.
     const findings = format === "junit" ? all : all.map((finding) => inItsFile(finding, this.files));
     this.counts = sum(this.counts, countFindings(findings));
-    if (format === "text") return this.#tell(findings);
     for (const finding of findings) {
       this.#written++;
-      if (format === "json") {
+      if (format === "text") {
+        for (const line of findingText(finding, (text, look) => io.paint(text, lookOf(look))).split("\n"))
+          await io.flow(line);
+      } else if (format === "json") {
         const text = JSON.stringify(finding, null, 2).replaceAll("\n", "\n    ");
         await io.flow(`${this.#written === 1 ? '{\n  "findings": [' : ","}\n    ${text}`, "json");
       } else if (format !== "github") this.#kept.push(finding);
       else if (finding.silenced === undefined) await io.flow(`${githubCommand(finding)}\n`, "commands");
-    }
-  }
-
-  /** Findings for people: of many by one rule about one set, the first ones and the CVs of the others. */
-  async #tell(findings: readonly Finding[]): Promise<void> {
-    const { io } = this;
-    const paint = (text: string, look: Finding["severity"] | "silenced"): string =>
-      io.paint(text, look === "silenced" ? "quiet" : look);
-    const groups = new Map<string, Finding[]>();
-    for (const finding of findings) {
-      const key = `${finding.file}\n${finding.rule}\n${finding.silenced ?? ""}`;
-      const group = groups.get(key);
-      if (group) group.push(finding);
-      else groups.set(key, [finding]);
-    }
-    const rest = [...groups.values()].map((all) => (all.length > mostTold + 1 ? all.slice(mostTold) : []));
-    const left = new Set(rest.flat());
-    for (const finding of findings)
-      if (!left.has(finding)) for (const line of findingText(finding, paint).split("\n")) await io.flow(line);
-    for (const all of rest) {
-      const [first] = all;
-      if (!first) continue;
-      const { file, severity, rule, silenced } = first;
-      const places = all.flatMap(({ cvs }) => cvs).map((cv) => ({ cv, mask: 255 }));
-      const about = places.length ? `: ${placesText(places)}` : "";
-      const word = paint(severity, silenced === undefined ? severity : "silenced");
-      await io.flow(`${file}: ${word}: ${all.length} more like this${about} [${rule}]`);
     }
   }
 
@@ -204,6 +175,8 @@ class Report {
     } else io.document(formatSarif(report), "json");
   }
 }
+
+const lookOf = (look: Finding["severity"] | "silenced") => (look === "silenced" ? "quiet" : look);
 
 function sum(one: Counts, other: Counts): Counts {
   return {
