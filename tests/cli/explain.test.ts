@@ -25,12 +25,12 @@ describe("a locomotive is explained", () => {
       "Sounds, effects and levels",
       "Of no feature of Quillback S8:",
     ]);
-    expect(stdout).toMatch(/^ {2}FL forwards +Front lamp \(output 1\) +functionMap\.FL\(f\)$/m);
-    expect(stdout).toMatch(/^ {2}FL in reverse +Rear lamp \(output 2\) +functionMap\.FL\(r\)$/m);
+    expect(stdout).toMatch(/^ {2}FL forwards +Front lamp +functionMap\.FL\(f\)$/m);
+    expect(stdout).toMatch(/^ {2}FL in reverse +Rear lamp +functionMap\.FL\(r\)$/m);
     expect(stdout).toMatch(/^ {2}F2 +Whistle +keys\.whistle$/m);
     expect(stdout).toMatch(/^ {2}F11, F12 +nothing /m);
     expect(stdout).toMatch(/^ {2}Whistle +Three chime, deep +whistle$/m);
-    expect(stdout).toMatch(/^ {2}Front lamp .* +Effect: Comes up with the dynamo; /m);
+    expect(stdout).toMatch(/^ {2}Front lamp +Effect: Comes up with the dynamo; /m);
     expect(stdout).not.toMatch(/CV 152/);
   });
 
@@ -152,17 +152,12 @@ test("a file that the shell has emptied before it could be read is said to be so
   expect(String(stderr)).toMatch(/">" has emptied this file before it could be read; write "--output FILE"/);
 });
 
-test("many findings of one rule are told together, and counted all", async () => {
+test("equal complaints are one finding", async () => {
   const undescribed = Array.from({ length: 8 }, (_, i) => `CV${210 + i} = 1\n`).join("");
   const list = (await run(["encode", "no9.settings.json", "-f", "list"])).stdout;
   const { stdout } = await run(["check", "-"], { input: list + undescribed });
-  expect(stdout.match(/is not in the description/g)).toHaveLength(3);
-  expect(stdout).toMatch(/^standard input: warning: 5 more like this: CV 213-217 \[unknown-cv\]$/m);
-  expect(stdout).toMatch(/^1 file checked: 8 warnings/m);
-  const { stdout: json } = await run(["check", "-", "--json"], { input: list + undescribed });
-  expect(
-    JSON.parse(json).findings.filter(({ rule }: { rule: string }) => rule === "unknown-cv"),
-  ).toHaveLength(8);
+  expect(stdout).toMatch(/warning: CV 210-217 are not in the description of Quillback S8 \[unknown-cv\]$/m);
+  expect(stdout).toMatch(/^1 file checked: 1 warning/m);
 });
 
 test("a decoder that cannot be had is unusable, not a finding", async () => {

@@ -118,7 +118,7 @@ test("months later: what is in there, what has changed, and back into the file",
   expect(JSON.parse(read("no9.json")).settings).toMatchObject({ firing: "oil", whistle: "six-chime" });
   expect(cvset("diff", "no9.json", "later.txt").status).toBe(0);
   expect(cvset("plan", "later.txt", "no9.cvs.json", "--steps").stdout).toMatch(
-    /^ {2}\[ \] {2}CV 152 = 4 +Firing: Coal, .*\n$/,
+    /^ {2}\[ \] {2}CV 152 = 4 +Firing: Coal\n$/,
   );
 });
 

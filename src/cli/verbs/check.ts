@@ -137,8 +137,10 @@ class Report {
     if (this.format === "junit") return this.#suite(all, name);
     // A finding stands in a file that a program can open.
     const findings = all.map((finding) => inItsFile(finding, this.files));
-    if (this.format === "text") return this.#tell(findings);
-    for (const finding of findings) await this.#write(finding, this.format);
+    for (const finding of findings) {
+      if (this.format === "text") await this.#one(finding);
+      else await this.#write(finding, this.format);
+    }
   }
 
   /** Writes a finding about several sets. */
@@ -187,29 +189,6 @@ class Report {
     const about = places.length ? `: ${placesText(places)}` : "";
     const word = this.io.paint(severity, silenced === undefined ? severity : "quiet");
     await this.io.flow(`${file}: ${word}: ${count} more like this${about} [${rule}]`);
-  }
-
-  /** Findings for people: of many by one rule about one set, the first ones and the CVs of the others. */
-  async #tell(findings: readonly Finding[]): Promise<void> {
-    const groups = new Map<string, Finding[]>();
-    for (const finding of findings) {
-      const key = groupOf(finding);
-      const group = groups.get(key);
-      if (group) group.push(finding);
-      else groups.set(key, [finding]);
-    }
-    const rest = [...groups.values()].map((all) => (all.length > mostTold + 1 ? all.slice(mostTold) : []));
-    const left = new Set(rest.flat());
-    for (const finding of findings) if (!left.has(finding)) await this.#one(finding);
-    for (const all of rest) {
-      const [first] = all;
-      if (first)
-        await this.#more(
-          first,
-          all.length,
-          all.flatMap(({ cvs }) => cvs),
-        );
-    }
   }
 
   async finish(rules: ReturnType<typeof ruleList>): Promise<void> {

@@ -75,7 +75,6 @@ const matchOptions = {
   steps: { kind: "words", words: stepModes, help: "with --drive: the steps of the throttle; default 28" },
   tolerance: {
     kind: "number",
-    short: "t",
     value: "PERCENT",
     min: 0,
     max: 100,
