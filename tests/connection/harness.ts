@@ -37,6 +37,8 @@ export function planOf(each: Case): { readonly made: Plan; readonly decoder: Sim
   const decoder = new SimulatedDecoder(model, contents);
   const { address } = decoder;
   if (mode === "main" && !address) return undefined;
+  // CV 8 = 255 says that a factory reset is still going on.
+  if (factoryReset && model.factory.get(8) === 255) return undefined;
   const made = plan(from, to, {
     mode,
     decoder: model,
@@ -98,8 +100,9 @@ function holdsIt(
 function strayWrite({ contents, decoder, factoryReset }: Case, made: Plan, after: CvSet): string | undefined {
   if (factoryReset) return undefined;
   const named = new Set(made.steps.map(({ cv }) => cv));
-  // CV 1 clears these; the lock; the page.
-  const aside = ["15", "31", "32", ...(named.has("1") ? ["19", "29"] : [])];
+  // CV 1 clears these; the lock; the page; what a loss of power sets back (CV 880-895).
+  const volatile = Array.from({ length: 16 }, (_, i) => String(880 + i));
+  const aside = ["15", "31", "32", ...volatile, ...(named.has("1") ? ["19", "29"] : [])];
   const [high, low] = [contents.get(31), contents.get(32)];
   for (const [cv] of decoder.factory) {
     const bare = cv.endsWith(`@${high}.${low}`) ? cv.split("@")[0] : undefined;
