@@ -20,7 +20,7 @@ const above: Readonly<Record<string, readonly string[]>> = {
   simulator: ["cv", "codec", "decoder", "standard", "packets"],
   connection: ["cv", "codec", "decoder", "standard", "packets", "plan", "simulator"],
   meaning: ["cv", "codec", "decoder", "standard"],
-  sheet: ["cv", "codec", "decoder", "standard", "motion"],
+  sheet: ["cv", "codec", "decoder", "standard", "motion", "meaning"],
   files: ["cv", "codec", "decoder", "standard"],
   testing: ["cv", "codec", "decoder", "standard"],
   demo: ["cv", "codec", "decoder", "index", "standard"],

@@ -25,8 +25,6 @@ export interface GivenOptions {
   readonly asked?: string | undefined;
   /** The decoder of a file that names none. */
   readonly decoder?: AnyDecoder | undefined;
-  /** Which locomotive of a file that has several. */
-  readonly pick?: string | undefined;
   /** The CVs that settings and single bits are put into; settings go into the factory values without it. */
   readonly base?: CvSet | undefined;
   /** Take the factory values of CVs that settings touch and that the base lacks; else these are refused. */
@@ -35,9 +33,9 @@ export interface GivenOptions {
   readonly nearest?: boolean;
 }
 
-/** The CVs of a file: a CV set; settings, encoded; single bits; the values that a plan writes. */
+/** The CVs of a file, read. */
 export async function cvSetFrom(path: string, io: Io, options: GivenOptions = {}): Promise<GivenCvs> {
-  return givenCvs(await inputFrom(path, io, options.pick), io, options);
+  return givenCvs(await inputFrom(path, io), io, options);
 }
 
 /**
@@ -66,7 +64,7 @@ export async function givenPair(
   return [first, await givenCvs(other, io, { ...options, base })];
 }
 
-/** The CVs of a file that was read. */
+/** The CVs of a file: a CV set; settings, encoded; single bits; the values that a plan writes. */
 export async function givenCvs(input: Input, io: Io, options: GivenOptions = {}): Promise<GivenCvs> {
   const { asked, base } = options;
   const named = headOf(input).decoder;

@@ -40,11 +40,6 @@ const titles = {
 
 type Title = keyof typeof titles;
 
-/** The group of a line, for programs. */
-export function groupOf(decoder: AnyDecoder, { path }: Line): string {
-  return titleOf(decoder, path);
-}
-
 /**
  * The lines of an explanation by group.
  * @param one Whether the parts of a setting stand on one line together.

@@ -15,36 +15,12 @@ import {
 import { basename, dirname, join, resolve } from "node:path";
 import { Unusable } from "./unusable.js";
 
-/** A file to write. */
-export interface FileToWrite {
-  /** Where: the name that the user gave. */
-  readonly path: string;
-  readonly text: string;
-}
-
-/** What a written file must not be. */
-export interface WriteOptions {
-  /** The files that are read, `-` for standard input: none of them is written over. */
-  readonly inputs: readonly string[];
-}
-
 /**
- * Writes files: all of them or none. Each is written beside its place and renamed when all are complete, so
- * that a full disk or an interruption leaves what was there. Links are followed.
- * @throws {@link Unusable} When a file is also an input, when two are the same file, or when one cannot be
- *   written.
+ * Files to write: all of them or none. Each is written beside its place and renamed when all are complete, so that a
+ * full disk or an interruption leaves what was there. Links are followed. A file that is also an input, two files
+ * that are one, and one that cannot be written are refused as {@link Unusable}. None is in its place before
+ * {@link FileBatch.commit}.
  */
-export async function writeFiles(files: readonly FileToWrite[], options: WriteOptions): Promise<void> {
-  const batch = new FileBatch(() => options.inputs);
-  try {
-    for (const { path, text } of files) await (await batch.open(path)).write(text);
-    await batch.commit();
-  } finally {
-    await batch.discard();
-  }
-}
-
-/** Files that are being written, of which none is in its place before {@link FileBatch.commit}. */
 export class FileBatch {
   readonly #inputs: () => readonly string[];
   #pending: PendingFile[] = [];

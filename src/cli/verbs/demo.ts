@@ -71,6 +71,10 @@ export const verb = defineVerb({
 
     title("Before you write them");
     io.line(...cautions.map((line) => `  ${line}`));
+    title("A locomotive of your own");
+    io.line(
+      `  cvset new ${decoder} --output no1.json   a file to start with; "cvset --help" lists what comes then`,
+    );
     return back === words ? 0 : 1;
   },
 });
