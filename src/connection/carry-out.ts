@@ -9,6 +9,7 @@ import type { Plan } from "../plan/plan-result.js";
 import type { PlanStep } from "../plan/plan-step.js";
 import { resume } from "../plan/resume.js";
 import type { Address } from "../standard/address.js";
+import { sameAddress } from "../standard/address-in-use.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls, wait } from "./calls.js";
 import type { Connection, RunOptions, Settled } from "./connection.js";
@@ -264,7 +265,11 @@ class CarryOut {
     }
     // The address at the end of the unit: a pair takes effect with its second half.
     const last = steps[steps.length - 1] as PlanStep;
-    const to = last.answersTo === undefined ? last.address : last.answersTo;
+    const to = unit.either
+      ? await this.#answering(unit, last)
+      : last.answersTo === undefined
+        ? last.address
+        : last.answersTo;
     for (const [i, step] of steps.entries()) {
       const at = places[i] as number;
       if (to === "unknown" || !this.#access.canProve(step.mask)) {
@@ -283,9 +288,26 @@ class CarryOut {
       this.#settle(at, "proved", attempt);
     }
     const { answersTo } = last;
-    if (answersTo && answersTo !== "unknown" && this.#access.canRead)
-      await this.#tell({ answers: answersTo });
+    const now = answersTo === undefined && unit.either ? to : answersTo;
+    if (now && now !== "unknown" && this.#access.canRead) await this.#tell({ answers: now });
     return undefined;
+  }
+
+  /** Of the addresses to which a unit was sent, the one at which the decoder confirms its last value. */
+  async #answering({ steps }: Unit, last: PlanStep): Promise<Address | "unknown"> {
+    if (!this.#access.canProve(last.mask)) return "unknown";
+    const sent = steps.flatMap(({ address, answersTo }) => [address, answersTo]).reverse();
+    const tried: Address[] = [];
+    for (const address of sent) {
+      if (!address || address === "unknown" || tried.some((each) => sameAddress(each, address))) continue;
+      tried.push(address);
+      try {
+        if ((await this.#access.prove(last, address)).holds) return address;
+      } catch (error) {
+        if (!(error instanceof CallFailed) || error.final) throw error;
+      }
+    }
+    return tried[0] ?? "unknown";
   }
 
   async #reset(unit: Unit, attempt: number): Promise<Issue | undefined> {
@@ -461,9 +483,11 @@ interface Unit {
   /** Their places in the plan. */
   readonly places: readonly number[];
   readonly reset: boolean;
+  /** Whether it is sent to two addresses, of which the decoder has one. */
+  readonly either: boolean;
 }
 
-/** The steps of a plan, CV 17 and 18 together. */
+/** The steps of a plan; together are CV 17 and 18, and what is sent to two addresses since one is not known. */
 function unitsOf({ steps, kind }: Plan): Unit[] {
   const units: Unit[] = [];
   for (let at = 0; at < steps.length; ) {
@@ -472,9 +496,20 @@ function unitsOf({ steps, kind }: Plan): Unit[] {
       const low = steps.findIndex(({ key }, i) => i > at && key === 18);
       if (low > at) end = low;
     }
+    if (steps[at]?.answersTo === "unknown") {
+      end = Math.max(
+        end,
+        steps.findLastIndex(({ need }) => need === "either"),
+      );
+    }
     const places = Array.from({ length: end - at + 1 }, (_, i) => at + i);
     const own = steps.slice(at, end + 1);
-    units.push({ steps: own, places, reset: own[0]?.need === "reset" });
+    units.push({
+      steps: own,
+      places,
+      reset: own[0]?.need === "reset",
+      either: own.some(({ need }) => need === "either"),
+    });
     at = end + 1;
   }
   return units;
@@ -496,13 +531,18 @@ function dependsOn({ steps }: Unit, failed: ReadonlySet<string>): string[] {
   return [...new Set(needs)].filter((cv) => failed.has(cv));
 }
 
-function entryOf({ cv, value, mask, answersTo }: PlanStep, step: number, attempt: number): JournalEntry {
+function entryOf(
+  { cv, value, mask, address, answersTo }: PlanStep,
+  step: number,
+  attempt: number,
+): JournalEntry {
   return {
     step,
     attempt,
     cv,
     value,
     mask,
+    ...(address ? { to: address } : {}),
     ...(answersTo === undefined ? {} : { becomes: answersTo === "unknown" ? null : answersTo }),
   };
 }

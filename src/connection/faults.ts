@@ -1,4 +1,4 @@
-import { fault, type Issue } from "../cv/issue.js";
+import { fault, type Issue, messageOf } from "../cv/issue.js";
 
 // What can go wrong between here and the decoder.
 
@@ -99,7 +99,7 @@ export class CallFailed extends Error {
   readonly issue: Issue;
   readonly final: boolean;
   constructor(issue: Issue, final: boolean) {
-    super(issue.code);
+    super(messageOf(issue));
     this.issue = issue;
     this.final = final;
   }

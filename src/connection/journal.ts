@@ -19,6 +19,8 @@ export type JournalEntry =
       readonly cv: string;
       readonly value: number;
       readonly mask: number;
+      /** The address that it is sent to, on the main. */
+      readonly to?: Address;
       /** The decoder's new address, where the step changes it. */
       readonly becomes?: Address | null;
     }

@@ -67,7 +67,7 @@ export class Knowledge {
     }
   }
 
-  #written({ cv, value, mask, becomes }: Extract<JournalEntry, { step: number }>): void {
+  #written({ cv, value, mask, to, becomes }: Extract<JournalEntry, { step: number }>): void {
     const known = this.#cvs.get(cv);
     // A write that changes nothing leaves nothing open, whether it arrives or not.
     if (known === undefined || (known & mask) !== value) {
@@ -78,8 +78,9 @@ export class Knowledge {
       const before = this.#cvs.get(cleared);
       if (before !== undefined && before & bits) this.#cvs.delete(cleared);
     }
-    if (becomes && !this.#addresses.some((each) => sameAddress(each, becomes))) {
-      this.#addresses = [becomes, ...this.#addresses];
+    for (const each of [to, becomes]) {
+      if (each && !this.#addresses.some((known) => sameAddress(known, each)))
+        this.#addresses = [each, ...this.#addresses];
     }
   }
 }

@@ -197,7 +197,7 @@ class ReadOut {
   async #readAll(before: readonly number[], later: readonly number[]): Promise<void> {
     for (const key of before.slice(0, 2)) await this.#readOne(key);
     // CV 107 and 108 hold the maker while CV 8 = 238 (S-9.2.2, July 2012, Table 1).
-    const maker = later.filter((key) => key === 107 || key === 108);
+    const maker: readonly number[] = later.filter((key) => key === 107 || key === 108);
     for (const key of maker) await this.#readOne(key);
     for (const key of before.slice(2)) await this.#readOne(key);
     const rest = later.filter((key) => key !== 107 && key !== 108);

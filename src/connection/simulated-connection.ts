@@ -17,8 +17,7 @@ export interface SimulatedFaults {
   /** The share, 0-1, of acknowledgements that are heard where there was none. */
   readonly falseAcknowledgements?: number;
   /**
-   * The most acknowledgements that are lost in a row, and the most that are false in a row of sequences without
-   * one; 2 unless given.
+   * The most acknowledgements that are lost in a row, and the most that are false in a row for one packet; 2 unless given.
    */
   readonly inARow?: number;
   /** The share, 0-1, of packets that a dirty track loses. */
@@ -123,7 +122,8 @@ class FaultyTrack {
   #last = "";
   #count = 0;
   #lost = 0;
-  #false = 0;
+  /** How many false answers in a row there were, by the packet that was asked. */
+  readonly #false = new Map<string, number>();
   #sequences = 0;
   #off = false;
 
@@ -164,11 +164,11 @@ class FaultyTrack {
       this.#lost = lost ? this.#lost + 1 : 0;
       return !lost;
     }
-    const invented =
-      sequence.parts.some(({ answers }) => answers) &&
-      this.#random() < falseAcknowledgements &&
-      this.#false < inARow;
-    this.#false = invented ? this.#false + 1 : 0;
+    const asked = sequence.parts.find(({ answers }) => answers)?.packet;
+    if (asked === undefined) return false;
+    const before = this.#false.get(asked) ?? 0;
+    const invented = this.#random() < falseAcknowledgements && before < inARow;
+    this.#false.set(asked, invented ? before + 1 : 0);
     return invented;
   }
 

@@ -4,7 +4,7 @@ import { CvError, type Result } from "../cv/issue.js";
 import type { PlanLike } from "../plan/outcome.js";
 import { tryPlanFromJson } from "../plan/plan-from-json.js";
 import type { Address } from "../standard/address.js";
-import { type AddressLike, toAddress } from "../standard/address-in-use.js";
+import { type AddressLike, addressInUse, toAddress } from "../standard/address-in-use.js";
 import { type CarryOutOptions, type CarryOutResult, carryOut, restOf } from "./carry-out.js";
 import type { Connection } from "./connection.js";
 import { addressOpen, badLine, notAJournal } from "./faults.js";
@@ -59,16 +59,25 @@ export async function takeUp(
 /** The address at which the decoder answers, where it may be one of several. */
 async function answering(
   candidates: readonly Address[],
-  { mode }: PlanLike,
+  { mode, steps }: PlanLike,
   connection: Connection,
   options: TakeUpOptions,
 ): Promise<Address | undefined> {
   if (mode !== "main" || candidates.length < 2) return candidates[0];
-  for (const address of candidates) {
+  for (const address of [...candidates, ...addressesIn(steps)]) {
     const { cvs } = await readOut(connection, [29], { ...readOptions(options), mode, address });
     if (cvs.size) return address;
   }
   throw new CvError([addressOpen({}, { path: "address" })]);
+}
+
+/** The addresses that steps write: the one in use may change before the plan sends anything to it. */
+function addressesIn(steps: PlanLike["steps"]): Address[] {
+  const written = new Map(steps.map(({ cv, value }) => [Number(cv), value]));
+  return [0, 32].flatMap((bits) => {
+    const address = addressInUse({ get: (cv) => (cv === 29 ? bits : written.get(cv)) });
+    return address ? [address] : [];
+  });
 }
 
 /** A locked decoder ignores every write but to CV 15, so that CV 15 and 16 must be known (S-9.2.2, July 2012). */
@@ -152,9 +161,9 @@ function entryFrom(line: string): JournalEntry | undefined {
   return json as JournalEntry;
 }
 
-function isStep({ cv, value, mask, becomes }: Record<string, unknown>): boolean {
+function isStep({ cv, value, mask, to, becomes }: Record<string, unknown>): boolean {
   const map = CvSet.tryFrom({ [String(cv)]: value });
-  return map.ok && Number.isInteger(mask) && isAddress(becomes);
+  return map.ok && Number.isInteger(mask) && isAddress(to) && isAddress(becomes);
 }
 
 /** Whether it is an address, or none. */

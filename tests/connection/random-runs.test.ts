@@ -2,11 +2,12 @@ import { CvError } from "cvset";
 import { carryOut, type SimulatedFaults, takeUp } from "cvset/connection";
 import { accessModes } from "cvset/packets";
 import fc from "fast-check";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { cases } from "../plan/arbitrary.js";
 import { allowAll, connect, type Kind, planOf, wrongWith } from "./harness.js";
 
 // 10,000 runs in all with CVSET_RUNS=1000: five modes, two kinds of connection.
+vi.setConfig({ testTimeout: 600_000 });
 const runs = Number(process.env.CVSET_RUNS ?? 40);
 
 const faults: fc.Arbitrary<SimulatedFaults> = fc.record(
