@@ -84,7 +84,9 @@ async function askLock(
   const open = written ? lock.filter((cv) => !knowledge.holds.has(cv)) : [];
   const canRead = "send" in connection ? mode !== "main" || connection.repliesOnMain : connection.read;
   if (!open.length || kind === "accessory" || !canRead) return;
-  const guesses = CvSet.from(steps.filter(({ cv }) => open.includes(cv)).map(({ cv, value }) => [cv, value]));
+  const guesses = CvSet.from(
+    steps.filter(({ cv }) => open.includes(cv)).map(({ cv, value }) => [cv, value] as const),
+  );
   const { cvs } = await readOut(connection, open, {
     ...readOptions(options),
     mode,
@@ -121,7 +123,7 @@ function readJournal(
     }
     if ("begin" in entry && entry.begin === "carry-out") {
       const read = tryPlanFromJson(entry.plan);
-      if (!read.ok) return read;
+      if (!read.ok) return { ok: false, issues: read.issues };
       plan = read.value;
       knowledge = new Knowledge(plan.kind ?? "multifunction");
     }

@@ -6,14 +6,7 @@ import type { Lexicon } from "./lexicon.js";
 import { fromCommon, toCommon } from "./quantity.js";
 import type { Setting } from "./settings.js";
 import { type Quantity, unitOf } from "./term.js";
-import {
-  type Candidate,
-  candidatesOf,
-  type LevelData,
-  type Neutral,
-  neutralOf,
-  quantityOf,
-} from "./value.js";
+import { type Candidate, candidatesOf, type Neutral, neutralOf, quantityOf } from "./value.js";
 
 const nearestOption = /* @__PURE__ */ fault("nearest-option", "{wanted} is not there; {got} is the nearest");
 const onlyOn = /* @__PURE__ */ fault("only-on", "it is on; which kind, {wanted}, is not stored");
