@@ -77,8 +77,8 @@ export class Fleet {
   readonly #book: RuleBook;
   readonly #names = new NameList();
   /** The line and column of each member, as far as they were looked up; else 0. */
-  readonly #lines: number[] = [];
-  readonly #columns: number[] = [];
+  readonly #lines = new Numbers();
+  readonly #columns = new Numbers();
   /** Members that silence findings of rules across files, by number. */
   readonly #silencers = new Map<number, Silencer>();
   readonly #addresses = new Map<number, SameAddress>();
@@ -96,8 +96,8 @@ export class Fleet {
     const judged = judge(member.cvs, options, this.#book);
     const { silencer } = judged;
     const number = this.#names.add(member.file);
-    this.#lines.push(0);
-    this.#columns.push(0);
+    this.#lines.add(0);
+    this.#columns.add(0);
     if (silencer.concerns(isFleetRule)) this.#silencers.set(number, silencer);
     if (options.decoder?.kind === "accessory") {
       const address = accessoryAddressInUse(member.cvs);
@@ -191,8 +191,8 @@ export class Fleet {
     for (const cv of locate ? cvs : []) {
       const at = locate?.(cv);
       if (!at) continue;
-      this.#lines[number] = at.line;
-      this.#columns[number] = at.column;
+      this.#lines.set(number, at.line);
+      this.#columns.set(number, at.column);
       return;
     }
   }
@@ -204,7 +204,7 @@ export class Fleet {
     message: string,
     severity: Finding["severity"],
   ): Finding {
-    const [line, column] = [this.#lines[member], this.#columns[member]];
+    const [line, column] = [this.#lines.at(member), this.#columns.at(member)];
     const file = this.#names.at(member);
     const finding: Finding = {
       ...{ file, rule, severity, message, cvs, source, fix },
@@ -252,12 +252,37 @@ export async function* checkFleet(
   yield* fleet.across();
 }
 
+/** A list of whole numbers that takes four bytes for each, and is never copied as it grows. */
+class Numbers {
+  readonly #blocks: Int32Array[] = [];
+  #length = 0;
+
+  /** Adds a number; its index. */
+  add(number: number): number {
+    const at = this.#length++;
+    if (at % block === 0) this.#blocks.push(new Int32Array(block));
+    this.set(at, number);
+    return at;
+  }
+
+  set(index: number, number: number): void {
+    (this.#blocks[Math.floor(index / block)] as Int32Array)[index % block] = number;
+  }
+
+  at(index: number): number {
+    return this.#blocks[Math.floor(index / block)]?.[index % block] ?? 0;
+  }
+}
+
+/** How many numbers are kept in one piece. */
+const block = 1 << 12;
+
 /** Names by number. A million names of the lines of one file, such as `fleet.jsonl:7`, are kept as numbers. */
 class NameList {
   readonly #texts: string[] = [];
   /** Of each name its text, and the number behind it, or -1. */
-  readonly #textOf: number[] = [];
-  readonly #numbers: number[] = [];
+  readonly #textOf = new Numbers();
+  readonly #numbers = new Numbers();
 
   /** Adds a name; its number. */
   add(name: string): number {
@@ -265,13 +290,13 @@ class NameList {
     const text = digits ? before : name;
     // The lines of a file come one after the other.
     if (this.#texts.at(-1) !== text) this.#texts.push(text);
-    this.#textOf.push(this.#texts.length - 1);
-    return this.#numbers.push(digits ? Number(digits) : -1) - 1;
+    this.#textOf.add(this.#texts.length - 1);
+    return this.#numbers.add(digits ? Number(digits) : -1);
   }
 
   at(index: number): string {
-    const text = this.#texts[this.#textOf[index] as number] as string;
-    const number = this.#numbers[index] as number;
+    const text = this.#texts[this.#textOf.at(index)] as string;
+    const number = this.#numbers.at(index);
     return number < 0 ? text : `${text}${number}`;
   }
 }

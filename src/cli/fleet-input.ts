@@ -44,6 +44,8 @@ export function decodersOf(asked: AnyDecoder | undefined, io: Io): Decoders {
       const key = `${folder}\n${headOf(input).decoder ?? ""}`;
       const found = known.get(key) ?? decoderFor(undefined, input, io);
       known.set(key, found);
+      // A file may name a million decoders that do not exist.
+      found.catch(() => known.delete(key));
       const decoder = await found;
       used.add(decoder);
       return decoder;

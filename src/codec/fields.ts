@@ -21,13 +21,16 @@ import { type ReadUnit, readUnits } from "./units.js";
 
 const badName = /* @__PURE__ */ fault(
   "unusable-name",
-  "{found} cannot be a name: it must not be empty, have a dot or be a property of every object",
+  "{found} cannot be a name: it must have 1 to {most} characters, no dot, and not be a property of every object",
 );
 const sameBits = /* @__PURE__ */ fault("same-bits", "{first} and {second} both own the same bits");
 const notSettings = /* @__PURE__ */ fault(
   "expected-settings",
   "expected an object with settings ({allowed:list}), got {found}",
 );
+
+/** The longest name of a setting: it stands in the path of everything within. */
+export const longestName = 100;
 
 /** Codecs by name. */
 export type Fields = Readonly<Record<string, AnyCodec>>;
@@ -131,7 +134,7 @@ function nameIssues(
   const spelling = new Spelling();
   for (const found of given) {
     if (known.has(found)) continue;
-    const nearest = spelling.nearest(found, names);
+    const nearest = spelling.nearest(found, () => names);
     issues.add(unknownName({ found, allowed: names, nearest }, { path: found || '""' }));
   }
   if (whole) {
@@ -143,8 +146,16 @@ function nameIssues(
 /** Refuses names that a path or a JSON file could not carry. */
 export function checkNames(names: readonly string[]): void {
   // A name that every object has could not be told from one that is left out.
-  const bad = names.filter((name) => name === "" || name.includes(".") || name in Object.prototype);
-  if (bad.length) throw new CvError(bad.map((found) => badName({ found })));
+  const issues = new IssueList();
+  for (const found of names) {
+    const isUsable =
+      found !== "" &&
+      [...found.slice(0, 2 * longestName + 1)].length <= longestName &&
+      !found.includes(".") &&
+      !(found in Object.prototype);
+    if (!isUsable) issues.add(badName({ found, most: longestName }));
+  }
+  if (issues.some) throw new CvError(issues.done());
 }
 
 /** Refuses codecs that own the same bit, with both names: each clashes with the first that owns the bit. */

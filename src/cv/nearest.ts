@@ -15,9 +15,9 @@ export const mostMisspelt = 20;
 export class Spelling {
   #left = mostMisspelt;
 
-  /** As {@link nearestNames}; none once the limit is reached. */
-  nearest(name: string, names: Iterable<string>): string[] {
-    return this.#left-- > 0 ? nearestNames(name, names) : [];
+  /** As {@link nearestNames}; none once the limit is reached, and then the names are not even asked for. */
+  nearest(name: string, names: () => Iterable<string>): string[] {
+    return this.#left-- > 0 ? nearestNames(name, names()) : [];
   }
 }
 

@@ -135,7 +135,7 @@ function checkCondition(
   if (codecs.length === 0) {
     const last = setting.slice(setting.lastIndexOf(".") + 1);
     const before = setting.slice(0, setting.length - last.length);
-    const nearest = spelling.nearest(last, led.names).map((name) => `${before}${name}`);
+    const nearest = spelling.nearest(last, () => led.names).map((name) => `${before}${name}`);
     issues.add(noSetting({ found: setting, nearest }, { path: `${path}.path` }));
     return;
   }

@@ -52,7 +52,7 @@ export function object<const Needed extends Checks, const Free extends Checks>(
         ? check(item, at(key, report), depth + 1)
         : refuse(
             at(key, report),
-            unknownName({ found: key, allowed, nearest: spelling.nearest(key, allowed) }),
+            unknownName({ found: key, allowed, nearest: spelling.nearest(key, () => allowed) }),
           );
       if (checked === undefined) whole = false;
       else result[key] = checked;

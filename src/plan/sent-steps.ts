@@ -44,11 +44,12 @@ export function sentSteps(
   const byOutput = new Map<string, number>();
   // What the decoder may be: after CV 1 on the main, one that has cleared bit 5 of CV 29 and one that has not.
   let states: readonly TrackedAddress[] = address ? [trackedAddress(address, known)] : [];
+  // A write that is sent twice is one step of the order. The reason of every step asks for this.
+  const count = once(() => steps.filter(({ need }) => need !== "either").length);
   order.blocks.forEach((block, at) => {
     const context: StepContext = {
       mode,
-      // A write that is sent twice is one step of the order.
-      steps: () => steps.filter(({ need }) => need !== "either").length,
+      steps: count,
       bindings: once(() => bindingsOf(at, order)),
       ...selection(block),
     };

@@ -48,7 +48,8 @@ const v = (cases: Cases, tag?: string) => () =>
 const d = (spec: Partial<DecoderSpec<Fields>>) => () =>
   defineDecoder({ id: "example-x1", name: "Example X1", kind: "multifunction", features: {}, ...spec });
 
-const noName = "cannot be a name: it must not be empty, have a dot or be a property of every object";
+const noName =
+  "cannot be a name: it must have 1 to 100 characters, no dot, and not be a property of every object";
 const isAValue = 'CV 1 bit 1: "off" is also a value of what is switched; the two could not be told apart';
 const aPad = "CV 5: expected a whole number from 0 to 255 as the pad byte, got";
 const anId = "id: expected small letters, digits and single hyphens, got";

@@ -144,10 +144,15 @@ function untitled(
   message: string,
   found: readonly { readonly title: string; readonly locomotive: SheetLocomotive }[],
 ): string {
-  return found.reduce(
-    (text, { title, locomotive }) => text.replaceAll(title, locomotive.name ?? title),
-    message,
-  );
+  // A title ends with its number: the numbers in a message are looked up, and not every title searched for.
+  const names = new Map<string, string>();
+  for (const [, number] of message.matchAll(/#(\d+)/g)) {
+    const { title, locomotive } = found[Number(number)] ?? {};
+    if (title !== undefined) names.set(title, locomotive?.name ?? title);
+  }
+  const titles = [...names.keys()].sort((a, b) => b.length - a.length);
+  const any = titles.map((title) => title.replace(/[\\^$.*+?()[\]{}|]/g, "\\$&")).join("|");
+  return any ? message.replace(new RegExp(any, "g"), (title) => names.get(title) ?? title) : message;
 }
 
 function write(sheets: readonly Sheet[], format: Format, io: Io): void {
