@@ -9,6 +9,7 @@ const folders = [
   "packets",
   "plan",
   "simulator",
+  "connection",
   "meaning",
   "sheet",
   "files",

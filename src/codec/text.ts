@@ -74,7 +74,7 @@ export function text(run: Run, options: About & { readonly pad?: number } = {}):
       const found = value;
       if (value.length > length) throw new CvError([tooLong({ length, found })]);
       if (!printable.test(value)) throw new CvError([notPrintable({ found })]);
-      if (inside && value.endsWith(padText)) throw new CvError([endsWithPad({ pad: padText, found })]);
+      if (value.endsWith(padText)) throw new CvError([endsWithPad({ pad: padText, found })]);
       for (let i = 0; i < length; i++) {
         cvs.put(keys[i] as number, 255, i < value.length ? value.charCodeAt(i) : pad);
       }

@@ -105,7 +105,10 @@ describe("explanations, schemas, descriptions", () => {
   });
 
   test("JSON Schemas, of settings in part and of whole ones", () => {
-    const front = { effect: { enum: ["steady", "flicker"] }, led: { type: "boolean", title: "LED" } };
+    const front = {
+      effect: { oneOf: [{ const: "steady" }, { const: "flicker", title: "Flicker, slow" }] },
+      led: { type: "boolean", title: "LED" },
+    };
     const rest = {
       drains: { anyOf: [{ const: "off" }, { type: "integer", minimum: 1, maximum: 60 }], description: "hot" },
       blow: {

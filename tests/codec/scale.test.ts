@@ -179,7 +179,12 @@ describe("a scale", () => {
     // The words and the schema are made of it.
     const pause = level(cv(1), { step: 0.5, min: 1, max: 60, unit: "s" });
     expect(textOf(pause, 2.5)).toBe("2.5 s");
-    expect(schemaOf(pause)).toEqual({ type: "number", minimum: 1, maximum: 60 });
+    expect(schemaOf(pause)).toEqual({
+      type: "number",
+      minimum: 1,
+      maximum: 60,
+      description: "In s, in steps of 0.5.",
+    });
     const four = level(cv(1).bits(0, 3));
     expect(textOf(four, 2)).toBe("2");
     expect(schemaOf(four)).toEqual({ type: "integer", minimum: 0, maximum: 15 });

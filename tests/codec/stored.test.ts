@@ -111,6 +111,34 @@ describe("stored numbers that stand for nothing", () => {
     ],
     [text(cv(1).through(3), { pad: 32 }), { 1: 72, 2: 0, 3: 32 }, ["CV 2: a character is 32 to 126, got 0"]],
     [
+      text(cv(1).through(4)),
+      { 1: 72, 2: 0, 3: 72, 4: 0 },
+      ["CV 3: every byte behind the end of the text must be 0, got 72"],
+    ],
+    [
+      text(cv(1).through(3), { pad: 127 }),
+      { 1: 72, 2: 127, 3: 72 },
+      ["CV 3: every byte behind the end of the text must be 127, got 72"],
+    ],
+    [
+      text(cv(1).through(3), { pad: 126 }),
+      { 1: 126, 2: 127, 3: 126 },
+      ["CV 2: a character is 32 to 126, got 127"],
+    ],
+    // The runs of the standard, which are read in one go where every byte is allowed.
+    ...[cv(67).through(94), cv(33).through(46), cv(67).through(93)].flatMap((run) =>
+      [{ max: 9 }, { min: 1, max: 255 }].map(
+        ({ min = 0, max }): [AnyCodec, Record<string, number>, string[]] => {
+          const last = run.places.length - 1;
+          const bad = min === 0 ? 10 : 0;
+          const bytes = run.places.map(({ key }, i): [string, number] => [`${key}`, i === last ? bad : 5]);
+          const cvLast = bytes[last]?.[0];
+          const message = `the stored number ${bad} is out of range; allowed is ${min} to ${max}`;
+          return [table(run, { min, max }), Object.fromEntries(bytes), [`${last}: CV ${cvLast}: ${message}`]];
+        },
+      ),
+    ),
+    [
       blow,
       { 130: 64, 131: 0 },
       ["mode: CV 130 bits 6-7: no case has the stored number 1; the cases are 0 timed, 3 none"],
@@ -162,6 +190,18 @@ describe("stored numbers that stand for nothing", () => {
     expect(result.ok ? [] : result.issues.map((issue) => new CvError([issue]).message)).toEqual(messages);
     expect(() => codec.decode(cvs)).toThrow(messages.join("\n"));
   });
+
+  test.each([cv(67).through(94), cv(33).through(46), cv(67).through(93)])(
+    "%s: each CV that is absent is missed, and no other",
+    (run) => {
+      const codec = table(run);
+      const all = CvSet.from(run.places.map(({ key }, i): [number, number] => [key, i * 9]));
+      expect(codec.decode(all)).toEqual(run.places.map((_, i) => i * 9));
+      for (const { key } of run.places) {
+        expect(() => codec.decode(all.without(key))).toThrow(new RegExp(`^CV ${key}: not in the CV set$`));
+      }
+    },
+  );
 
   test("a long list of options is cut short", () => {
     const many = choice(cv(1), Object.fromEntries(Array.from({ length: 20 }, (_, i) => [`o${i}`, i])));

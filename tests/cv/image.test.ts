@@ -51,6 +51,8 @@ describe("CvImage", () => {
       page(0, 0).cv(257).key,
       page(0, 0).cv(512).key,
       page(0, 1).cv(257).key,
+      page(0, 9).cv(257).key,
+      page(0, 10).cv(257).key,
       page(255, 255).cv(512).key,
     ];
     for (const key of [...keys].reverse()) image.set(key, 1);

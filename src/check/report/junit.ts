@@ -25,35 +25,55 @@ export function formatJunit(
     if (findings) findings.push(finding);
     else byFile.set(finding.file, [finding]);
   }
-  const lines = ['<?xml version="1.0" encoding="UTF-8"?>', "<testsuites>"];
+  let text = junitHead;
   let id = 0;
   for (const [file, findings] of byFile) {
-    const failures = findings.filter((finding) => fails(finding, report)).length;
-    const name = xml(file) || "-";
-    lines.push(
-      `  <testsuite name="${name}" package="cvset" id="${id++}" timestamp="${xml(timestamp)}" hostname="${xml(hostname)}"` +
-        ` tests="${Math.max(1, findings.length)}" failures="${failures}" errors="0" time="0">`,
-      // By the Ant schema there must be properties, by the Jenkins schema at least one.
-      `    <properties><property name="tool" value="cvset${report.version === undefined ? "" : ` ${xml(report.version)}`}"/></properties>`,
-    );
-    if (findings.length === 0) lines.push(`    ${caseOf(name, "no finding")}/>`);
-    for (const finding of findings) {
-      const start = `    ${caseOf(name, xml(titleOf(finding)))}`;
-      if (!fails(finding, report)) lines.push(`${start}/>`);
-      else {
-        const { rule, message } = finding;
-        const failure = `<failure type="${xml(rule)}" message="${xml(message)}">${xml(detail(finding))}</failure>`;
-        lines.push(`${start}>${failure}</testcase>`);
-      }
-    }
-    const passed = findings.filter((finding) => !fails(finding, report)).map(detail);
-    lines.push(
-      `    <system-out>${xml(passed.join("\n"))}</system-out>`,
-      "    <system-err/>",
-      "  </testsuite>",
-    );
+    text += junitSuite(file, findings, { ...report, id: id++, timestamp, hostname });
   }
-  return [...lines, "</testsuites>", ""].join("\n");
+  return `${text}${junitFoot}`;
+}
+
+/** What a report begins with. */
+export const junitHead = '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites>\n';
+/** What a report ends with. */
+export const junitFoot = "</testsuites>\n";
+
+/** What the suites of a report share, and the number of one. */
+interface SuiteOptions extends Pick<CheckReport, "strict" | "version"> {
+  readonly id: number;
+  readonly timestamp: string;
+  readonly hostname: string;
+}
+
+/** The suite of one file, or of a part of its findings. */
+export function junitSuite(file: string, findings: readonly Finding[], options: SuiteOptions): string {
+  const { id, timestamp, hostname, version } = options;
+  const failures = findings.filter((finding) => fails(finding, options)).length;
+  const name = xml(file) || "-";
+  const lines = [
+    `  <testsuite name="${name}" package="cvset" id="${id}" timestamp="${xml(timestamp)}" hostname="${xml(hostname)}"` +
+      ` tests="${Math.max(1, findings.length)}" failures="${failures}" errors="0" time="0">`,
+    // By the Ant schema there must be properties, by the Jenkins schema at least one.
+    `    <properties><property name="tool" value="cvset${version === undefined ? "" : ` ${xml(version)}`}"/></properties>`,
+  ];
+  if (findings.length === 0) lines.push(`    ${caseOf(name, "no finding")}/>`);
+  for (const finding of findings) {
+    const start = `    ${caseOf(name, xml(titleOf(finding)))}`;
+    if (!fails(finding, options)) lines.push(`${start}/>`);
+    else {
+      const { rule, message } = finding;
+      const failure = `<failure type="${xml(rule)}" message="${xml(message)}">${xml(detail(finding))}</failure>`;
+      lines.push(`${start}>${failure}</testcase>`);
+    }
+  }
+  const passed = findings.filter((finding) => !fails(finding, options)).map(detail);
+  lines.push(
+    `    <system-out>${xml(passed.join("\n"))}</system-out>`,
+    "    <system-err/>",
+    "  </testsuite>",
+    "",
+  );
+  return lines.join("\n");
 }
 
 function caseOf(suite: string, name: string): string {
@@ -77,6 +97,6 @@ function xml(text: string): string {
 }
 
 /** Whether a finding alone makes the check fail. */
-function fails({ severity, silenced }: Finding, { strict }: CheckReport): boolean {
+function fails({ severity, silenced }: Finding, { strict }: Pick<CheckReport, "strict">): boolean {
   return silenced === undefined && (severity === "error" || (strict === true && severity === "warning"));
 }

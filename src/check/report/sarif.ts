@@ -24,20 +24,58 @@ interface SarifRule {
  * JSON.parse(formatSarif({ files: ["no9.json"], findings })).runs[0].results[0].level; // "warning"
  */
 export function formatSarif({ files, findings, rules = [], version }: CheckReport): string {
-  const described = new Map<string, SarifRule>(rules.map((rule) => [rule.name, ruleOf(rule)]));
-  for (const { rule } of findings) if (!described.has(rule)) described.set(rule, { id: rule });
-  const ruleIndex = new Map([...described.keys()].map((name, i) => [name, i]));
-  const fileIndex = new Map(files.map((file, i) => [file, i]));
-  const run = {
-    tool: {
-      driver: { name: "cvset", ...(version !== undefined && { version }), rules: [...described.values()] },
-    },
-    artifacts: files.map((file) => ({ location: { uri: uriOf(file) } })),
-    results: findings.map((finding) => resultOf(finding, ruleIndex, fileIndex)),
-    columnKind: "utf16CodeUnits",
-  };
-  const log = { $schema: "https://json.schemastore.org/sarif-2.1.0.json", version: "2.1.0", runs: [run] };
-  return `${JSON.stringify(log, null, 2)}\n`;
+  const run = new SarifRun(files);
+  run.describe(rules);
+  const results = findings.map((finding) => run.resultOf(finding));
+  return `${JSON.stringify({ ...sarifHead, runs: [{ ...run.about(rules, version), results }] }, null, 2)}\n`;
+}
+
+/** What a log begins with. */
+export const sarifHead = {
+  $schema: "https://json.schemastore.org/sarif-2.1.0.json",
+  version: "2.1.0",
+} as const;
+
+/** A run of which the results are made one by one; what is about all of them comes at the end. */
+export class SarifRun {
+  readonly #files: readonly string[];
+  readonly #fileIndex: ReadonlyMap<string, number>;
+  /** The number of each rule that a result names. */
+  readonly #ruleIndex = new Map<string, number>();
+
+  /** @param files Every file that is checked. */
+  constructor(files: readonly string[]) {
+    this.#files = files;
+    this.#fileIndex = new Map(files.map((file, i) => [file, i]));
+  }
+
+  /** Gives rules their numbers, in order, where they have none yet. */
+  describe(rules: readonly RuleInfo[]): void {
+    for (const { name } of rules) this.#numberOf(name);
+  }
+
+  /** A finding as a result. */
+  resultOf(finding: Finding) {
+    return resultOf(finding, this.#numberOf(finding.rule), this.#fileIndex.get(finding.file));
+  }
+
+  /** Everything but the results. */
+  about(rules: readonly RuleInfo[], version: string | undefined) {
+    this.describe(rules);
+    const described = new Map<string, SarifRule>(rules.map((rule) => [rule.name, ruleOf(rule)]));
+    const all = [...this.#ruleIndex.keys()].map((name) => described.get(name) ?? { id: name });
+    return {
+      tool: { driver: { name: "cvset", ...(version !== undefined && { version }), rules: all } },
+      artifacts: this.#files.map((file) => ({ location: { uri: uriOf(file) } })),
+      columnKind: "utf16CodeUnits",
+    };
+  }
+
+  #numberOf(rule: string): number {
+    let number = this.#ruleIndex.get(rule);
+    if (number === undefined) this.#ruleIndex.set(rule, (number = this.#ruleIndex.size));
+    return number;
+  }
 }
 
 function ruleOf({ name, severity, summary, source, fix }: RuleInfo): SarifRule {
@@ -52,13 +90,12 @@ function ruleOf({ name, severity, summary, source, fix }: RuleInfo): SarifRule {
 
 function resultOf(
   { file, rule, severity, message, cvs, source, fix, line, column, silenced }: Finding,
-  ruleIndex: ReadonlyMap<string, number>,
-  fileIndex: ReadonlyMap<string, number>,
+  ruleIndex: number,
+  index: number | undefined,
 ) {
-  const index = fileIndex.get(file);
   return {
     ruleId: rule,
-    ruleIndex: ruleIndex.get(rule) ?? -1,
+    ruleIndex,
     level: severity,
     message: { text: `${message}. ${fix}` },
     locations: [

@@ -1,17 +1,11 @@
 import { countsText } from "../../check/finding.js";
 import { Fleet } from "../../check/fleet.js";
-import {
-  type CheckReport,
-  type Counts,
-  countFindings,
-  type Finding,
-  formatJunit,
-  formatSarif,
-  hasFailed,
-  ruleList,
-} from "../../check/index.js";
+import { type Counts, countFindings, type Finding, hasFailed, ruleList } from "../../check/index.js";
 import { githubCommand } from "../../check/report/github.js";
+import { junitFoot, junitHead, junitSuite } from "../../check/report/junit.js";
+import { SarifRun, sarifHead } from "../../check/report/sarif.js";
 import { findingText } from "../../check/report/text.js";
+import { placesText } from "../../cv/places-text.js";
 import { decoderFor } from "../decoders.js";
 import { checked, decodersOf, descriptionRule } from "../fleet-input.js";
 import { nameOfInput } from "../input.js";
@@ -23,6 +17,9 @@ declare const CVSET_VERSION: string;
 
 const formats = ["text", "json", "sarif", "junit", "github"] as const;
 type Format = (typeof formats)[number];
+
+/** How many findings by one rule about one set are told in full. */
+const mostTold = 3;
 
 export const verb = defineVerb({
   summary: "Whether CV sets and settings make sense, each alone and all together",
@@ -80,15 +77,16 @@ is an error (with --strict, a warning).`,
     const report = new Report(format, strict, new Set(files.map(({ path }) => nameOfInput(path))), io);
     for (const file of files) {
       for await (const { name, findings } of checked(file, fleet, decoders, io)) {
-        report.count(name, file.path);
-        await report.add(findings);
+        report.count(file.path);
+        await report.add(findings, name);
         // The reader has gone and the verdict is known: nothing is left to do.
         if (io.isClosed && hasFailed(report.counts, { strict })) return 1;
       }
     }
     io.progress("");
     if (report.sets === 0) throw new Unusable("there is nothing to check among these");
-    await report.add(fleet.together.finish());
+    // They may be as many as the sets.
+    for (const finding of fleet.together.across()) await report.addAcross(finding);
     await report.finish(ruleList(undefined, decoders.used()));
     return hasFailed(report.counts, { strict }) ? 1 : 0;
   },
@@ -104,17 +102,17 @@ function listRules(paths: readonly string[], io: Io): 0 {
   return 0;
 }
 
-/**
- * Writes findings. Text, JSON and workflow commands go out as they come, so that a fleet of any size needs little
- * memory; a report that is one piece is kept.
- */
+/** Writes findings as they come, so that a fleet of any size needs little memory. */
 class Report {
   counts: Counts = { errors: 0, warnings: 0, notes: 0, silenced: 0 };
   /** How many sets, settings and descriptions were checked. */
   sets = 0;
-  readonly #kept: Finding[] = [];
-  readonly #names: string[] = [];
   readonly #files = new Set<string>();
+  readonly #sarif: SarifRun;
+  readonly #timestamp = new Date().toISOString().slice(0, 19);
+  /** Findings across sets that are told together, by what they have in common. */
+  readonly #across = new Map<string, { count: number; last: Finding; readonly cvs: Set<string> }>();
+  /** How many findings or, of a JUnit report, suites were written. */
   #written = 0;
 
   constructor(
@@ -123,60 +121,112 @@ class Report {
     /** The files as they are called. */
     readonly files: ReadonlySet<string>,
     readonly io: Io,
-  ) {}
+  ) {
+    this.#sarif = new SarifRun([...files]);
+  }
 
-  count(name: string, path: string): void {
+  count(path: string): void {
     this.sets++;
     this.#files.add(path);
-    // A report in one piece lists what was checked.
-    if (this.format === "junit") this.#names.push(name);
     if (this.sets % 500 === 0) this.io.progress(`${this.sets} checked`);
   }
 
-  async add(all: readonly Finding[]): Promise<void> {
-    const { format, io } = this;
-    // A JUnit suite is one set; elsewhere a finding stands in a file that a program can open.
-    const findings = format === "junit" ? all : all.map((finding) => inItsFile(finding, this.files));
-    this.counts = sum(this.counts, countFindings(findings));
+  /** Writes the findings about one set, which has a part of its own in a JUnit report. */
+  async add(all: readonly Finding[], name: string): Promise<void> {
+    this.counts = sum(this.counts, countFindings(all));
+    if (this.format === "junit") return this.#suite(all, name);
+    // A finding stands in a file that a program can open.
+    const findings = all.map((finding) => inItsFile(finding, this.files));
     for (const finding of findings) {
-      this.#written++;
-      if (format === "text") {
-        for (const line of findingText(finding, (text, look) => io.paint(text, lookOf(look))).split("\n"))
-          await io.flow(line);
-      } else if (format === "json") {
-        const text = JSON.stringify(finding, null, 2).replaceAll("\n", "\n    ");
-        await io.flow(`${this.#written === 1 ? '{\n  "findings": [' : ","}\n    ${text}`, "json");
-      } else if (format !== "github") this.#kept.push(finding);
-      else if (finding.silenced === undefined) await io.flow(`${githubCommand(finding)}\n`, "commands");
+      if (this.format === "text") await this.#one(finding);
+      else await this.#write(finding, this.format);
     }
   }
 
+  /** Writes a finding about several sets. */
+  async addAcross(finding: Finding): Promise<void> {
+    if (this.format !== "text") return this.add([finding], finding.file);
+    this.counts = sum(this.counts, countFindings([finding]));
+    const own = inItsFile(finding, this.files);
+    const key = groupOf(own);
+    const group = this.#across.get(key) ?? { count: 0, last: own, cvs: new Set() };
+    this.#across.set(key, group);
+    if (++group.count <= mostTold) return this.#one(own);
+    group.last = own;
+    for (const cv of own.cvs) group.cvs.add(cv);
+  }
+
+  async #write(finding: Finding, format: "json" | "sarif" | "github"): Promise<void> {
+    const { io } = this;
+    if (format === "github") {
+      if (finding.silenced === undefined) await io.flow(`${githubCommand(finding)}\n`, "commands");
+      return;
+    }
+    const item = format === "json" ? finding : this.#sarif.resultOf(finding);
+    const text = JSON.stringify(item, null, 2).replaceAll("\n", "\n    ");
+    await io.flow(`${this.#written++ === 0 ? start(format) : ","}\n    ${text}`, "json");
+  }
+
+  async #suite(findings: readonly Finding[], name: string): Promise<void> {
+    if (this.#written === 0) await this.io.flow(junitHead, "markup");
+    const { strict } = this;
+    const shared = { strict, version: CVSET_VERSION, timestamp: this.#timestamp, hostname: "localhost" };
+    await this.io.flow(junitSuite(name, findings, { ...shared, id: this.#written++ }), "markup");
+  }
+
+  async #one(finding: Finding): Promise<void> {
+    const paint = (text: string, look: Finding["severity"] | "silenced"): string =>
+      this.io.paint(text, look === "silenced" ? "quiet" : look);
+    for (const line of findingText(finding, paint).split("\n")) await this.io.flow(line);
+  }
+
+  async #more(
+    { file, severity, rule, silenced }: Finding,
+    count: number,
+    cvs: Iterable<string>,
+  ): Promise<void> {
+    const places = [...cvs].map((cv) => ({ cv, mask: 255 }));
+    const about = places.length ? `: ${placesText(places)}` : "";
+    const word = this.io.paint(severity, silenced === undefined ? severity : "quiet");
+    await this.io.flow(`${file}: ${word}: ${count} more like this${about} [${rule}]`);
+  }
+
   async finish(rules: ReturnType<typeof ruleList>): Promise<void> {
-    const { format, io, counts, strict } = this;
-    const report: CheckReport = {
-      files: format === "sarif" ? [...this.files] : this.#names,
-      findings: this.#kept,
-      strict,
-      version: CVSET_VERSION,
-      rules: [...rules, descriptionRule],
-    };
+    const { format, io, counts } = this;
+    for (const { count, last, cvs } of this.#across.values()) {
+      if (count === mostTold + 1) await this.#one(last);
+      else if (count > mostTold) await this.#more(last, count - mostTold, cvs);
+    }
     // One file may hold many sets.
     const held = this.#files.size;
     const files = `${held} file${held === 1 ? "" : "s"}`;
     const what = this.sets > held ? `${this.sets} sets in ${files}` : files;
-    if (format === "text" || format === "github") await io.flow(`${what} checked: ${countsText(counts)}`);
-    else if (format === "json") {
-      const head = this.#written ? "\n  ]" : '{\n  "findings": []';
-      const rest = JSON.stringify({ files: this.sets, ...counts }, null, 2).slice(2);
-      await io.flow(`${head},\n${rest}\n`, "json");
-    } else if (format === "junit") {
-      const timestamp = new Date().toISOString().slice(0, 19);
-      io.document(formatJunit(report, { timestamp }), "markup");
-    } else io.document(formatSarif(report), "json");
+    if (format === "text" || format === "github") return io.flow(`${what} checked: ${countsText(counts)}`);
+    if (format === "junit") return io.flow(junitFoot, "markup");
+    const begun = this.#written ? "\n  ]" : `${start(format)}]`;
+    const ended =
+      format === "json"
+        ? `${membersOf({ files: this.sets, ...counts })}\n`
+        : `${membersOf(this.#sarif.about([...rules, descriptionRule], CVSET_VERSION))}]\n}\n`;
+    await io.flow(`${begun},\n${ended}`, "json");
   }
 }
 
-const lookOf = (look: Finding["severity"] | "silenced") => (look === "silenced" ? "quiet" : look);
+/** What findings have in common that are told together. */
+function groupOf({ file, rule, silenced = "" }: Finding): string {
+  return `${file}\n${rule}\n${silenced}`;
+}
+
+/** The beginning of a JSON document, up to the list of findings. */
+function start(format: "json" | "sarif"): string {
+  if (format === "json") return '{\n  "findings": [';
+  return `{\n${membersOf(sarifHead).replace(/\n}$/, "")},\n  "runs": [{\n  "results": [`;
+}
+
+/** The members of an object, as the end of a JSON text that has others before them. */
+function membersOf(object: object): string {
+  return JSON.stringify(object, null, 2).slice(2);
+}
 
 function sum(one: Counts, other: Counts): Counts {
   return {

@@ -27,7 +27,7 @@ every verb reads. With --decisions, what is undecided is added to FILE as a ques
 null, or remove "use" to leave the setting as it is, and run it again. The answers hold for other locomotives too. Exit
 status 1 while anything is undecided.`,
   options: {
-    to: { kind: "decoder", short: "t", value: "NAME|FILE", help: "the decoder that is to have the settings" },
+    to: { kind: "decoder", value: "NAME|FILE", help: "the decoder that is to have the settings" },
     decisions: {
       kind: "file",
       value: "FILE",
