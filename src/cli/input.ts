@@ -148,8 +148,9 @@ function picked(path: string, inputs: readonly Input[], pick: string | undefined
   const wanted = inputs.filter((one) => headOf(one).name === pick || one.title === `${name}:${pick}`);
   if (pick !== undefined && wanted.length === 1) return wanted[0] as Input;
   const names = shortened(inputs.map((one) => headOf(one).name ?? one.title));
+  const found = wanted.length ? "several of them have" : "none of them has";
   const which =
-    pick === undefined ? "choose one with --pick NAME" : `--pick ${pick} fits ${wanted.length} of them`;
+    pick === undefined ? "choose one with --pick NAME" : `${found} the name or line of --pick ${pick}`;
   throw new Unusable(`${name}: there are ${inputs.length} locomotives in it; ${which}: ${names}`);
 }
 

@@ -129,7 +129,8 @@ function checkArguments(name: string, verb: Verb, given: readonly string[]): voi
   const most = all.at(-1)?.many ? Number.POSITIVE_INFINITY : all.length;
   if (given.length < least || given.length > most) {
     const wanted = all.length ? all.map(({ what }) => what).join(" and ") : "no argument";
-    throw new Unusable(`expected ${wanted}, and ${given.length} given (${usageOf(name, verb)})`);
+    const count = given.length === 1 ? "1 argument" : `${given.length} arguments`;
+    throw new Unusable(`expected ${wanted}, got ${count} (${usageOf(name, verb)})`);
   }
   const wrong = given.filter((one, i) => all[i]?.words?.includes(one) === false);
   if (wrong.length)

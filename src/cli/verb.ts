@@ -122,7 +122,7 @@ export const common = {
     kind: "file",
     short: "o",
     value: "FILE",
-    help: "write to this file instead; what it was stays until all went well",
+    help: "write to this file, or into this folder (a name with / at its end); it is replaced only when all went well",
   },
   help: { kind: "flag", short: "h", help: "show this" },
 } as const satisfies Options;

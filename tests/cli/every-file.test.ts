@@ -114,7 +114,7 @@ describe("a file with several locomotives", () => {
         expect(picked.status, picked.stderr).toBeLessThan(2);
       }
       expect((await run([...args(club()), "--pick", "No. 7"])).stderr).toMatch(
-        /--pick No\. 7 fits 0 of them/,
+        /none of them has the name or line of --pick No\. 7/,
       );
     },
   );
@@ -123,7 +123,7 @@ describe("a file with several locomotives", () => {
     expect((await run(["diff", club(), "no9.cvs.json", "--pick", "2"])).status).toBe(0);
     const none = await run(["diff", club(), "no9.cvs.json", "--pick", "No. 7"]);
     expect(none).toMatchObject({ status: 2, stdout: "" });
-    expect(none.stderr).toMatch(/--pick No\. 7 fits 0 of them/);
+    expect(none.stderr).toMatch(/none of them has the name or line of --pick No\. 7/);
   });
 
   test("is taken apart into a folder, and put together again", async () => {

@@ -164,7 +164,7 @@ describe("set", () => {
     ],
     ["no value", ["firing"], /"firing": write a setting and its value, as in firing=oil/],
     ["a setting twice", ["firing=oil", "firing=coal"], /firing is given twice/],
-    ["nothing", [], /expected a settings file and settings with values, and 1 given/],
+    ["nothing", [], /expected a settings file and settings with values, got 1 argument/],
   ])("%s is refused, and the file stays", async (_, changes, reason) => {
     const path = no9();
     const { status, stdout, stderr } = await run(["set", path, ...changes]);

@@ -19,7 +19,7 @@ describe("a command line that cannot be meant is refused, and says why", () => {
   test.each([
     ["a value with a dash", ["curve", "--start", "-5", "--top", "9"], /--start needs a value; .*--start=-/],
     ["a misspelt option", ["encode", "x.json", "--nearst"], /did you mean --nearest\?/],
-    ["too few files", ["diff", "a.json"], /1 given \(cvset diff A B\)/],
+    ["too few files", ["diff", "a.json"], /got 1 argument \(cvset diff A B\)/],
     ["two formats", ["encode", "no9.settings.json", "--json", "-f", "csv"], /contradict/],
     ["two formats of a check", ["check", "no9.cvs.json", "--json", "-f", "sarif"], /contradict/],
     ["two decoders to describe", ["describe", "nmra", "-d", "dunlin-m6"], /Dunlin M6 has no setting "nmra"/],

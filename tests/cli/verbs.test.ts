@@ -430,9 +430,9 @@ describe("the command line itself", () => {
     [
       "too few arguments",
       ["diff", "a.json"],
-      /expected a CV set, settings or a plan and another, and 1 given \(cvset diff A B\)/,
+      /expected a CV set, settings or a plan and another, got 1 argument \(cvset diff A B\)/,
     ],
-    ["too many arguments", ["diff", "a", "b", "c"], /3 given/],
+    ["too many arguments", ["diff", "a", "b", "c"], /got 3 arguments/],
     ["an unknown format", ["encode", "no9.settings.json", "--format", "xml"], /json, list, csv/],
     ["an unknown decoder", ["decode", "no9.cvs.json", "-d", "quilback-s8"], /did you mean "quillback-s8"\?/],
     ["a verb that every object has", ["constructor"], /no verb/],

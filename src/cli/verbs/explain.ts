@@ -49,7 +49,7 @@ when a value stands for nothing.`,
     }
     const typed = await typedCvs(given, io);
     if (!typed && given.length > 1)
-      throw new Unusable(`expected one file, or CVs, and ${given.length} given`);
+      throw new Unusable(`expected one file, or CVs, got ${given.length} arguments`);
     // What is wrong in a file is said, and the rest is explained all the same.
     const { input: file, isPart } = typed ?? (await partFrom(given[0] ?? "", io, options.pick));
     const { input, cvs, decoder: known } = await givenCvs(file, io, { asked });

@@ -91,7 +91,7 @@ function edit(
   if (input.kind === "cvs") {
     if (input.format !== "json" && io.output === undefined)
       throw new Unusable(
-        `${input.title}: this is a ${input.format} with remarks of its own; give another file with --output`,
+        `${input.title}: remarks in a ${input.format} file would be lost; write the result to another file with --output`,
       );
     const settings = readSettings(editedText('{"settings":{}}', changes, ""));
     const result = settings.ok
