@@ -6,7 +6,6 @@ import { optionTerm, type Setting } from "./settings.js";
 import { isQuantity, type Quantity, type Term } from "./term.js";
 
 /** What a number with its range and unit is made from. */
-type LevelData = Extract<CodecData, { readonly kind: "level" }>;
 
 /** A value apart from the way in which one decoder stores it. */
 export type Neutral =
