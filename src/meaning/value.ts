@@ -5,8 +5,6 @@ import { toCommon } from "./quantity.js";
 import { optionTerm, type Setting } from "./settings.js";
 import { isQuantity, type Quantity, type Term } from "./term.js";
 
-/** What a number with its range and unit is made from. */
-
 /** A value apart from the way in which one decoder stores it. */
 export type Neutral =
   /** An option of a choice, or the name of a number; the term is what it means. */
