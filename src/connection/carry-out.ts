@@ -37,19 +37,16 @@ export interface CarryOutOptions extends RunOptions {
   /** Whether to go on after a step that failed, as far as no later step depends on it. Not unless given. */
   readonly goOn?: boolean;
   /** Called after each step. */
-  readonly onProgress?: (progress: CarryOutProgress) => void;
-}
-
-/** How far carrying out has come. */
-export interface CarryOutProgress {
-  /** The step that has just ended. */
-  readonly step: StepOutcome;
-  /** How many steps have ended, this one included. */
-  readonly ended: number;
-  /** How many steps there are. */
-  readonly of: number;
-  /** Seconds that the rest will take, by what was measured so far. */
-  readonly secondsLeft: number;
+  readonly onProgress?: (progress: {
+    /** The step that has just ended. */
+    readonly step: StepOutcome;
+    /** How many steps have ended, this one included. */
+    readonly ended: number;
+    /** How many steps there are. */
+    readonly of: number;
+    /** Seconds that the rest will take, by what was measured so far. */
+    readonly secondsLeft: number;
+  }) => void;
 }
 
 /** What became of one step. */

@@ -2,13 +2,12 @@
 
 export {
   type CarryOutOptions,
-  type CarryOutProgress,
   type CarryOutResult,
   carryOut,
   type StepOutcome,
 } from "./carry-out.js";
 export type { Connection, CvConnection, PacketConnection, Permission } from "./connection.js";
-export { type ReadOutOptions, type ReadOutProgress, type ReadOutResult, readOut } from "./read-out.js";
+export { type ReadOutOptions, type ReadOutResult, readOut } from "./read-out.js";
 export { type TakeUpOptions, takeUp } from "./take-up.js";
 
 // A simulated decoder in place of a real one

@@ -36,23 +36,20 @@ export interface ReadOutOptions extends RunOptions {
   /** What the decoder probably holds, such as an earlier read-out. It comes before the factory values. */
   readonly guesses?: CvSet;
   /** Called after each CV. */
-  readonly onProgress?: (progress: ReadOutProgress) => void;
-}
-
-/** How far reading out has come. */
-export interface ReadOutProgress {
-  /** The CV that was read. */
-  readonly cv: string;
-  /** Its value; undefined when there was no answer. */
-  readonly value: number | undefined;
-  /** How many CVs were tried, this one included. */
-  readonly ended: number;
-  /** How many CVs there are. */
-  readonly of: number;
-  /** Seconds that the rest will take, by what was measured so far. */
-  readonly secondsLeft: number;
-  /** Whether the description fits, as far as it is known; see {@link ReadOutResult.fits}. */
-  readonly fits: boolean | undefined;
+  readonly onProgress?: (progress: {
+    /** The CV that was read. */
+    readonly cv: string;
+    /** Its value; undefined when there was no answer. */
+    readonly value: number | undefined;
+    /** How many CVs were tried, this one included. */
+    readonly ended: number;
+    /** How many CVs there are. */
+    readonly of: number;
+    /** Seconds that the rest will take, by what was measured so far. */
+    readonly secondsLeft: number;
+    /** Whether the description fits, as far as it is known; see {@link ReadOutResult.fits}. */
+    readonly fits: boolean | undefined;
+  }) => void;
 }
 
 /** What was read out. */
