@@ -156,7 +156,7 @@ function selection({ group, visit }: Block): Pick<StepContext, "selects"> {
   return { selects: { page: `${visit.page >> 8}.${visit.page & 255}`, count: visit.count } };
 }
 
-function once<Value>(make: () => Value): () => Value {
-  let made: Value | undefined;
+function once<Made extends object | number>(make: () => Made): () => Made {
+  let made: Made | undefined;
   return () => (made ??= make());
 }
