@@ -4,7 +4,7 @@ import { isBroadcast, outputAddressReading, outputAddressSource } from "../stand
 import type { Address } from "../standard/address.js";
 import { addressText, sameAddress } from "../standard/address-in-use.js";
 import { afterWrite, type TrackedAddress, trackedAddress } from "./address-tracker.js";
-import { type Binding, bindingsOf } from "./bindings.js";
+import { bindingsOf } from "./bindings.js";
 import type { Block, BlockOrder } from "./ordered-writes.js";
 import { noteOn } from "./plan-note.js";
 import type { Findings, PlanRequest } from "./plan-request.js";
