@@ -2,8 +2,8 @@ import { Session } from "node:inspector/promises";
 import { afterAll, expect, test } from "vitest";
 
 // How the work grows with the input, measured by counting: V8 counts how often each block of the sources runs.
-// What runs inside regular expressions is not counted, so where these are used the time is looked at too, with a
-// limit so wide that only a square gets over it.
+// What runs inside regular expressions is not counted, so where these are used the time is looked at too where CVSET_RUNS
+// is set, with a limit so wide that only a square gets over it.
 
 const session = new Session();
 session.connect();
@@ -143,20 +143,30 @@ const others: [what: string, work: (n: number) => unknown][] = [
 
 test.each([...plainTexts, ...others])("the work grows in proportion to the input: %s", async (_, work) => {
   await work(250);
-  const counts: number[] = [];
-  for (const times of [1, 2, 4, 8]) counts.push(await blocksIn(() => work(250 * times)));
-  // Twice the input is at most twice the work, and a little for what is done once.
-  const ratios = counts.slice(1).map((count, i) => count / (counts[i] as number));
-  expect(Math.max(...ratios), counts.join(", ")).toBeLessThan(2.2);
+  const tried: number[][] = [];
+  // Twice the input is at most twice the work, and a little for what is done once. V8 drops counts when it compiles a
+  // function anew, so a count that is too small for what follows is taken again.
+  for (let round = 0; round < 4; round++) {
+    const counts: number[] = [];
+    for (const times of [1, 2, 4, 8]) counts.push(await blocksIn(() => work(250 * times)));
+    tried.push(counts);
+    const ratios = counts.slice(1).map((count, i) => count / (counts[i] as number));
+    if (Math.max(...ratios) < 2.2) return;
+  }
+  expect.fail(`the work grows faster than the input: ${tried.map((counts) => counts.join(", ")).join("; ")}`);
 });
 
-test.each(plainTexts)("the time does not grow with the square of the input: %s", async (_, work) => {
-  const short = await timeOf(() => work(1000), 0);
-  // 64 times the input takes 64 times as long, or less; a square would take 4096 times.
-  const most = 300 + 500 * short;
-  const long = await timeOf(() => work(64_000), most);
-  expect(long, `${short} ms and ${long} ms`).toBeLessThan(most);
-});
+// Time is looked at only when it is asked for: a busy machine must not fail a change.
+test.runIf(process.env["CVSET_RUNS"]).each(plainTexts)(
+  "the time does not grow with the square of the input: %s",
+  async (_, work) => {
+    const short = await timeOf(() => work(1000), 0);
+    // 64 times the input takes 64 times as long, or less; a square would take 4096 times.
+    const most = 300 + 500 * short;
+    const long = await timeOf(() => work(64_000), most);
+    expect(long, `${short} ms and ${long} ms`).toBeLessThan(most);
+  },
+);
 
 test("what is kept and said of 450 kB keys is small", () => {
   for (const text of [
