@@ -363,7 +363,9 @@ describe("many sets as JSON lines", () => {
         expect(result.errors).toEqual([]);
       }
     }
-    const empty = JSON.parse((await run(["check", "-", "-f", "sarif"], { input: '{"cvs":{"1":3,"29":2}}' })).stdout);
+    const empty = JSON.parse(
+      (await run(["check", "-", "-f", "sarif"], { input: '{"cvs":{"1":3,"29":2}}' })).stdout,
+    );
     expect(empty.runs[0].results).toEqual([]);
     expect(empty.version).toBe("2.1.0");
   });
