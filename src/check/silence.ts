@@ -1,7 +1,8 @@
-import { notACv } from "../cv/faults.js";
+import { notACv, unreadable } from "../cv/faults.js";
 import { fault, type Issue, messageOf } from "../cv/issue.js";
 import { keyOf, nameOf } from "../cv/name.js";
-import { nearestNames } from "../cv/nearest.js";
+import { nearestNames, Spelling } from "../cv/nearest.js";
+import { reasonOf } from "../cv/show.js";
 import type { Finding } from "./finding.js";
 import type { RuleInfo } from "./rule.js";
 
@@ -82,7 +83,16 @@ export class Silencer {
 
   constructor(silence: unknown, file: string) {
     this.#file = file;
-    if (silence === undefined) return;
+    try {
+      if (silence !== undefined) this.#read(silence);
+    } catch (error) {
+      // A getter or a proxy of the caller that throws.
+      const issue = unreadable({ reason: reasonOf(error) }, { path: "silence" });
+      this.#unusable.push(this.#finding("unusable", issue));
+    }
+  }
+
+  #read(silence: unknown): void {
     if (!Array.isArray(silence)) {
       this.#unusable.push(this.#finding("unusable", notAList({ found: silence }, { path: "silence" })));
       return;
@@ -128,11 +138,12 @@ export class Silencer {
    */
   unused(names: ReadonlySet<string>, which: (rule: string) => boolean): Finding[] {
     const findings: Finding[] = [];
+    const spelling = new Spelling();
     for (const { silence, path, used } of this.#entries) {
       const { rule, cvs } = silence;
       if (used || !which(rule)) continue;
       const issue = !names.has(rule)
-        ? noSuchRule({ found: rule, nearest: nearestNames(rule, names).slice(0, 1) }, { path })
+        ? noSuchRule({ found: rule, nearest: spelling.nearest(rule, () => names).slice(0, 1) }, { path })
         : cvs
           ? foundNothingIn({ rule, cvs }, { path })
           : foundNothing({ rule }, { path });

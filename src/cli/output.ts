@@ -43,7 +43,7 @@ export function lineOf(text: string, colour: boolean): string {
   for (let i = 0; i < pieces.length; i += 2) {
     const look = pieces[i - 1] as Look | "" | undefined;
     const shown = visible(pieces[i] ?? "");
-    const piece = line === "" ? withoutCommand(shown) : shown;
+    const piece = line === "" ? withoutCommand(shown) : shown.replace(hashes, "#\\u0023");
     line += look && piece && colour ? styled(piece, look) : piece;
   }
   return line;

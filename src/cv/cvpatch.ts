@@ -1,4 +1,4 @@
-import { notAByte, notACv, notAnObject } from "./faults.js";
+import { notAByte, notACv, notAList, notAnObject } from "./faults.js";
 import type { CvWriter } from "./image.js";
 import { CvError, fault } from "./issue.js";
 import { IssueList } from "./issue-list.js";
@@ -62,8 +62,14 @@ export class CvPatch implements Iterable<BitChange> {
       else
         issues.add(mask === 255 ? notAByte({ found: value }, where) : badBits({ found: value, mask }, where));
     };
-    for (const [cv, value] of Object.entries(json.cvs ?? {})) add(cv, 255, value);
-    for (const change of json.bits ?? []) {
+    const { cvs = {}, bits = [] } = Object(json) as Readonly<Record<string, unknown>>;
+    if (typeof json !== "object" || json === null) issues.add(notAnObject({ found: json }));
+    if (typeof cvs !== "object" || cvs === null) issues.add(notAnObject({ found: cvs }, { path: "cvs" }));
+    else for (const [cv, value] of Object.entries(cvs)) add(cv, 255, value);
+    const isList = typeof bits === "object" && bits !== null && Symbol.iterator in bits;
+    if (!isList) issues.add(notAList({ found: bits }, { path: "bits" }));
+    // Each change is looked at below.
+    for (const change of isList ? (bits as Iterable<Partial<BitChange> | null>) : []) {
       if (typeof change === "object" && change !== null) add(change.cv, change.mask, change.value);
       else issues.add(notAnObject({ found: change }));
     }

@@ -1,6 +1,7 @@
-import { notAnObject, notAText, unknownName } from "../cv/faults.js";
+import { notAnObject, notAText, unknownName, unreadable } from "../cv/faults.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
+import { reasonOf } from "../cv/show.js";
 import { csvRows, type Delimiter } from "../cv/text/csv.js";
 import type { KnownCvs } from "../standard/address.js";
 import { type Direction, directions, driveLevels, stepModes } from "./drive.js";
@@ -134,6 +135,19 @@ export function measurementsFromJson(
   readonly locomotives: readonly MeasuredLocomotive[];
   readonly warnings: readonly MeasurementWarning[];
 }> {
+  try {
+    return measurementsFrom(json, defaults);
+  } catch (error) {
+    // A getter or a proxy of the caller that throws; wrong defaults are the caller's own fault.
+    if (error instanceof CvError) throw error;
+    return { ok: false, issues: [unreadable({ reason: reasonOf(error) })] };
+  }
+}
+
+function measurementsFrom(
+  json: unknown,
+  defaults: MeasurementDefaults,
+): ReturnType<typeof measurementsFromJson> {
   const problems = new Problems();
   let rows = json;
   let shared: Row = {};
@@ -152,6 +166,8 @@ export function measurementsFromJson(
     const where = (field: string): { path: string } => ({ path: `${prefix}${i}${field && `.${field}`}` });
     if (!isObject(row) || Array.isArray(row)) {
       problems.add(notAnObject({ found: row }, where("")));
+      // A list with holes may be of any length, and JSON has none.
+      if (row === undefined) break;
       continue;
     }
     unknownFields(Object.keys(row), runFields, where, problems);

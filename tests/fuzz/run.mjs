@@ -1,4 +1,4 @@
-// Tries a fuzz script at length: node tests/fuzz/run.mjs files [count, 1000000] [seed, 1]
+// Tries a fuzz script at length: node tests/fuzz/run.mjs files|values [count, 1000000] [seed, 1]
 // Each worker takes every n-th block of inputs; a failure prints the seed, the number and the text of the input.
 
 import { mkdtempSync, rmSync } from "node:fs";
@@ -23,7 +23,13 @@ if (isMainThread) {
     platform: "node",
     outfile,
     logLevel: "error",
-    alias: { cvset: `${src}index.ts`, "cvset/files": `${src}files/index.ts` },
+    alias: Object.fromEntries([
+      ["cvset", `${src}index.ts`],
+      ...["check", "files", "motion", "plan", "standard"].map((name) => [
+        `cvset/${name}`,
+        `${src}${name}/index.ts`,
+      ]),
+    ]),
   });
   const workers = Math.max(1, Math.min(4, availableParallelism()));
   const start = performance.now();
