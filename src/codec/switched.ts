@@ -10,12 +10,16 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { checkOverlap } from "./fields.js";
+import { checkOverlap, isObject } from "./fields.js";
 import { type FlagOptions, flag, singleBit } from "./flag.js";
 
 const offIsAValue = /* @__PURE__ */ fault(
   "off-is-a-value",
   '"off" is also a value of what is switched; the two could not be told apart',
+);
+const notOffOrSettings = /* @__PURE__ */ fault(
+  "expected-off-or-settings",
+  'expected "off", or an object with settings ({allowed:list}), got {found}',
 );
 
 /**
@@ -59,7 +63,11 @@ export function switched<C extends AnyCodec>(
       if (isOn) codec.spec.write(cvs, value, true);
     },
     check(value, report, how) {
-      if (value !== "off") checkValue(codec, value, report, { ...how, whole: true });
+      if (value === "off") return;
+      const { data } = codec;
+      if (data.kind === "record" && !isObject(value))
+        report([notOffOrSettings({ allowed: Object.keys(data.fields), found: value })]);
+      else checkValue(codec, value, report, { ...how, whole: true });
     },
   });
 }

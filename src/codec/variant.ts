@@ -1,4 +1,3 @@
-import { notAnObject } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
@@ -24,6 +23,10 @@ const tagIsField = /* @__PURE__ */ fault(
 );
 const noCase = /* @__PURE__ */ fault("variant-without-case", "a variant needs a case");
 const missingCase = /* @__PURE__ */ fault("missing-case", "a value is needed; the options are {allowed}");
+const notACase = /* @__PURE__ */ fault(
+  "expected-case",
+  "expected an object with {tag} ({allowed:list}), got {found}",
+);
 const noSuchNumber = /* @__PURE__ */ fault(
   "stored-case",
   "no case has the stored number {found}; the cases are {options:list}",
@@ -117,7 +120,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
     return noSuchNumber({ found, options: known }, { ...where, path: tag });
   };
   const caseOf = (value: unknown) => {
-    if (!isObject(value)) throw new CvError([notAnObject({ found: value })]);
+    if (!isObject(value)) throw new CvError([notACase({ tag, allowed: names, found: value })]);
     const name = value[tag];
     const found = byName.get(name);
     if (found) return found;

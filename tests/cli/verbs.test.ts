@@ -152,7 +152,11 @@ describe("settings files that are wrong are refused, each for its reason", () =>
     ],
     ["a huge number", settings('"slip":1e400'), /slip.*1e400/],
     ["a text for true", settings('"analogue":"yes"'), /analogue: expected true or false, got "yes"/],
-    ["on for what is switched", settings('"drains":"on"'), /drains: expected an object .*got "on"/],
+    [
+      "on for what is switched",
+      settings('"drains":"on"'),
+      /drains: expected "off", or an object with settings \(seconds\), got "on"/,
+    ],
     ["a field missing where all are needed", settings('"drains":{}'), /drains.seconds: a value is needed/],
     [
       "a misspelt field",
@@ -174,7 +178,11 @@ describe("settings files that are wrong are refused, each for its reason", () =>
       settings('"address":{"kind":"extended","number":10240}'),
       /10240 is out of range/,
     ],
-    ["a number for an address", settings('"address":3'), /address: expected an object.*got 3/],
+    [
+      "a number for an address",
+      settings('"address":3'),
+      /address: expected an object with "kind" \(primary, extended\), got 3/,
+    ],
     [
       "27 levels",
       settings(`"speed":{"kind":"table","forwardTrim":1,"reverseTrim":1,"levels":[${Array(27).fill(1)}]}`),

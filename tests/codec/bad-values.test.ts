@@ -308,7 +308,7 @@ describe("each fault is named, with its path", () => {
       { kind: "none", seconds: 1 },
       [["unknown-name", "seconds", "seconds: there is no such name; the names are kind"]],
     ],
-    [blow, "timed", [["expected-object", "", 'expected an object, got "timed"']]],
+    [blow, "timed", [["expected-case", "", 'expected an object with "kind" (timed, none), got "timed"']]],
     [
       switched(cv(5).bit(0), drains),
       { seconds: 5 },
@@ -317,7 +317,13 @@ describe("each fault is named, with its path", () => {
     [
       switched(cv(5).bit(0), drains),
       "on",
-      [["expected-settings", "", 'expected an object with settings (seconds, whistle), got "on"']],
+      [
+        [
+          "expected-off-or-settings",
+          "",
+          'expected "off", or an object with settings (seconds, whistle), got "on"',
+        ],
+      ],
     ],
     [
       converted(level(cv(1)), [[1, "abc"]]),
