@@ -24,10 +24,16 @@ const ways: readonly ((object: object, key: PropertyKey, value: unknown) => unkn
 ];
 
 /** Changes what can be changed, in whatever is reached: properties, items of lists, entries, bytes. */
-export function ruin(value: unknown, seen = new Set<unknown>()): void {
+export function ruin(value: unknown): void {
+  ruinOnce(value, new Set(), true);
+}
+
+/** @param calls Whether methods are called; not those of what a method gives, which may give another of its kind. */
+function ruinOnce(value: unknown, seen: Set<unknown>, calls: boolean): void {
   if (value === null || (typeof value !== "object" && typeof value !== "function") || seen.has(value)) return;
   seen.add(value);
-  for (const inner of reachable(value)) ruin(inner, seen);
+  for (const inner of reachable(value)) ruinOnce(inner, seen, calls);
+  if (calls) for (const given of givenBy(value)) ruinOnce(given, seen, false);
   for (const key of Reflect.ownKeys(value)) {
     for (const way of ways) attempt(() => way(value, key, "ruined"));
     for (const way of ways) attempt(() => way(value, key, 0));
@@ -43,25 +49,31 @@ export function ruin(value: unknown, seen = new Set<unknown>()): void {
   }
   if (value instanceof Map || value instanceof Set) attempt(() => value.clear());
   if (ArrayBuffer.isView(value)) attempt(() => (value as Uint8Array).fill(7));
-  attempt(() => Object.setPrototypeOf(value, null));
+  if (typeof value !== "function") attempt(() => Object.setPrototypeOf(value, null));
 }
 
-/** Own properties, entries, and what the getters and methods of its class give. */
+/** Own properties, entries, and what the getters of its class give. */
 function reachable(value: object): unknown[] {
   const found: unknown[] = Reflect.ownKeys(value).map((key) => attempt(() => (value as Loose)[key]));
   if (value instanceof Map) found.push(...value.keys(), ...value.values());
   if (value instanceof Set) found.push(...value);
-  const prototype = Object.getPrototypeOf(value) as object | null;
-  // Classes of this library alone: the prototypes of JavaScript are everybody's.
-  if (prototype && prototype.constructor !== Object && !isBuiltIn(prototype)) {
-    for (const key of Reflect.ownKeys(prototype)) {
-      if (key === "constructor") continue;
-      const property = attempt(() => (value as Loose)[key]);
-      found.push(property);
-      if (typeof property === "function") found.push(attempt(() => property.call(value)));
-    }
-  }
+  for (const property of inherited(value)) if (typeof property !== "function") found.push(property);
   return found;
+}
+
+/** What the methods of its class give. */
+function givenBy(value: object): unknown[] {
+  return inherited(value).map((property) =>
+    typeof property === "function" ? attempt(() => Reflect.apply(property, value, [])) : undefined,
+  );
+}
+
+/** The properties of its class; of classes of this library alone, since those of JavaScript are everybody's. */
+function inherited(value: object): unknown[] {
+  const prototype = Object.getPrototypeOf(value) as object | null;
+  if (!prototype || prototype.constructor === Object || isBuiltIn(prototype)) return [];
+  const keys = Reflect.ownKeys(prototype).filter((key) => key !== "constructor");
+  return keys.map((key) => attempt(() => (value as Loose)[key]));
 }
 
 function isBuiltIn(prototype: object): boolean {
