@@ -186,8 +186,18 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "identity.version", cvs: { 7: 0 }, value: 0 },
       { codec: "identity.version", cvs: { 7: 255 }, value: 255 },
       { codec: "identity.manufacturer", cvs: { 8: 13 }, value: 13 },
-      { codec: "identity.manufacturer", cvs: { 8: 0xee }, value: "expanded" },
-      { codec: "identity.userIdentification", cvs: { 105: 9, 106: 255 }, value: { first: 9, second: 255 } },
+      {
+        codec: "identity.manufacturer",
+        cvs: { 8: 0xee },
+        value: "expanded",
+        source: `${doc}, Table 1, CV 107-108`,
+      },
+      {
+        codec: "identity.userIdentification",
+        cvs: { 105: 9, 106: 255 },
+        value: { first: 9, second: 255 },
+        source: `${doc}, Table 1`,
+      },
       // Which byte is the high one is from memory.
       {
         codec: "identity.expandedManufacturer",
