@@ -165,7 +165,7 @@ describe("a scaled curve", () => {
 });
 
 describe("a table as CVs", () => {
-  it("is CV 67-94 (S-9.2.2), and bit 4 of CV 29 on request", () => {
+  it("is CV 67-94 (S-9.2.2 (July 2012)), and bit 4 of CV 29 on request", () => {
     const levels = steps.map((step) => 3 * step);
     const patch = tablePatch(levels);
     expect(patch.toJSON().bits).toEqual([]);
