@@ -13,6 +13,7 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
+import { refuseDerived } from "./derived.js";
 import { isBare } from "./fields.js";
 import { clean } from "./scale.js";
 
@@ -79,6 +80,7 @@ export function converted<C extends AnyCodec, Value>(
   conversion: Pairs<ValueOf<C>, Value> | Conversion<ValueOf<C>, InputOf<C>, Value>,
   about: About = {},
 ): Codec<Value> {
+  refuseDerived("converted", [codec]);
   // A copy: the caller may change the list afterwards.
   const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);
   const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, pairs ?? []);
