@@ -28,39 +28,22 @@ export async function session(run, folder, expected) {
   assert.ok((await cvset("--version")).includes(version));
   assert.deepEqual(JSON.parse(await cvset("address", "1234", "--json")).cvs, { 17: 196, 18: 210 });
   assert.match(await cvset("explain", "CV29=34"), /extended/);
-  write("decoder.json", expected.description);
-  await cvset("new", "decoder.json", "--name", "No. 9", "--output", "no9.json");
-  await cvset("encode", "no9.json", "--decoder", "decoder.json", "--output", "before.json");
-  await cvset(
-    "set",
-    "no9.json",
-    "address=1234",
-    "whistle=three",
-    "drains.seconds=12",
-    "--decoder",
-    "decoder.json",
-  );
-  await cvset("encode", "no9.json", "--decoder", "decoder.json", "--output", "after.json");
+  write("packed-p1.json", expected.description);
+  await cvset("new", "packed-p1.json", "--name", "No. 9", "--output", "no9.json");
+  await cvset("encode", "no9.json", "--output", "before.json");
+  await cvset("set", "no9.json", "address=1234", "whistle=three", "drains.seconds=12");
+  await cvset("encode", "no9.json", "--output", "after.json");
   assert.deepEqual(file("after.json").cvs, expected.cvs);
-  await cvset("check", "after.json", "--decoder", "decoder.json");
-  await cvset("decode", "after.json", "--decoder", "decoder.json");
-  const plan = await cvset("plan", "before.json", "after.json", "--decoder", "decoder.json", "--json");
+  await cvset("check", "after.json");
+  await cvset("decode", "after.json");
+  const plan = await cvset("plan", "before.json", "after.json", "--json");
   assert.deepEqual(
     JSON.parse(plan).steps.map(({ cv, value }) => [cv, value]),
     expected.steps.map(({ cv, value }) => [cv, value]),
   );
   write("plan.json", JSON.parse(plan));
   assert.equal(JSON.parse(await cvset("verify", "plan.json", "after.json", "--json")).ok, true);
-  await cvset(
-    "sheet",
-    "after.json",
-    "--decoder",
-    "decoder.json",
-    "--format",
-    "html",
-    "--output",
-    "sheet.html",
-  );
+  await cvset("sheet", "after.json", "--format", "html", "--output", "sheet.html");
   await cvset("demo");
   said.push(["sheet.html", readFileSync(join(cwd, "sheet.html"), "utf8")]);
   return said;

@@ -38,7 +38,21 @@ function madeBy({ cvset, standard }: Esm) {
         { means: "whistle" },
       ),
     },
-    factory: { ...standard.factoryDefaults, 29: 6, 141: 0 },
+    factory: {
+      ...standard.factoryDefaults,
+      2: 4,
+      3: 5,
+      4: 5,
+      5: 220,
+      6: 90,
+      17: 192,
+      18: 3,
+      19: 0,
+      21: 0,
+      22: 0,
+      29: 6,
+      141: 0,
+    },
   });
   const before = decoder.defaults();
   const after = decoder.encode({ address: { kind: "extended", number: 1234 }, whistle: "three" });

@@ -47,7 +47,25 @@ export const decoder = defineDecoder({
       led: flag(cv(171).bit(7)),
     }),
   },
-  factory: { ...factoryDefaults, 29: 6, 141: 0, 160: 0, 161: 1, 171: 0, "300@16.3": 50 },
+  factory: {
+    ...factoryDefaults,
+    2: 4,
+    3: 5,
+    4: 5,
+    5: 220,
+    6: 90,
+    17: 192,
+    18: 3,
+    19: 0,
+    21: 0,
+    22: 0,
+    29: 6,
+    141: 0,
+    160: 0,
+    161: 1,
+    171: 0,
+    "300@16.3": 50,
+  },
 });
 export type Settings = SettingsOf<typeof decoder>;
 
