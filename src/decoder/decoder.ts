@@ -108,6 +108,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
    */
   encode(settings: RecordInput<F>, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
+    if (this.#root.spec.derivations?.length) return base.apply(this.patch(settings, { ...options, base }));
     const image = new CvImage(readerOf(base));
     image.nearest = options.nearest ?? false;
     try {
@@ -139,10 +140,11 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /**
-   * The bits that store some settings, and no others.
+   * The bits that store some settings, and no others but values that are worked out from these.
    * @param settings The features to set.
-   * @param options How to store numbers.
-   * @throws `CvError` with every setting that cannot be stored.
+   * @param options How to store numbers; the present CVs, where a value is worked out from more than the settings.
+   * @throws `CvError` with every setting that cannot be stored, or a CV that a value is worked out from and that is
+   *   not known.
    */
   patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
     return this.#root.encode(settings, options);

@@ -97,8 +97,20 @@ function readLines(codec: AnyCodec, cvs: CvReader, path: string): Line[] {
     case "record":
       return fieldLines(data.fields);
     case "custom":
-      if (spec.text || Object.keys(data.parts).length === 0) break;
+      if (spec.text) break;
+      if (data.item) return readLines(data.item, cvs, path);
+      if (Object.keys(data.parts).length === 0) break;
       return fieldLines(data.parts);
+    case "derived": {
+      const stored = numberIn(data.place, cvs);
+      let isRight = true;
+      tryRead(codec, cvs, () => {
+        isRight = false;
+      });
+      if (stored === undefined || !isRight) return [];
+      const text = `${stored}, worked out from ${data.from.join(", ")}`;
+      return [{ path, text, places: codec.bits }];
+    }
     case "variant": {
       const stored = numberIn(data.place, cvs);
       const found = Object.entries(data.cases).find(([, { value }]) => value === stored);
@@ -169,6 +181,7 @@ function nameIn(all: Readonly<Record<string, { readonly label?: string }>>, name
 export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string {
   const { data, spec } = codec;
   if (spec.text) return spec.text(value);
+  if (data.kind === "custom" && data.item) return textOf(data.item, value);
   // The table has the data of each kind under that kind.
   const text = texts[data.kind] as ((data: CodecData, value: unknown) => string) | undefined;
   return text ? text(data, value) : show(value);
