@@ -44,8 +44,8 @@ export type { CvReader, CvWriter } from "./cv/image.js";
 
 // CV sets, and changes to them
 
-export { type BitChange, CvPatch } from "./cv/cvpatch.js";
-export { CvSet } from "./cv/cvset.js";
+export { type BitChange, CvPatch, type PatchJson, type PatchLike } from "./cv/cvpatch.js";
+export { CvSet, type CvsLike } from "./cv/cvset.js";
 
 // In words
 

@@ -1,3 +1,4 @@
+import { isBare } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { show } from "../cv/show.js";
@@ -13,7 +14,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { isBare } from "./fields.js";
 import { clean } from "./scale.js";
 
 const storedOtherwise = /* @__PURE__ */ fault(
