@@ -13,7 +13,7 @@ import {
 import { factoryDefaults, locomotive } from "../standard/index.js";
 
 // An invented decoder: no maker sells it, and its numbers follow no real one. It shows what descriptions
-// can say. Its sounds are grouped by where they sit on the engine of a lumber line, from the stack to the tender.
+// can say. Its sounds are grouped by where they sit on an engine of a lumber line, from the stack to the tender.
 
 const effects = {
   "brightens-slowly": { value: 14, label: "Brightens slowly", means: "dynamo lamp" },
@@ -33,7 +33,7 @@ function lamp(output: Output, label: string, means: string) {
   return record(
     {
       shows: choice(
-        place.bits(0, 1),
+        place.bits(6, 7),
         {
           forward: { value: 3, means: "forward only" },
           reverse: { value: 1, means: "reverse only" },
@@ -41,7 +41,7 @@ function lamp(output: Output, label: string, means: string) {
         },
         { label: "Shows when running", means: "lamp direction" },
       ),
-      effect: choice(place.bits(3, 6), effects, { label: "Effect", means: "lamp effect" }),
+      effect: choice(place.bits(1, 4), effects, { label: "Effect", means: "lamp effect" }),
       forLed: flag(cv(243).bit((8 - output) as 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7), {
         inverted: true,
         label: "Brightness corrected for an LED",
@@ -79,7 +79,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       { label: "Exhaust at the stack", means: "exhaust" },
     ),
 
-    // On top of the boiler: three choices in one byte.
+    // On top of the boiler.
     whistle: choice(
       cv(218).bits(4, 6),
       {
@@ -90,25 +90,6 @@ export const quillback = /* @__PURE__ */ defineDecoder({
         "mill-hooter": { value: 2, label: "Hooter of the old mill" },
       },
       { label: "Whistle", means: "whistle" },
-    ),
-    bell: record(
-      {
-        tone: choice(
-          cv(218).bits(2, 3),
-          {
-            dull: { value: 0, label: "Dull", means: "dull bell" },
-            clear: { value: 2, label: "Clear", means: "bright bell" },
-            cracked: { value: 3, label: "Cracked", means: "cracked bell" },
-          },
-          { label: "Tone", means: "bell" },
-        ),
-        byAir: flag(cv(224).bit(7), {
-          inverted: true,
-          label: "Rung by air, not by rope",
-          means: "bell, rung by air",
-        }),
-      },
-      { label: "Bell" },
     ),
     safetyValves: choice(
       cv(218).bits(0, 1),
@@ -162,7 +143,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       max: 9,
       label: "Knock of the rods",
       note: "0 for new bearings, 9 for worn ones.",
-      means: "rod clank",
+      means: "rod clank, strength",
     }),
 
     // In the cab.
@@ -177,7 +158,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     ),
     blower: level(cv(224).bits(3, 6), { max: 11, label: "Blower at rest", means: "blower, strength" }),
 
-    // In the tender.
+    // In the tender, which carries the bell too: three settings in one byte.
     fuel: choice(
       cv(246).bits(5, 7),
       {
@@ -188,6 +169,25 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       { label: "Fuel", means: "firing" },
     ),
     takesWater: flag(cv(246).bit(2), { label: "Takes water when it stands long", means: "water filling" }),
+    bell: record(
+      {
+        tone: choice(
+          cv(246).bits(3, 4),
+          {
+            dull: { value: 0, label: "Dull", means: "dull bell" },
+            clear: { value: 2, label: "Clear", means: "bright bell" },
+            cracked: { value: 3, label: "Cracked", means: "cracked bell" },
+          },
+          { label: "Tone", means: "bell" },
+        ),
+        byAir: flag(cv(224).bit(7), {
+          inverted: true,
+          label: "Rung by air, not by rope",
+          means: "bell, rung by air",
+        }),
+      },
+      { label: "Bell" },
+    ),
 
     // One byte turns them on; an index page says how long and how often.
     drains: switched(
@@ -325,14 +325,14 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     ...linear(67),
     203: 9 * 4,
     206: 5 * 4,
-    209: 58,
-    210: 58,
-    211: 58,
-    212: 58,
-    213: 58,
-    214: 58,
-    215: 57,
-    216: 59,
+    209: 142,
+    210: 142,
+    211: 142,
+    212: 142,
+    213: 142,
+    214: 142,
+    215: 78,
+    216: 206,
     218: 83,
     221: 36,
     224: 148,
