@@ -205,7 +205,7 @@ describe("keys and wires", () => {
       ["Output 4, violet", "Output 4", "\u2013", "F4"],
       ["Output 9", "Output 9", "\u2013", "F9"],
     ]);
-    expect(everyText(sheet)).toContain("S-9.1.1");
+    expect(everyText(sheet)).toContain("Wire colours: NMRA S-9.1.1, section on the colour code (from memory).");
   });
 
   test("outputs of the rule are listed, used or not", () => {
@@ -257,7 +257,7 @@ describe("sounds", () => {
 
 describe("running", () => {
   test("momentum in seconds, and in metres where the speed is known", () => {
-    // 25 * 0.896 s = 22.4 s; 18 * 0.896 s = 16.128 s (S-9.2.2, CV 3 and 4).
+    // 25 * 0.896 s = 22.4 s; 18 * 0.896 s = 16.128 s (S-9.2.2 (July 2012), CV 3 and 4).
     expect(factsOf(setUpSheet({ decoder: quillback, cvs: no9.cvs }), "running")).toMatchObject({
       "From stop to full speed": "22.4 s",
       "From full speed to stop": "16.1 s",

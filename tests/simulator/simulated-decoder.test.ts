@@ -428,7 +428,7 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(decoder.cvs.get(50)).toBe(2);
   });
 
-  test("writing CV 1 here clears CV 19 and CV 29 bit 5 or not: the texts leave it open (S-9.2.3, section E)", () => {
+  test("writing CV 1 here clears CV 19 and CV 29 bit 5 or not: the texts leave it open (S-9.2.3 (July 2012), section E)", () => {
     for (const [clearsOnMain, left] of [
       [false, [9, 5, 38]],
       [true, [9, 0, 6]],
@@ -611,7 +611,7 @@ describe("on the main (S-9.2.1, July 2012)", () => {
   });
 });
 
-describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
+describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1 (July 2012))", () => {
   const cvs = CvSet.from({ 1: 5, 3: 0, 8: 13, 9: 2, 29: 128 });
   const basic: DecoderModel = { kind: "accessory", factory: cvs };
 
