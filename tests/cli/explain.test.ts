@@ -30,7 +30,9 @@ describe("a locomotive is explained", () => {
     expect(stdout).toMatch(/^ {2}F5 +Whistle +keys\.whistle$/m);
     expect(stdout).toMatch(/^ {2}F10 +nothing /m);
     expect(stdout).toMatch(/^ {2}Whistle +Three chime, for the valley +whistle$/m);
-    expect(stdout).toMatch(/^ {2}Front lamp +Shows when running: forward; Effect: Brightens slowly; /m);
+    expect(stdout).toMatch(
+      /^ {2}Front lamp +Shows when running: forward; Effect: +front\n +Brightens slowly; /m,
+    );
     expect(stdout).not.toMatch(/CV 224/);
   });
 
@@ -67,11 +69,11 @@ describe("a CV without a value is told with all that it may hold", () => {
   });
 
   test("with the numbers that add up, and the factory value", async () => {
-    const { stdout } = await run(["explain", "CV224, CV218", "-d", "quillback-s8"]);
+    const { stdout } = await run(["explain", "CV224, CV237", "-d", "quillback-s8"]);
     expect(stdout).toMatch(
-      /feed +Boiler feed: crosshead-pump \(adds 6: Pump on the crosshead\), lifting \(adds 4/,
+      /feed +Boiler feed: crosshead-pump \(adds 6: Pump on the crosshead\), +CV 224 bits 0-2\n +lifting \(adds 4: Lifting injector\)/,
     );
-    expect(stdout).toMatch(/whistle +Whistle: three-chime \(adds 80: Three chime, for the valley\)/);
+    expect(stdout).toMatch(/stack +Exhaust at the stack: straight \(38: Straight stack, crisp\)/);
     expect(stdout).toMatch(/^The factory value is 148\.$/m);
     expect((await run(["explain", "CV", "29"])).stdout).toMatch(/^CV 29: /m);
     const json = await run(["explain", "350@73.22", "-d", "quillback-s8", "--json"]);
@@ -128,11 +130,11 @@ describe("describe", () => {
   test("one setting, an option a line; also of the decoder that a file names", async () => {
     const { stdout } = await run(["describe", "no9.cvs.json", "whistle"]);
     expect(stdout).toBe(`whistle: Whistle (CV 218 bits 4-6)
-  5  three-chime  Three chime, for the valley
-  3  five-chime   Five chime
-  6  one-note     One note
-  0  two-note     Two notes
-  2  mill-hooter  Hooter of the old mill
+  80  three-chime  Three chime, for the valley
+  48  five-chime   Five chime
+  96  one-note     One note
+  0   two-note     Two notes
+  32  mill-hooter  Hooter of the old mill
   The factory value is: Three chime, for the valley
 `);
     const ran = await run(["describe", "quillback-s8", "whistel"]);

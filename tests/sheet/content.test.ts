@@ -205,7 +205,9 @@ describe("keys and wires", () => {
       ["Output 4, violet", "Output 4", "\u2013", "F4"],
       ["Output 9", "Output 9", "\u2013", "F9"],
     ]);
-    expect(everyText(sheet)).toContain("Wire colours: NMRA S-9.1.1, section on the colour code (from memory).");
+    expect(everyText(sheet)).toContain(
+      "Wire colours: NMRA S-9.1.1, section on the colour code (from memory).",
+    );
   });
 
   test("outputs of the rule are listed, used or not", () => {
