@@ -1,19 +1,9 @@
-import { isBare } from "../cv/argument.js";
+import { aFunction, aList, isBare, listOf, need, objectOf } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { show } from "../cv/show.js";
 import { optionIssue } from "./choice.js";
-import {
-  type About,
-  type AnyCodec,
-  Codec,
-  checkIssues,
-  checkValue,
-  type InputOf,
-  issuesOf,
-  tryRead,
-  type ValueOf,
-} from "./codec.js";
+import { type About, aCodec, anAbout, type AnyCodec, checkIssues, checkValue, Codec, type InputOf, issuesOf, tryRead, type ValueOf } from "./codec.js";
 import { clean } from "./scale.js";
 
 const storedOtherwise = /* @__PURE__ */ fault(
@@ -34,6 +24,9 @@ const noPair = /* @__PURE__ */ fault(
   "stored-pair",
   "no pair has the stored value {found}; the pairs are {pairs:list}",
 );
+
+const somePairs = /* @__PURE__ */ listOf(aList);
+const twoWays = /* @__PURE__ */ objectOf({ decode: aFunction, encode: aFunction });
 
 type Conversion<Inner, InnerInput, Value> = {
   readonly decode: (inner: Inner) => Value;
@@ -79,6 +72,9 @@ export function converted<C extends AnyCodec, Value>(
   conversion: Pairs<ValueOf<C>, Value> | Conversion<ValueOf<C>, InputOf<C>, Value>,
   about: About = {},
 ): Codec<Value> {
+  need(aCodec, codec, "codec");
+  need(Array.isArray(conversion) ? somePairs : twoWays, conversion, "conversion");
+  need(anAbout, about, "about");
   // A copy: the caller may change the list afterwards.
   const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);
   const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, pairs ?? []);

@@ -1,8 +1,10 @@
+import { someCodecs } from "./fields.js";
+import { aFunction, aText, listOf, need, objectOf } from "../cv/argument.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import type { Place } from "../cv/place.js";
-import { type About, type AnyCodec, Codec, type Json, ownedOf } from "./codec.js";
+import { aPlace, type Place } from "../cv/place.js";
+import { type About, anAbout, type AnyCodec, Codec, type Json, ownedOf } from "./codec.js";
 
 const noPlace = /* @__PURE__ */ fault("codec-without-place", "a codec of kind {kind} needs a place");
 const foreignBits = /* @__PURE__ */ fault(
@@ -42,6 +44,18 @@ export interface CodecSpec<Value, Input = Value> {
   json?(): { readonly [key: string]: Json };
 }
 
+const aSpec = /* @__PURE__ */ objectOf({
+  kind: aText,
+  places: listOf(aPlace),
+  "about?": anAbout,
+  "parts?": someCodecs,
+  read: aFunction,
+  write: aFunction,
+  "text?": aFunction,
+  "schema?": aFunction,
+  "json?": aFunction,
+});
+
 /**
  * Makes a codec from outside this library, with the same face as the built-in ones.
  * @param spec Where its value lives, and the way there and back. Read and write through the places:
@@ -61,6 +75,7 @@ export interface CodecSpec<Value, Input = Value> {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>): Codec<Value, Input> {
+  need(aSpec, spec, "spec");
   const { kind } = spec;
   if (spec.places.length === 0) throw new CvError([noPlace({ kind })]);
   // Taken now: what is put into the spec afterwards must not change the codec.

@@ -1,12 +1,6 @@
-import { type About, Codec } from "./codec.js";
-import {
-  checkNames,
-  checkOverlap,
-  type Fields,
-  fieldsParts,
-  type RecordInput,
-  type RecordValue,
-} from "./fields.js";
+import { need } from "../cv/argument.js";
+import { type About, anAbout, Codec } from "./codec.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, type RecordInput, type RecordValue, someCodecs } from "./fields.js";
 
 /**
  * Several settings under one name. On encoding, a field that is left out stays as it is.
@@ -27,6 +21,8 @@ export function record<const F extends Fields>(
   fields: F,
   about: About = {},
 ): Codec<RecordValue<F>, RecordInput<F>> {
+  need(someCodecs, fields, "fields");
+  need(anAbout, about, "about");
   checkNames(Object.keys(fields));
   checkOverlap(fields);
   const own = Object.freeze({ ...fields });

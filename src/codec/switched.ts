@@ -1,17 +1,9 @@
+import { need } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
-import {
-  type AnyCodec,
-  Codec,
-  checkIssues,
-  checkValue,
-  type InputOf,
-  readWhole,
-  tryRead,
-  type ValueOf,
-} from "./codec.js";
+import { aCodec, type AnyCodec, checkIssues, checkValue, Codec, type InputOf, readWhole, tryRead, type ValueOf } from "./codec.js";
 import { checkOverlap, isObject } from "./fields.js";
-import { type FlagOptions, flag, singleBit } from "./flag.js";
+import { flag, type FlagOptions, needFlagOptions, singleBit } from "./flag.js";
 
 const offIsAValue = /* @__PURE__ */ fault(
   "off-is-a-value",
@@ -41,6 +33,8 @@ export function switched<C extends AnyCodec>(
   codec: C,
   options: FlagOptions = {},
 ): Codec<ValueOf<C> | "off", InputOf<C> | "off"> {
+  needFlagOptions(options);
+  need(aCodec, codec, "codec");
   const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   const bit = flag(place, { inverted });

@@ -5,6 +5,7 @@ import {
   type EncodeOptions,
   issuesOf,
   needEncodeOptions,
+  noOptions,
   ownedOf,
 } from "../codec/codec.js";
 import {
@@ -12,19 +13,20 @@ import {
   checkOverlap,
   type Fields,
   fieldsParts,
+  someCodecs,
   type RecordInput,
   type RecordValue,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
-import { made, type Wanted } from "../cv/argument.js";
+import { aList, aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";
-import { CvSet, type CvsLike, imageOf, toCvSet } from "../cv/cvset.js";
+import { CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { frozenCopy } from "../cv/frozen.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
 import { type CvName, toKey } from "../cv/name.js";
 import type { BitsOfCv } from "../cv/places-text.js";
-import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
+import { badId, type DecoderRule, isId, ruleIssues, someRules } from "./rule.js";
 
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
@@ -33,6 +35,9 @@ const notADecoder = /* @__PURE__ */ fault(
   "not-a-decoder",
   "expected a decoder, as defineDecoder or decoderFromJson makes it, got {found}",
 );
+
+/** A kind of decoder. */
+export const aDecoderKind: Wanted = /* @__PURE__ */ oneOf("multifunction", "accessory");
 
 /** A decoder, of any copy of this library. */
 export const aDecoder: Wanted = /* @__PURE__ */ made(["Decoder"], notADecoder);
@@ -123,7 +128,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * });
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
    */
-  encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = {}): CvSet {
+  encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): CvSet {
     needEncodeOptions(options);
     const image = new CvImage(imageOf(base, "base"));
     image.nearest = options.nearest ?? false;
@@ -143,7 +148,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param base The decoder's present CVs; without it, its factory values.
    * @param options How to store numbers.
    */
-  tryEncode(settings: unknown, base: CvsLike = this.#factory, options: EncodeOptions = {}): Result<CvSet> {
+  tryEncode(settings: unknown, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): Result<CvSet> {
     try {
       needEncodeOptions(options);
       const issues = checkIssues(this.#root as AnyCodec, settings, options);
@@ -161,7 +166,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param options How to store numbers.
    * @throws `CvError` with every setting that cannot be stored.
    */
-  patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
+  patch(settings: RecordInput<F>, options: EncodeOptions = noOptions): CvPatch {
     return this.#root.encode(settings, options);
   }
 
@@ -230,6 +235,14 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
   return root;
 }
 
+// Everything else is looked at by what uses it.
+const aSpec = /* @__PURE__ */ objectOf({
+  "note?": aText,
+  features: someCodecs,
+  "factory?": someCvs,
+  "rules?": someRules,
+});
+
 /**
  * Describes a decoder: all its features, as data.
  * @param spec Its names and kind, its features, and its factory values.
@@ -246,6 +259,7 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
+  need(aSpec, spec, "spec");
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

@@ -1,9 +1,10 @@
-import type { AnyCodec, Json } from "../codec/codec.js";
+import { aBoolean, need } from "../cv/argument.js";
+import { aCodec, type AnyCodec, type Json } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields } from "../codec/fields.js";
 import type { Scale } from "../codec/scale.js";
 import { printable } from "../codec/text.js";
-import { type AnyDecoder, rootOf } from "./decoder.js";
+import { aDecoder, type AnyDecoder, rootOf } from "./decoder.js";
 
 type Schema = { readonly [key: string]: Json };
 
@@ -86,6 +87,8 @@ function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): S
  * schemaOf(choice(cv(152).bits(0, 1), { coal: 0, oil: 2 }, { label: "Firing" })); // { enum: ["coal", "oil"], title: "Firing" }
  */
 export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: string]: Json } {
+  need(aCodec, codec, "codec");
+  need(aBoolean, whole, "whole");
   const { data, spec, about } = codec;
   const { label, note } = about;
   const custom = spec.schema?.(whole);
@@ -122,6 +125,7 @@ function unitText({ data }: AnyCodec): string {
  * schema.properties.settings.properties; // { volume: { type: "integer", minimum: 0, maximum: 64 } }
  */
 export function settingsSchema(decoder: AnyDecoder): { readonly [key: string]: Json } {
+  need(aDecoder, decoder, "decoder");
   return {
     $schema: "https://json-schema.org/draft/2020-12/schema",
     title: `Settings for ${decoder.name}`,
