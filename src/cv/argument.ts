@@ -8,7 +8,7 @@ import {
   notAText,
   unreadable,
 } from "./faults.js";
-import { CvError, type Fault, fault, type Issue } from "./issue.js";
+import { CvError, type Fault, fault, type Issue, isIssue, notAnIssue } from "./issue.js";
 import { reasonOf } from "./show.js";
 
 // Every public function looks at its arguments before it works with them: a caller without types gets a CvError that
@@ -43,6 +43,8 @@ export const aList: Wanted = /* @__PURE__ */ fitting(Array.isArray, notAList);
 export const anObject: Wanted = /* @__PURE__ */ fitting(isObject, notAnObject);
 /** A function. */
 export const aFunction: Wanted = /* @__PURE__ */ fitting((value) => typeof value === "function", notAFunction);
+/** Issues, as JSON gives them back too. */
+export const someIssues: Wanted = /* @__PURE__ */ listOf(/* @__PURE__ */ fitting(isIssue, notAnIssue));
 /** What is looked at elsewhere. */
 export const anything: Wanted = () => {};
 

@@ -56,7 +56,8 @@ export function fault<const Text extends string>(code: string, text: Text): Faul
   return (params, where) => ({ code, path: "", ...where, text, params });
 }
 
-const notAnIssue = /* @__PURE__ */ fault(
+/** No issue. */
+export const notAnIssue = /* @__PURE__ */ fault(
   "expected-issue",
   "expected an issue, an object with code, text and params, got {found}",
 );

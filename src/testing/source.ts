@@ -1,4 +1,5 @@
-import type { AnyCodec } from "../codec/codec.js";
+import { need } from "../cv/argument.js";
+import { aCodec, type AnyCodec } from "../codec/codec.js";
 import { isA } from "../cv/brand.js";
 import { CvSet } from "../cv/cvset.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
@@ -8,6 +9,7 @@ export type Source = AnyCodec | AnyDecoder;
 
 /** The codec of either. */
 export function codecOf(source: Source): AnyCodec {
+  if (!isA("Decoder", source)) need(aCodec, source, "source");
   return isA("Decoder", source) ? rootOf(source as AnyDecoder) : (source as AnyCodec);
 }
 
