@@ -1,18 +1,20 @@
-import type { CvSet } from "../cv/cvset.js";
+import { aBoolean, aFunction, need, objectOf } from "../cv/argument.js";
+import { type CvSet, someCvs } from "../cv/cvset.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { reasonOf } from "../cv/show.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import type { DecoderModel } from "../packets/decoder-model.js";
+import { type DecoderModel, decoderOrModel } from "../packets/decoder-model.js";
 import { outcome, type PlanLike } from "../plan/outcome.js";
 import { plan as planAnew } from "../plan/plan.js";
 import type { Plan } from "../plan/plan-result.js";
+import { aPlan } from "../plan/plan-sequences.js";
 import type { PlanStep } from "../plan/plan-step.js";
 import { resume } from "../plan/resume.js";
 import type { Address } from "../standard/address.js";
 import { sameAddress } from "../standard/address-in-use.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls, wait } from "./calls.js";
-import type { Connection, RunOptions, Settled } from "./connection.js";
+import { aConnection, type Connection, ofRunning, type RunOptions, type Settled } from "./connection.js";
 import {
   aborted,
   CallFailed,
@@ -89,6 +91,13 @@ export function settle(options: RunOptions): Settled {
   return { retries, pause, timeout, confirmations: Math.max(1, confirmations), allow: new Set(allow) };
 }
 
+const ofCarryingOut = /* @__PURE__ */ objectOf({
+  "from?": someCvs,
+  "decoder?": decoderOrModel,
+  "goOn?": aBoolean,
+  "onProgress?": aFunction,
+});
+
 /**
  * Carries out a plan over a connection: each step is sent, proved where the connection can, and tried again
  * where it failed. It stops at the first step that stays wrong, unless `goOn` is given.
@@ -118,6 +127,10 @@ export async function carryOut(
   connection: Connection,
   options: CarryOutOptions = {},
 ): Promise<CarryOutResult> {
+  need(aPlan, plan, "plan");
+  need(aConnection, connection, "connection");
+  need(ofRunning, options, "options");
+  need(ofCarryingOut, options, "options");
   return new CarryOut(plan, connection, options).run();
 }
 
