@@ -96,9 +96,15 @@ describe.each(Object.entries(conversions))("what a conversion writes reads back:
   });
 });
 
-/** Files hold no classes: an object of a class is what it holds. */
+/** Files hold no classes, and no -0: an object of a class is what it holds. */
 function withoutClass(value: unknown): unknown {
-  return value instanceof Clock ? { ...value } : value instanceof Hidden ? value.valueOf() : value;
+  if (value instanceof Clock) return { ...value };
+  if (value instanceof Hidden) return value.valueOf();
+  if (Object.is(value, -0)) return 0;
+  if (Array.isArray(value)) return value.map(withoutClass);
+  if (typeof value !== "object" || value === null || Object.getPrototypeOf(value) !== Object.prototype)
+    return value;
+  return Object.fromEntries(Object.entries(value).map(([key, one]) => [key, withoutClass(one)]));
 }
 
 test("a value of another kind is refused in words, also where the nearest is wanted", () => {
