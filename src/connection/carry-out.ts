@@ -210,13 +210,16 @@ class CarryOut {
     return { ...(reset ? {} : this.#wasBefore()), ...(from ? from.toJSON() : {}) };
   }
 
-  /** What the plan takes to be in the CVs that it writes. */
+  /** What the plan takes to be in the CVs that it writes, and in those that hold an address that it puts to use. */
   #wasBefore(): Record<string, number> {
     const held: Record<string, number> = {};
     const seen = new Set<string>();
     for (const { cv, was, need } of this.#plan.steps) {
       if (!seen.has(cv) && was !== undefined && need !== "reset") held[cv] = was;
       seen.add(cv);
+    }
+    for (const { answersTo } of this.#plan.steps) {
+      for (const [cv, value] of addressCvsOf(answersTo)) if (!seen.has(cv)) held[cv] = value;
     }
     return held;
   }
@@ -448,6 +451,17 @@ class CarryOut {
       return undefined;
     }
   }
+}
+
+/** The CVs that hold the address of a multi-function decoder, and their values (S-9.2.2 (July 2012), CV 1, 17 and 18). */
+function addressCvsOf(address: PlanStep["answersTo"]): [cv: string, value: number][] {
+  if (address === undefined || address === "unknown") return [];
+  if (address.kind === "primary") return [["1", address.number]];
+  if (address.kind !== "extended") return [];
+  return [
+    ["17", 192 + (address.number >> 8)],
+    ["18", address.number & 255],
+  ];
 }
 
 /** The plan that brings a decoder from what is known of it to what an earlier plan was to leave in it. */
