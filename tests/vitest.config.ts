@@ -1,9 +1,11 @@
 import { fileURLToPath } from "node:url";
 import { defineConfig, type ViteUserConfig } from "vitest/config";
+import packageJson from "../package.json" with { type: "json" };
 
 const src = fileURLToPath(new URL("../src/", import.meta.url));
 
 const config: ViteUserConfig = defineConfig({
+  define: { CVSET_VERSION: JSON.stringify(packageJson.version) },
   resolve: {
     alias: [
       { find: /^cvset$/, replacement: `${src}index.ts` },
