@@ -15,6 +15,7 @@ const config: ViteUserConfig = defineConfig({
   test: {
     root: fileURLToPath(new URL("..", import.meta.url)),
     include: ["tests/**/*.test.ts"],
+    globalSetup: ["tests/whole-run.ts"],
     setupFiles: ["tests/setup.ts"],
     typecheck: { enabled: true, include: ["tests/**/*.test-d.ts"], tsconfig: "./tsconfig.json" },
     testTimeout: 60_000,

@@ -142,7 +142,7 @@ export function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
     return base.apply(patch);
   } catch {
     throw new Unusable(
-      `${input.title}: there are single bits in it, which belong to CVs that are not known; give those with --base CVS`,
+      `${input.title}: there are single bits in it, which belong to CVs that are not known; "cvset encode ${input.path} --base CVS" puts them into those`,
     );
   }
 }

@@ -27,6 +27,8 @@ export interface Where {
   readonly progress?: boolean;
   /** How wide standard output is; 100 without it. */
   readonly width?: number;
+  /** After how many pieces of output its reader goes away; never without it. */
+  readonly closedAfter?: number;
 }
 
 let isRunning = false;
@@ -34,6 +36,7 @@ let isRunning = false;
 /** Runs the command in this process, from the sources. Runs follow each other, since each changes the folder. */
 export async function run(args: readonly string[], where: Where = {}): Promise<Ran> {
   const { input = "", cwd = examples, colour = false, progress = false, width = 100 } = where;
+  const { closedAfter = Number.POSITIVE_INFINITY } = where;
   if (isRunning) throw new Error("two runs at once would share their folder");
   isRunning = true;
   const before = process.cwd();
@@ -44,7 +47,7 @@ export async function run(args: readonly string[], where: Where = {}): Promise<R
       out: async (text) => void out.push(text),
       err: (text) => void err.push(text),
       stdin: () => bytesOf(input),
-      isClosed: () => false,
+      isClosed: () => out.length >= closedAfter,
       colour,
       progress,
       width,
