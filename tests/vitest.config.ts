@@ -17,7 +17,7 @@ const config: ViteUserConfig = defineConfig({
     include: ["tests/**/*.test.ts"],
     globalSetup: ["tests/whole-run.ts"],
     setupFiles: ["tests/setup.ts"],
-    typecheck: { enabled: true, include: ["tests/**/*.test-d.ts"], tsconfig: "./tsconfig.json" },
+    typecheck: { enabled: true, include: ["tests/**/*.test-d.ts"], tsconfig: "./tests/types/tsconfig.json" },
     testTimeout: 60_000,
   },
 });
