@@ -296,7 +296,7 @@ describe("a megabyte of anything is done with in time, with words, and with outp
 
 describe("many sets as JSON lines", () => {
   const line = (i: number): string => {
-    const number = i % 10_000;
+    const number = i % 4000;
     const cvs = { 1: 3, 17: 192 + (number >> 8), 18: number & 255, 19: i % 128, 29: 34, 2: 1, 5: 200, 6: 90 };
     return `${JSON.stringify({ name: `No. ${i}`, cvs })}\n`;
   };

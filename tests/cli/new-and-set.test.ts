@@ -274,7 +274,7 @@ describe("a description beside the file", () => {
     const { status, stdout } = await run(["check", folder]);
     expect(status).toBe(1);
     expect(stdout).toMatch(
-      /mine\.json:1:\d+: error: features\.a\.codec: "chioce" is not an option.*\[description-unusable\]/,
+      /mine\.json:1:\d+: error: features\.a\.codec: there is no kind of codec "chioce".*\[description-unusable\]/,
     );
     expect(stdout.match(/error: the decoder cannot be used: /g)).toHaveLength(3);
     expect(existsSync(at("mine.json"))).toBe(true);
