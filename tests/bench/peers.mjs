@@ -54,7 +54,7 @@ const byHand = peer(hand);
 function broken(seed) {
   const next = random(seed);
   const image = hand.copy(hand.randomImage(seed));
-  for (const cv of [141, 150, 151, 152]) if (next(3) === 0) image.main[cv] = next(256);
+  for (const cv of [128, 150, 151, 152]) if (next(3) === 0) image.main[cv] = next(256);
   return image;
 }
 
