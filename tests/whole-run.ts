@@ -10,7 +10,9 @@ export function setup(): () => void {
   return () => {
     const left = readdirSync(folder);
     rmSync(folder, { recursive: true, force: true });
-    if (left.length)
-      throw new Error(`tests left these in the folder for temporary files: ${left.join(", ")}`);
+    if (left.length === 0) return;
+    // What is thrown here is printed; the status of the run has to be set beside it.
+    process.exitCode = 1;
+    throw new Error(`tests left these in the folder for temporary files: ${left.join(", ")}`);
   };
 }
