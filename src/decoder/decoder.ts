@@ -20,7 +20,7 @@ import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
 
-/** The two kinds of decoder of S-9.2.2; CV 29 bit 7 tells them apart. */
+/** The two kinds of decoder of S-9.2.2 (July 2012), Table 1 and Table 3; CV 29 bit 7 tells them apart. */
 export type DecoderKind = "multifunction" | "accessory";
 
 /** A decoder description. */
@@ -108,6 +108,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
    */
   encode(settings: RecordInput<F>, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
+    if (this.#root.spec.derivations?.length) return base.apply(this.patch(settings, { ...options, base }));
     const image = new CvImage(readerOf(base));
     image.nearest = options.nearest ?? false;
     try {
@@ -139,10 +140,11 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /**
-   * The bits that store some settings, and no others.
+   * The bits that store some settings, and no others but values that are worked out from these.
    * @param settings The features to set.
-   * @param options How to store numbers.
-   * @throws `CvError` with every setting that cannot be stored.
+   * @param options How to store numbers; the present CVs, where a value is worked out from more than the settings.
+   * @throws `CvError` with every setting that cannot be stored, or a CV that a value is worked out from and that is
+   *   not known.
    */
   patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
     return this.#root.encode(settings, options);
