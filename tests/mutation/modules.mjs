@@ -9,12 +9,15 @@ import { stop, transformSync } from "esbuild";
 
 export class Modules {
   #root;
+  #changed;
   #compiled = new Map();
   #outside;
   #vitest;
 
-  constructor(root) {
+  /** `changed`: texts of files that stand for what is on the disk, by path. */
+  constructor(root, changed = {}) {
     this.#root = root;
+    this.#changed = changed;
     this.#outside = createRequire(join(root, "package.json"));
   }
 
@@ -70,7 +73,7 @@ export class Modules {
   #compile(path) {
     let run = this.#compiled.get(path);
     if (run === undefined) {
-      const { code } = transformSync(readFileSync(path, "utf8"), {
+      const { code } = transformSync(this.#changed[path] ?? readFileSync(path, "utf8"), {
         loader: "ts",
         format: "cjs",
         target: "node20",

@@ -19,6 +19,7 @@ import { parseArgs } from "node:util";
 import { Stryker } from "@stryker-mutator/core";
 import { Instrumenter } from "@stryker-mutator/instrumenter";
 import { folders, left, leftTests } from "./folders.mjs";
+import { Keys } from "./keys.mjs";
 import { keyOf } from "./sample.mjs";
 
 const { values: asked, positionals } = parseArgs({
@@ -97,10 +98,11 @@ async function mutantsOf(files) {
     const { mutants } = await new Instrumenter(quiet).instrument(given, {
       plugins: null,
       excludedMutations: [],
-      ignorers: [],
+      ignorers: [new Keys()],
     });
     const lines = content.split("\n");
-    for (const { location, replacement, mutatorName } of mutants) {
+    for (const { location, replacement, mutatorName, status } of mutants) {
+      if (status === "Ignored") continue;
       const { start, end } = location;
       const cut = lines.slice(start.line, end.line + 1);
       cut[cut.length - 1] = cut.at(-1).slice(0, end.column);
@@ -155,12 +157,12 @@ async function tried({ folder, files }, chosen) {
     const tests = testsOf(folder);
     const ours = {
       testRunner: "loaded-tests",
-      plugins: [join(here, "runner.mjs"), join(here, "sample.mjs")],
+      plugins: [join(here, "runner.mjs"), join(here, "sample.mjs"), join(here, "keys.mjs")],
       loadedTests: { files: tests, leftOut: leftTests.source },
     };
     const theirs = {
       testRunner: "vitest",
-      plugins: ["@stryker-mutator/vitest-runner", join(here, "sample.mjs")],
+      plugins: ["@stryker-mutator/vitest-runner", join(here, "sample.mjs"), join(here, "keys.mjs")],
       vitest: { configFile: "tests/mutation/vitest.config.ts", related: false },
     };
     process.env["CVSET_TESTS"] = tests.join(" ");
@@ -168,6 +170,7 @@ async function tried({ folder, files }, chosen) {
       ...(asked.vitest ? theirs : ours),
       mutate: files,
       checkers: ["chosen"],
+      ignorers: ["keys"],
       coverageAnalysis: "perTest",
       concurrency: Number(asked.jobs),
       // A busy machine must not count as a kill: only what takes very much longer than before is stopped.
