@@ -1,0 +1,365 @@
+import { CvError, CvPatch, CvSet, choice, cv, defineDecoder, flag, messageOf } from "cvset";
+import { outcome, type PlanOptions, plan, verify } from "cvset/plan";
+import { type Address, addressText } from "cvset/standard";
+import { describe, expect, test } from "vitest";
+
+// Plans at the edges: what is hardly known, what is locked, addresses that are given, to the word.
+
+type Cvs = Readonly<Record<string, number>>;
+
+const planned = (from: Cvs, to: Cvs, options: PlanOptions) => plan(CvSet.from(from), CvSet.from(to), options);
+
+/** The steps as `16=2 differs`, with the bits where it is not the whole byte. */
+const stepsOf = (from: Cvs, to: Cvs, options: PlanOptions = {}): string[] =>
+  planned(from, to, options).steps.map(
+    ({ cv: name, value, mask, need }) => `${name}=${value}${mask === 255 ? "" : `/${mask}`} ${need}`,
+  );
+
+/** The notes as `warning 15,16: lock-unknown`. */
+const notesOf = (from: Cvs, to: Cvs, options: PlanOptions = {}): string[] =>
+  planned(from, to, options).notes.map(
+    ({ severity, code, places = [] }) => `${severity} ${places.map((place) => place.cv).join()}: ${code}`,
+  );
+
+const issuesOf = (from: Cvs, to: Cvs, options: PlanOptions = {}): string[] => {
+  try {
+    planned(from, to, options);
+  } catch (error) {
+    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
+    throw error;
+  }
+  return [];
+};
+
+describe("the decoder lock (S-9.2.2 (July 2012), CV 15 and 16)", () => {
+  // [what the decoder holds, what is wanted, steps, notes]
+  test.each<[Cvs, Cvs, string[], string[]]>([
+    [{ 15: 1, 16: 1 }, { 15: 1, 16: 1 }, [], []],
+    [{ 15: 1, 16: 1 }, { 16: 2 }, ["16=2 differs"], []],
+    [{ 15: 1, 16: 1 }, { 15: 2, 16: 2 }, ["16=2 differs", "15=2 differs"], []],
+    [{ 15: 1, 16: 1 }, { 15: 3, 16: 4 }, ["16=4 differs", "15=3 differs"], []],
+    [{ 15: 1, 16: 1 }, { 3: 1 }, ["3=1 unknown"], []],
+    [{ 15: 1, 16: 2 }, { 3: 1 }, ["15=2 unlock", "3=1 unknown", "15=1 differs"], []],
+    [{ 15: 1, 16: 2 }, { 3: 1, 15: 2 }, ["15=2 differs", "3=1 unknown"], []],
+    // CV 15 alone can always be written.
+    [{ 15: 1, 16: 2 }, { 15: 5 }, ["15=5 differs"], []],
+    [{ 15: 1, 16: 2 }, { 15: 2 }, ["15=2 differs"], []],
+    [{ 15: 1, 16: 2 }, { 16: 1 }, ["15=2 unlock", "16=1 differs", "15=1 differs"], []],
+    [{}, { 3: 1 }, ["3=1 unknown"], []],
+    [{}, { 15: 3 }, ["15=3 unknown"], []],
+    [{}, { 16: 3 }, ["16=3 unknown", "15=3 unlock"], ["warning 15,16: lock-unknown"]],
+    [{ 16: 1 }, { 3: 1 }, ["3=1 unknown"], ["warning 15: lock-unknown"]],
+    [{ 16: 1 }, {}, [], []],
+    [{ 15: 1 }, { 3: 1 }, ["3=1 unknown"], ["warning 16: lock-unknown"]],
+    [{ 16: 4 }, { 3: 1, 15: 4 }, ["15=4 unknown", "3=1 unknown"], ["warning 15: lock-unknown"]],
+    [
+      { 16: 4 },
+      { 3: 1, 15: 5 },
+      ["15=4 unlock", "3=1 unknown", "15=5 differs"],
+      ["warning 15: lock-unknown"],
+    ],
+    [{ 15: 4 }, { 16: 4 }, ["16=4 unknown"], ["warning 16: lock-unknown"]],
+  ])("from %j to %j", (from, to, steps, notes) => {
+    expect(stepsOf(from, to)).toEqual(steps);
+    expect(notesOf(from, to)).toEqual(notes);
+  });
+
+  test("everything is written: an open decoder stays open, a locked one stays locked", () => {
+    const open = { 15: 1, 16: 1, 3: 2 };
+    expect(stepsOf(open, open, { all: true })).toEqual(["16=1 asked", "15=1 asked", "3=2 asked"]);
+    const locked = { 15: 1, 16: 2 };
+    expect(stepsOf(locked, locked, { all: true })).toEqual(["16=2 asked", "15=1 asked"]);
+  });
+
+  test("an accessory decoder has no such lock: CV 15 and 16 are as any others", () => {
+    expect(stepsOf({ 15: 1, 16: 2 }, { 3: 1, 16: 4 }, { kind: "accessory" })).toEqual([
+      "3=1 unknown",
+      "16=4 differs",
+    ]);
+  });
+});
+
+describe("writes that other writes make necessary", () => {
+  test("CV 18 after CV 17 (S-9.2.1 (July 2012), note to Write Byte)", () => {
+    expect(stepsOf({ 18: 3 }, { 17: 196 })).toEqual(["17=196 unknown", "18=3 again"]);
+    expect(stepsOf({ 17: 192 }, { 18: 3 })).toEqual(["18=3 unknown"]);
+    expect(issuesOf({}, { 17: 196 })).toEqual([
+      "CV 18: not known, but to be written: CV 17 takes effect only when CV 18 is written (S-9.2.1 (July 2012), note to Write Byte)",
+    ]);
+  });
+
+  test("CV 19 and 29 after CV 1 (S-9.2.3 (July 2012), section E)", () => {
+    const cleared = "warning 29,19: cleared-by-cv-1";
+    expect(stepsOf({ 1: 3, 19: 5, 29: 34 }, { 1: 9 })).toEqual(["1=9 differs", "19=5 again", "29=34 again"]);
+    expect(stepsOf({ 1: 3, 19: 5 }, { 1: 9, 29: 6 })).toEqual(["1=9 differs", "19=5 again", "29=6 unknown"]);
+    // What is clear already cannot be cleared.
+    expect(stepsOf({ 1: 3, 19: 0, 29: 2 }, { 1: 9 })).toEqual(["1=9 differs"]);
+    expect(notesOf({ 1: 3, 19: 0, 29: 2 }, { 1: 9 })).toEqual([]);
+    expect(stepsOf({ 1: 3 }, { 1: 9 })).toEqual(["1=9 differs"]);
+    expect(notesOf({ 1: 3 }, { 1: 9 })).toEqual([cleared]);
+    // A decoder without consists loses none.
+    const decoder = { kind: "multifunction", factory: CvSet.from({ 1: 3, 29: 2 }) } as const;
+    expect(notesOf({ 1: 3 }, { 1: 9 }, { decoder })).toEqual(["warning 29: cleared-by-cv-1"]);
+    // In an accessory decoder CV 1 is a part of the address and clears nothing.
+    expect(stepsOf({ 1: 3, 19: 5, 29: 34 }, { 1: 9 }, { kind: "accessory" })).toEqual(["1=9 differs"]);
+  });
+
+  test("on the main, with the extended address in use: bit 5 of CV 29 again, at both addresses", () => {
+    const { steps, notes } = planned(
+      { 1: 3 },
+      { 1: 9 },
+      { mode: "main", changeAddress: true, address: { kind: "extended", number: 1234 } },
+    );
+    expect(
+      steps.map(({ cv: name, value, mask, need, address }) => [name, value, mask, need, address?.kind]),
+    ).toEqual([
+      ["1", 9, 255, "differs", "extended"],
+      ["29", 32, 32, "again", "extended"],
+      ["29", 32, 32, "either", "primary"],
+    ]);
+    expect(steps[0]?.answersTo).toBe("unknown");
+    expect(notes.map(({ code }) => code)).toEqual(["cleared-by-cv-1", "address-changes", "either-address"]);
+  });
+});
+
+describe("on the main: the address that packets go to, and the one that the decoder has after each write", () => {
+  const text = (address: Address | "unknown" | undefined): string =>
+    address === undefined ? "" : address === "unknown" ? "?" : addressText(address);
+  const onMain = { mode: "main", changeAddress: true } as const;
+  const trace = (from: Cvs, to: Cvs, options: PlanOptions): string[] =>
+    planned(from, to, { ...onMain, ...options }).steps.map(
+      ({ cv: name, value, address, answersTo }) =>
+        `${name}=${value} to ${text(address)}${answersTo ? `, then ${text(answersTo)}` : ""}`,
+    );
+  const accessory = (address: PlanOptions["address"]): PlanOptions => ({ kind: "accessory", address });
+
+  test.each<[Cvs, Cvs, PlanOptions, string[]]>([
+    // Accessory decoders: CV 1 has the low six bits, CV 9 the high three; of an output address eight and three.
+    [
+      {},
+      { 1: 6 },
+      accessory(133),
+      ["1=6 to accessory decoder address 133, then accessory decoder address 134"],
+    ],
+    [
+      {},
+      { 9: 3 },
+      accessory(133),
+      ["9=3 to accessory decoder address 133, then accessory decoder address 197"],
+    ],
+    [
+      {},
+      { 1: 45 },
+      accessory({ kind: "accessory-output", number: 300 }),
+      ["1=45 to accessory output address 300, then accessory output address 301"],
+    ],
+    [
+      {},
+      { 9: 2 },
+      accessory({ kind: "accessory-output", number: 300 }),
+      ["9=2 to accessory output address 300, then accessory output address 556"],
+    ],
+    [
+      {},
+      { 1: 6 },
+      accessory({ kind: "accessory", number: 133, output: 2 }),
+      ["1=6 to accessory decoder address 133, output 2, then accessory decoder address 134, output 2"],
+    ],
+    // CV 17 takes effect when CV 18 is written.
+    [
+      { 1: 3, 17: 192, 18: 100, 29: 34 },
+      { 17: 196, 18: 210 },
+      {},
+      ["17=196 to extended address 100", "18=210 to extended address 100, then extended address 1234"],
+    ],
+    [
+      { 1: 3, 29: 34 },
+      { 17: 196, 18: 210 },
+      { address: { kind: "extended", number: 100 } },
+      ["17=196 to extended address 100", "18=210 to extended address 100, then extended address 1234"],
+    ],
+    [{}, { 1: 9 }, { address: 3 }, ["1=9 to primary address 3, then primary address 9"]],
+    [
+      { 17: 196, 18: 210 },
+      { 1: 9, 29: 34 },
+      { address: 3 },
+      [
+        "1=9 to primary address 3, then primary address 9",
+        "29=34 to primary address 9, then extended address 1234",
+      ],
+    ],
+    [{ 1: 3, 17: 196, 18: 210, 29: 2 }, { 18: 211 }, {}, ["18=211 to primary address 3"]],
+    [{ 1: 3, 29: 2 }, { 9: 3 }, {}, ["9=3 to primary address 3"]],
+  ])("from %j to %j", (from, to, options, expected) => {
+    expect(trace(from, to, options)).toEqual(expected);
+  });
+
+  test.each<[Cvs, PlanOptions, string]>([
+    [{}, {}, "address: the decoder's address is needed on the main, and CV 1, 17, 18, 29 do not give it"],
+    [
+      {},
+      { kind: "accessory" },
+      "address: the decoder's address is needed on the main, and CV 1, 9, 29 do not give it",
+    ],
+    [
+      {},
+      accessory({ kind: "primary", number: 3 }),
+      "address: primary address 3 is not an address of an accessory decoder",
+    ],
+    [
+      {},
+      { kind: "multifunction", address: { kind: "accessory", number: 3 } },
+      "address: accessory decoder address 3 is not an address of a multi-function decoder",
+    ],
+    [
+      { 1: 3, 19: 32, 29: 2 },
+      { address: 32 },
+      "address: 32 is the address of the decoder's consist, where it obeys no CV access; give its own address (S-9.2.1 (July 2012), section C)",
+    ],
+    // Bit 7 of CV 19 is the direction, and no part of the address.
+    [
+      { 1: 3, 19: 160, 29: 2 },
+      { address: 32 },
+      "address: 32 is the address of the decoder's consist, where it obeys no CV access; give its own address (S-9.2.1 (July 2012), section C)",
+    ],
+    [{}, accessory(511), "address: accessory decoder address 511 cannot be the address of one decoder"],
+    [
+      { 1: 63, 9: 7, 29: 128 },
+      { kind: "accessory" },
+      "address: accessory decoder address 511 cannot be the address of one decoder",
+    ],
+  ])("CVs %j, %j: refused", (from, options, issue) => {
+    expect(issuesOf(from, { 3: 9 }, { ...onMain, ...options })).toEqual([issue]);
+  });
+
+  test("an address other than that of the CVs is used, with a warning; the same one without", () => {
+    const notes = (from: Cvs, options: PlanOptions) =>
+      planned(from, { 3: 9 }, { ...onMain, ...options }).notes.map(({ severity, ...note }) => [
+        severity,
+        messageOf(note),
+      ]);
+    expect(notes({ 1: 3, 29: 2 }, { address: 4 })).toEqual([
+      [
+        "warning",
+        "CV 1, CV 17, CV 18, CV 29: give primary address 3, but the packets go to primary address 4",
+      ],
+    ]);
+    expect(notes({ 1: 5, 9: 2, 29: 128 }, accessory(4))).toEqual([
+      [
+        "warning",
+        "CV 1, CV 9, CV 29: give accessory decoder address 133, but the packets go to accessory decoder address 4",
+      ],
+    ]);
+    expect(notes({ 1: 3, 29: 2 }, { address: 3 })).toEqual([]);
+    expect(notes({ 1: 5, 9: 2, 29: 128 }, accessory(133))).toEqual([]);
+    // CV 19 of an accessory decoder is no consist.
+    expect(notes({ 19: 32 }, accessory(32))).toEqual([]);
+  });
+});
+
+describe("the reasons of steps", () => {
+  const reasonsOf = (from: Cvs, to: Cvs, options: PlanOptions = {}) =>
+    planned(from, to, options).steps.map(({ cv: name, reason }) => `CV ${name}: ${reason}`);
+  const lock = "a decoder obeys writes only while CV 15 equals CV 16 (S-9.2.2 (July 2012), CV 15 and 16)";
+  const locks =
+    "a write to CV 15 or 16 can lock the decoder, which then ignores every write but to CV 15 (S-9.2.2 (July 2012), CV 15 and 16)";
+
+  test("of up to three CVs each is named; of more the first three and how many there are", () => {
+    const [first] = reasonsOf({ 15: 1, 16: 2 }, { 3: 1 });
+    expect(first).toBe(`CV 15: opens the decoder lock for the other steps; before all other steps: ${lock}`);
+    const last = (to: Cvs) => reasonsOf({ 15: 1, 16: 2, 31: 0, 32: 0 }, to).at(-1) ?? "";
+    expect(last({ 3: 1 })).toContain(`; after CV 3: ${locks}`);
+    expect(last({ 3: 1, 4: 1 })).toContain(`; after CV 3 and CV 4: ${locks}`);
+    expect(last({ 3: 1, 4: 1, 10: 1 })).toContain(`; after CV 3, CV 4 and CV 10: ${locks}`);
+    expect(last({ 3: 1, 4: 1, 10: 1, 11: 1 })).toContain(`; after CV 3, CV 4, CV 10 and 1 more: ${locks}`);
+    expect(last({ 3: 1, 4: 1, 10: 1, 11: 1, 12: 1 })).toContain(
+      `; after CV 3, CV 4, CV 10 and 2 more: ${locks}`,
+    );
+  });
+
+  test("how many CVs a page is selected for", () => {
+    const select = (to: Cvs) => reasonsOf({ 31: 16, 32: 1 }, to)[0];
+    expect(select({ "300@16.0": 1 })).toMatch(/^CV 32: selects index page 16\.0 for 1 CV; /);
+    expect(select({ "300@16.0": 1, "301@16.0": 1 })).toMatch(/^CV 32: selects index page 16\.0 for 2 CVs; /);
+  });
+
+  test("the need, one by one", () => {
+    expect(reasonsOf({ 3: 2 }, { 3: 1, 4: 1 })).toEqual([
+      "CV 3: its value changes; no rule of order applies to it",
+      "CV 4: its present value is not known; no rule of order applies to it",
+    ]);
+    expect(reasonsOf({ 3: 1 }, { 3: 1 }, { all: true })).toEqual([
+      "CV 3: everything is to be written; no rule of order applies to it",
+    ]);
+  });
+});
+
+describe("verify", () => {
+  const decoder = defineDecoder({
+    id: "example-x1",
+    name: "Example X1",
+    kind: "multifunction",
+    features: { whistle: choice(cv(141), { low: 2, high: 5 }), lamp: flag(cv(171).bit(7)) },
+  });
+
+  test("one bit differs, several differ", () => {
+    const message = (wanted: number, found: number) =>
+      verify(CvSet.from({ 3: wanted }), CvSet.from({ 3: found })).mismatches.map((one) => one.message);
+    expect(message(0, 0)).toEqual([]);
+    expect(message(0, 128)).toEqual(["CV 3 should hold 0 and holds 128 (bit 7 differs)"]);
+    expect(message(1, 0)).toEqual(["CV 3 should hold 1 and holds 0 (bit 0 differs)"]);
+    expect(message(255, 0)).toEqual([
+      "CV 3 should hold 255 and holds 0 (bits 0, 1, 2, 3, 4, 5, 6, 7 differ)",
+    ]);
+  });
+
+  test("in words, where one of the two has no valid setting", () => {
+    const words = (wanted: Cvs, found: Cvs) =>
+      verify(CvSet.from(wanted), CvSet.from(found), { decoder }).settings;
+    expect(words({ 141: 2 }, { 141: 5, 171: 0 })).toEqual([
+      { path: "whistle", expected: "low", found: "high" },
+    ]);
+    expect(words({ 141: 2 }, { 141: 9 })).toEqual([
+      { path: "whistle", expected: "low", found: "no valid setting" },
+    ]);
+    expect(words({ 141: 9 }, { 141: 2 })).toEqual([
+      { path: "whistle", expected: "no valid setting", found: "low" },
+    ]);
+    // Nothing differs, or no setting does.
+    expect(words({ 141: 2 }, { 141: 2 })).toEqual([]);
+    expect(words({ 171: 1 }, { 171: 0 })).toEqual([]);
+    expect(verify(CvSet.from({ 141: 2 }), CvSet.from({ 141: 5 })).settings).toEqual([]);
+  });
+
+  test("a CV with and without its page, with two values, is refused", () => {
+    const twice = CvSet.from({ 31: 16, 32: 0, 300: 1, "300@16.0": 2 });
+    expect(() => verify(twice, CvSet.empty)).toThrow(CvError);
+    expect(
+      verify(CvSet.from({ 31: 16, 32: 0, 300: 1, "300@16.0": 1 }), twice.with("300@16.0", 1).with(300, 1)).ok,
+    ).toBe(true);
+  });
+
+  test("a plan's JSON without masks means whole bytes; CV 8 is no part of it", () => {
+    const steps = [
+      { cv: "3", value: 1 },
+      { cv: "8", value: 8 },
+      { cv: "29", value: 32, mask: 32 },
+    ];
+    expect(outcome({ steps }).toJSON()).toEqual({
+      cvs: { 3: 1 },
+      bits: [{ cv: "29", mask: 32, value: 32 }],
+    });
+    expect(verify({ steps }, CvSet.from({ 3: 1, 29: 38 })).ok).toBe(true);
+    expect(
+      verify(CvPatch.from({ bits: [{ cv: "29", mask: 32, value: 0 }] }), CvSet.from({ 29: 38 })).mismatches,
+    ).toEqual([
+      {
+        cv: "29",
+        expected: 6,
+        found: 38,
+        bits: 32,
+        message: "CV 29 should hold 6 and holds 38 (bit 5 differs)",
+      },
+    ]);
+  });
+});
