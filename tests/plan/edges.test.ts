@@ -257,6 +257,125 @@ describe("on the main: the address that packets go to, and the one that the deco
   });
 });
 
+describe("single bits", () => {
+  const bits = (name: string, mask: number, value: number) =>
+    CvPatch.from({ bits: [{ cv: name, mask, value }] });
+  const accepts = (options: PlanOptions, mask: number, value: number): boolean => {
+    try {
+      return plan(CvSet.empty, bits("29", mask, value), { mode: "main", ...options }).steps.length === 1;
+    } catch (error) {
+      if (!(error instanceof CvError)) throw error;
+      expect(error.issues[0] && messageOf(error.issues[0])).toContain("chooses the address in use");
+      return false;
+    }
+  };
+  // [the address of the decoder, CV 29 bit 5 = 0, = 1, bit 6 = 0, = 1 (S-9.2.2 (July 2012), CV 29; Table 3)]
+  test.each<[Address, boolean, boolean, boolean, boolean]>([
+    [{ kind: "primary", number: 3 }, true, false, true, true],
+    [{ kind: "extended", number: 300 }, false, true, true, true],
+    [{ kind: "accessory", number: 133 }, true, false, true, false],
+    [{ kind: "accessory-output", number: 300 }, true, false, false, true],
+  ])("of CV 29, that would change which address is in use, need leave to: %j", (address, ...expected) => {
+    const options: PlanOptions = {
+      address,
+      kind: address.kind.startsWith("accessory") ? "accessory" : "multifunction",
+    };
+    expect([
+      accepts(options, 32, 0),
+      accepts(options, 32, 32),
+      accepts(options, 64, 0),
+      accepts(options, 64, 64),
+    ]).toEqual(expected);
+    expect(accepts(options, 1, 1)).toBe(true);
+  });
+
+  test("are sent from bit 0 up; of CV 29 bit 5 comes last", () => {
+    const sent = (name: string) =>
+      plan(CvSet.empty, bits(name, 0b1110_0001, 0b1110_0001), {
+        mode: "main",
+        changeAddress: true,
+        address: 3,
+      }).steps.flatMap(({ packets }) =>
+        packets.map((packet) => Number.parseInt(packet.split(" ")[3] ?? "", 16) & 7),
+      );
+    expect(sent("3")).toEqual([0, 5, 6, 7]);
+    expect(sent("29")).toEqual([0, 7, 6, 5]);
+  });
+});
+
+describe("CVs 257-512 and pages (S-9.2.2 (July 2012), CV 31 and 32)", () => {
+  test.each<[Cvs, Cvs, string[], string[]]>([
+    [{}, { 300: 1 }, ["300=1 unknown"], ["warning 300: page-unknown"]],
+    [{ 31: 16, 32: 0 }, { 300: 1 }, ["300@16.0=1 unknown"], ["note 300: on-selected-page"]],
+    [
+      { 31: 16, 32: 0 },
+      { 300: 1, 256: 1, 513: 1 },
+      ["256=1 unknown", "513=1 unknown", "300@16.0=1 unknown"],
+      ["note 300: on-selected-page"],
+    ],
+    [
+      { 31: 16, 32: 0 },
+      { 257: 1, 512: 1 },
+      ["257@16.0=1 unknown", "512@16.0=1 unknown"],
+      ["note 257,512: on-selected-page"],
+    ],
+    [
+      { 31: 16, 32: 0 },
+      { 31: 17, 32: 0, 300: 1 },
+      ["31=17 select", "300@17.0=1 unknown"],
+      ["note 300: on-selected-page"],
+    ],
+    [
+      {},
+      { 31: 16, 32: 0, 300: 3 },
+      ["31=16 select", "32=0 select", "300@16.0=3 unknown"],
+      ["note 300: on-selected-page"],
+    ],
+    [
+      {},
+      { "300@16.0": 1 },
+      ["31=16 select", "32=0 select", "300@16.0=1 unknown"],
+      ["note 31,32: index-left"],
+    ],
+    [{ 31: 16, 32: 0 }, { "300@16.0": 1 }, ["300@16.0=1 unknown"], []],
+    [{ 31: 16 }, { 31: 16, "300@16.0": 1 }, ["32=0 select", "300@16.0=1 unknown"], ["note 32: index-left"]],
+    [{ 31: 1, 32: 0 }, { "300@16.0": 1 }, ["31=16 select", "300@16.0=1 unknown", "31=1 differs"], []],
+  ])("from %j to %j", (from, to, steps, notes) => {
+    expect([stepsOf(from, to), notesOf(from, to)]).toEqual([steps, notes]);
+  });
+
+  test("with and without its page, with two values", () => {
+    expect(issuesOf({ 31: 16, 32: 0 }, { 300: 2, "300@16.0": 1 })).toEqual([
+      "CV 300@16.0: given with and without its page, with two values: 2 and 1",
+    ]);
+  });
+});
+
+test("a note in JSON: its code, how bad it is, its sentence, its CVs, and the source where it has one", () => {
+  const notes = (from: Cvs, to: Cvs, options: PlanOptions = {}) => planned(from, to, options).toJSON().notes;
+  expect(notes({ 7: 3 }, { 7: 9 })).toEqual([
+    {
+      rule: "read-only-left-out",
+      severity: "note",
+      message: "CV 7: read-only, and not written (S-9.2.2 (July 2012), CV 7 and 8)",
+      cvs: ["7"],
+      source: "S-9.2.2 (July 2012), CV 7 and 8",
+    },
+  ]);
+  expect(notes({}, { 1: 63, 9: 7, 29: 128 }, { kind: "accessory" })).toEqual([
+    {
+      rule: "broadcast-address",
+      severity: "warning",
+      message:
+        "CV 1, CV 9, CV 29: give accessory decoder address 511, to which all accessory decoders answer: no packet on the main reaches this decoder alone (S-9.2.1 (July 2012), accessory packets)",
+      cvs: ["1", "9", "29"],
+      source: "S-9.2.1 (July 2012), accessory packets",
+    },
+  ]);
+  const [other] = notes({ 1: 3, 29: 2 }, { 3: 9 }, { mode: "main", address: 4 });
+  expect(Object.keys(other ?? {})).toEqual(["rule", "severity", "message", "cvs"]);
+});
+
 describe("the reasons of steps", () => {
   const reasonsOf = (from: Cvs, to: Cvs, options: PlanOptions = {}) =>
     planned(from, to, options).steps.map(({ cv: name, reason }) => `CV ${name}: ${reason}`);
@@ -281,6 +400,13 @@ describe("the reasons of steps", () => {
     const select = (to: Cvs) => reasonsOf({ 31: 16, 32: 1 }, to)[0];
     expect(select({ "300@16.0": 1 })).toMatch(/^CV 32: selects index page 16\.0 for 1 CV; /);
     expect(select({ "300@16.0": 1, "301@16.0": 1 })).toMatch(/^CV 32: selects index page 16\.0 for 2 CVs; /);
+  });
+
+  test("two steps of one group name each other, the first the second", () => {
+    expect(reasonsOf({ 15: 1, 16: 1 }, { 15: 2, 16: 2 })).toEqual([
+      `CV 16: its value changes; before CV 15: ${lock}`,
+      `CV 15: its value changes; after CV 16: ${lock}`,
+    ]);
   });
 
   test("the need, one by one", () => {
