@@ -1,4 +1,13 @@
-import { describe as describeDecoder, messageOf, tryDecoderFromJson } from "cvset";
+import {
+  type AnyCodec,
+  cv,
+  defineCodecKind,
+  describe as describeDecoder,
+  descriptionSchema,
+  level,
+  messageOf,
+  tryDecoderFromJson,
+} from "cvset";
 import { describe, expect, test } from "vitest";
 
 // Codecs in a description in JSON: each is read, and described again as it was; what is wrong is refused, to the word.
@@ -317,5 +326,78 @@ describe("the description around them", () => {
     expect(both.ok || both.issues.map((one) => messageOf(one))).toEqual([
       'features.a: the part "more" has a feature of this name already',
     ]);
+  });
+});
+
+test("the schema of a kind of codec from outside: each of its keys by what that holds", () => {
+  const make = (): AnyCodec => level(cv(1));
+  const all = defineCodecKind({
+    needs: {
+      p: "place",
+      r: "run",
+      ps: "places",
+      c: "codec",
+      cs: "codecs",
+      n: "number",
+      t: "text",
+      b: "boolean",
+    },
+    may: { ns: "numbers", ts: "texts", j: "json" },
+    schema: { n: { minimum: 3 }, j: { type: "null" } },
+    note: "Everything.",
+    make,
+  });
+  const short = defineCodecKind({ needs: {}, make });
+  const published = {
+    title: "T",
+    $defs: {
+      codec: { properties: { codec: { enum: ["flag"] }, label: {} }, allOf: [{ a: 1 }] },
+      flag: { properties: { place: {}, label: { type: "string", description: "Its name." } } },
+    },
+  };
+  // Parsed: an object with the key as a literal would look like a promise.
+  const when = (name: string): unknown =>
+    JSON.parse(`{"if":{"properties":{"codec":{"const":"${name}"}}},"then":{"$ref":"#/$defs/kind:${name}"}}`);
+  const string = { type: "string" };
+  const label = { type: "string", description: "Its name." };
+  expect(descriptionSchema(published, { codecs: { all, short } })).toEqual({
+    title: "T",
+    $defs: {
+      flag: published.$defs.flag,
+      codec: {
+        properties: { codec: { enum: ["flag", "all", "short"] }, label: {} },
+        allOf: [{ a: 1 }, when("all"), when("short")],
+      },
+      "kind:all": {
+        description: "Everything.",
+        type: "object",
+        properties: {
+          codec: { const: "all" },
+          p: { $ref: "#/$defs/place" },
+          r: { $ref: "#/$defs/run" },
+          ps: { type: "array", items: { anyOf: [{ $ref: "#/$defs/place" }, { $ref: "#/$defs/run" }] } },
+          c: { $ref: "#/$defs/codec" },
+          cs: { $ref: "#/$defs/fields" },
+          n: { type: "number", minimum: 3 },
+          t: string,
+          b: { type: "boolean" },
+          ns: { type: "array", items: { type: "number" } },
+          ts: { type: "array", items: string },
+          j: { type: "null" },
+          label,
+          note: string,
+          means: string,
+          source: string,
+        },
+        required: ["codec", "p", "r", "ps", "c", "cs", "n", "t", "b"],
+        additionalProperties: false,
+      },
+      "kind:short": {
+        type: "object",
+        properties: { codec: { const: "short" }, label, note: string, means: string, source: string },
+        required: ["codec"],
+        additionalProperties: false,
+      },
+    },
   });
 });

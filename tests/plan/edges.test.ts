@@ -64,6 +64,13 @@ describe("the decoder lock (S-9.2.2 (July 2012), CV 15 and 16)", () => {
     expect(notesOf(from, to)).toEqual(notes);
   });
 
+  test("a locked decoder is opened for CV 31 and 32 alone, too", () => {
+    const locked = { 15: 1, 16: 2, 31: 16, 32: 0 };
+    expect(stepsOf(locked, { 31: 17 })).toEqual(["15=2 unlock", "31=17 differs", "15=1 differs"]);
+    expect(stepsOf(locked, { 32: 1 })).toEqual(["15=2 unlock", "32=1 differs", "15=1 differs"]);
+    expect(stepsOf(locked, { 31: 16, 32: 0 })).toEqual([]);
+  });
+
   test("everything is written: an open decoder stays open, a locked one stays locked", () => {
     const open = { 15: 1, 16: 1, 3: 2 };
     expect(stepsOf(open, open, { all: true })).toEqual(["16=1 asked", "15=1 asked", "3=2 asked"]);
