@@ -1,5 +1,5 @@
 import { CvError, CvPatch, CvSet, choice, cv, defineDecoder, flag, messageOf } from "cvset";
-import { outcome, type PlanOptions, plan, verify } from "cvset/plan";
+import { outcome, type PlanOptions, plan, tryPlanFromJson, verify } from "cvset/plan";
 import { type Address, addressText } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 
@@ -495,4 +495,112 @@ describe("verify", () => {
       },
     ]);
   });
+});
+
+describe("values that a CV cannot have", () => {
+  const accessory = { kind: "accessory", mode: "address-only" } as const;
+  test.each<[Cvs, PlanOptions, string[]]>([
+    [{ 1: 0 }, {}, []],
+    [{ 1: 127 }, {}, []],
+    [{ 1: 128 }, {}, ["CV 1: 128 is out of range; allowed is 0 to 127 (S-9.2.2 (July 2012), CV 1)"]],
+    [{ 3: 255 }, {}, []],
+    [{ 1: 255 }, { kind: "accessory" }, []],
+    [{ 1: 127 }, accessory, []],
+    [
+      { 1: 128 },
+      accessory,
+      ["CV 1: 128 is out of range; allowed is 0 to 127 (S-9.2.3 (July 2012), section E)"],
+    ],
+    [
+      { 3: 200 },
+      accessory,
+      [
+        "CV 3: address-only mode does not reach this CV, only CV 1; use direct or paged mode (S-9.2.3 (July 2012), section E)",
+      ],
+    ],
+    [
+      { 17: 191, 18: 0 },
+      {},
+      ["CV 17: 191 is out of range; allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)"],
+    ],
+    [{ 17: 192, 18: 0 }, {}, []],
+    [{ 17: 231, 18: 0 }, {}, []],
+    [
+      { 17: 232, 18: 0 },
+      {},
+      ["CV 17: 232 is out of range; allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)"],
+    ],
+    [{ 17: 232 }, { kind: "accessory" }, []],
+  ])("%j, %j", (to, options, issues) => {
+    expect(issuesOf({}, to, options)).toEqual(issues);
+  });
+
+  test("the highest value can be sent in every mode that sends whole bytes", () => {
+    expect(Object.keys(planned({}, { 3: 255 }, {}).estimates)).toEqual([
+      "direct",
+      "paged",
+      "register",
+      "main",
+    ]);
+    expect(Object.keys(planned({}, { 1: 127 }, { kind: "accessory" }).estimates)).toContain("address-only");
+    expect(Object.keys(planned({}, { 1: 128 }, { kind: "accessory" }).estimates)).not.toContain(
+      "address-only",
+    );
+  });
+});
+
+describe("a plan from JSON", () => {
+  const aCv = 'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got';
+  const aPlan = 'expected a plan, an object with a list "steps", got';
+  test.each<[unknown, string[]]>([
+    [null, [`${aPlan} null`]],
+    [3, [`${aPlan} 3`]],
+    [{}, [`${aPlan} {}`]],
+    [{ steps: 3 }, [`${aPlan} {"steps":3}`]],
+    [{ steps: [3] }, ["steps.0: expected an object, got 3"]],
+    [
+      { steps: [{}] },
+      [`steps.0.cv: ${aCv} undefined`, "steps.0.value: expected a whole number from 0 to 255, got undefined"],
+    ],
+    [{ steps: [{ cv: 3, value: 1 }] }, [`steps.0.cv: ${aCv} 3`]],
+    [{ steps: [{ cv: "3" }] }, ["steps.0.value: expected a whole number from 0 to 255, got undefined"]],
+    [
+      { steps: [{ cv: "3", value: 3, mask: 1 }] },
+      ["steps.0.mask: expected a whole number from 1 to 255 with every bit of the value 3, got 1"],
+    ],
+    [
+      { steps: [{ cv: "3", value: 0, mask: 0 }] },
+      ["steps.0.mask: expected a whole number from 1 to 255 with every bit of the value 0, got 0"],
+    ],
+    [
+      { steps: [], mode: "x" },
+      ['mode: "x" is not an option; the options are "direct", "paged", "register", "address-only", "main"'],
+    ],
+    [{ steps: [], kind: 3 }, ['kind: 3 is not an option; the options are "multifunction", "accessory"']],
+  ])("%j is none", (json, issues) => {
+    const result = tryPlanFromJson(json);
+    expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual(issues);
+  });
+
+  test("what may be left out is left out", () => {
+    const steps = [{ cv: "3", value: 1, mask: 255 }];
+    expect(tryPlanFromJson({ steps: [{ cv: "3", value: 1 }] })).toEqual({ ok: true, value: { steps } });
+    expect(tryPlanFromJson({ steps, mode: "main" })).toEqual({ ok: true, value: { steps, mode: "main" } });
+    expect(tryPlanFromJson({ steps, kind: "accessory" })).toEqual({
+      ok: true,
+      value: { steps, kind: "accessory" },
+    });
+  });
+});
+
+test("CVs that are given without a page stand with those of that page, in their order", () => {
+  expect(stepsOf({ 31: 16, 32: 0 }, { "300@1.0": 5, "298@16.0": 4, 300: 1, 4: 2, 299: 3 })).toEqual([
+    "4=2 unknown",
+    "298@16.0=4 unknown",
+    "299@16.0=3 unknown",
+    "300@16.0=1 unknown",
+    "31=1 select",
+    "300@1.0=5 unknown",
+    "31=16 differs",
+  ]);
 });
