@@ -10,6 +10,7 @@ import {
   level,
   messageOf,
   record,
+  switched,
   table,
 } from "cvset";
 import { describe, expect, test } from "vitest";
@@ -140,4 +141,106 @@ describe("pairs around a codec with a range", () => {
     }
     expect(squared.encode(1).toJSON().cvs).toEqual({ 1: 1 });
   });
+});
+
+describe("functions that convert: what is to be stored must be what is read back", () => {
+  class Point {
+    constructor(
+      readonly x: number,
+      readonly y: number,
+    ) {}
+  }
+  class Inherits {
+    get x() {
+      return 1;
+    }
+    get y() {
+      return 2;
+    }
+  }
+  /** Whether a value can be written, when the stored number reads back as another. */
+  const accepts = (input: unknown, readBack: unknown, nearest = false): boolean =>
+    saidBy(() =>
+      converted(level(cv(1)), { decode: () => readBack, encode: () => 0 }).encode(input, { nearest }),
+    ).length === 0;
+
+  // [what is written, what is read back, whether they are the same]
+  test.each<[unknown, unknown, boolean]>([
+    [1, 1, true],
+    [1, 2, false],
+    [0.1 + 0.2, 0.3, true],
+    [Number.NaN, Number.NaN, true],
+    ["1", 1, false],
+    [1, "1", false],
+    ["a", "a", true],
+    [true, 1, false],
+    [null, 0, false],
+    [null, {}, false],
+    [{}, null, false],
+    [[], 0, false],
+    [[], [], true],
+    [[1, 2], [1, 2], true],
+    [[1, 2], [1, 3], false],
+    [[1, 2], [3, 2], false],
+    [[1], [1, 2], false],
+    [[1, 2], [1], false],
+    [[], {}, false],
+    [{}, [], false],
+    [{ 0: 1 }, [1], false],
+    [[1], { 0: 1 }, false],
+    [{ x: 1 }, { x: 1 }, true],
+    // A key that is left out stays as it is; one that is there must be the same.
+    [{ x: 1 }, { x: 1, y: 2 }, true],
+    [{ x: 1, y: undefined }, { x: 1, y: 2 }, true],
+    [{ x: 1, y: 3 }, { x: 1, y: 2 }, false],
+    [{ x: 1, z: 1 }, { x: 1 }, false],
+    [{ x: [1, { y: 2 }] }, { x: [1, { y: 2 }] }, true],
+    [{ x: [1, { y: 2 }] }, { x: [1, { y: 3 }] }, false],
+    // Objects of a class.
+    [new Point(1, 2), { x: 1, y: 2 }, true],
+    [new Point(1, 3), { x: 1, y: 2 }, false],
+    [new Inherits(), { x: 1, y: 2 }, true],
+    [new Inherits(), { x: 1, y: 3 }, false],
+    [new Date(0), { x: 1 }, false],
+    [new Point(1, 2), new Point(1, 2), true],
+    [new Point(1, 2), new Point(1, 3), false],
+    [{ x: 1, y: 2 }, new Point(1, 2), true],
+    [{ x: 1 }, new Point(1, 2), true],
+    [{ x: 2 }, new Point(1, 2), false],
+    [{}, new Point(1, 2), false],
+    [new Date(5), new Date(5), true],
+    [new Date(5), new Date(6), false],
+    [new Date(5), new Point(1, 2), false],
+    [new Set([1, 2]), new Set([1, 2]), true],
+    [new Set([1, 2]), new Set([1, 3]), false],
+    [new Map([["a", 1]]), new Map([["a", 1]]), true],
+    [new Map([["a", 1]]), new Map([["a", 2]]), false],
+  ])("%o, read back as %o: %s", (input, readBack, is) => {
+    expect(accepts(input, readBack)).toBe(is);
+  });
+
+  test("with nearest, numbers may differ, and nothing else", () => {
+    expect(accepts(1, 2)).toBe(false);
+    expect(accepts(1, 2, true)).toBe(true);
+    expect(accepts([1, "a"], [2, "a"], true)).toBe(true);
+    expect(accepts([1, "a"], [2, "b"], true)).toBe(false);
+    expect(accepts({ x: 1, y: "a" }, { x: 2, y: "a" }, true)).toBe(true);
+    expect(accepts({ x: 1, y: "a" }, { x: 2, y: "b" }, true)).toBe(false);
+    expect(accepts("1", 1, true)).toBe(false);
+    expect(accepts([1], [1, 2], true)).toBe(false);
+    expect(accepts(new Point(1, 2), new Point(1, 3), true)).toBe(true);
+    expect(accepts(new Set([1]), new Set([2]), true)).toBe(true);
+    expect(accepts({ x: 1 }, new Point(2, 3), true)).toBe(true);
+  });
+});
+
+test("a codec around another one has the parts of that one, however deep", () => {
+  const inner = record({ a: level(cv(1)), b: level(cv(2)) });
+  const around = (item: AnyCodec) => defineCodec({ kind: "around", item });
+  const names = (codec: AnyCodec) => Object.keys(codec.data.kind === "custom" ? codec.data.parts : {});
+  expect(names(around(inner))).toEqual(["a", "b"]);
+  expect(names(around(switched(cv(3).bit(0), inner)))).toEqual(["a", "b"]);
+  expect(names(around(around(inner)))).toEqual(["a", "b"]);
+  expect(names(around(level(cv(1))))).toEqual([]);
+  expect(names(around(choice(cv(1), { a: 0 })))).toEqual([]);
 });
