@@ -1,5 +1,5 @@
 import { CvError, CvPatch, CvSet, choice, cv, defineDecoder, flag, messageOf } from "cvset";
-import { outcome, type PlanOptions, plan, tryPlanFromJson, verify } from "cvset/plan";
+import { orderRules, outcome, type PlanOptions, plan, tryPlanFromJson, verify } from "cvset/plan";
 import { type Address, addressText } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 
@@ -379,6 +379,10 @@ test("a note in JSON: its code, how bad it is, its sentence, its CVs, and the so
       source: "S-9.2.1 (July 2012), accessory packets",
     },
   ]);
+  expect(notes({ 1: 3 }, { 1: 9 })).toMatchObject([{ source: "S-9.2.3 (July 2012), section E" }]);
+  expect(notes({ 15: 1, 16: 2 }, { 3: 1 }, { factoryReset: true })).toMatchObject([
+    { cvs: ["15", "16"], source: "S-9.2.2 (July 2012), CV 15 and 16" },
+  ]);
   const [other] = notes({ 1: 3, 29: 2 }, { 3: 9 }, { mode: "main", address: 4 });
   expect(Object.keys(other ?? {})).toEqual(["rule", "severity", "message", "cvs"]);
 });
@@ -602,5 +606,97 @@ test("CVs that are given without a page stand with those of that page, in their 
     "31=1 select",
     "300@1.0=5 unknown",
     "31=16 differs",
+  ]);
+});
+
+describe("each step names every rule of order that applies to it, and the steps on either side", () => {
+  /** `17=196: pair <18`: by the rule `pair`, before the step of CV 18; `>`: after it. */
+  const rulesOf = (from: Cvs, to: Cvs, options: PlanOptions = {}): string[] =>
+    planned(from, to, options).steps.map(({ cv: name, value, reason }) => {
+      const parts = reason.split("; ");
+      const applied = orderRules.flatMap(({ id, why, source }) => {
+        const part = parts.find((each) => each.endsWith(`: ${why} (${source})`));
+        const steps = part?.slice(0, -`: ${why} (${source})`.length).replaceAll("CV ", "");
+        return steps ? [`${id} ${steps.replaceAll("after ", ">").replaceAll("before ", "<")}`] : [];
+      });
+      return [`${name}=${value}`, ...applied].join(" | ");
+    });
+  const from = { 1: 3, 2: 0, 3: 0, 15: 1, 16: 2, 17: 192, 18: 0, 19: 0, 29: 2, 31: 0, 32: 0 };
+  const to = { 1: 9, 2: 5, 3: 5, 17: 196, 18: 210, 19: 32, 29: 34, "300@16.0": 7, "301@17.0": 7 };
+
+  test("in service mode", () => {
+    expect(rulesOf(from, to)).toEqual([
+      "15=2 | unlock <all other steps",
+      "1=9 | unlock >15 | lock <15 | primary <19 and 29",
+      "2=5 | unlock >15 | lock <15 | configuration <29",
+      "3=5 | unlock >15 | lock <15",
+      "17=196 | unlock >15 | lock <15 | pair <18 | configuration <29",
+      "18=210 | unlock >15 | lock <15 | pair >17 | configuration <29",
+      "19=32 | unlock >15 | lock <15 | primary >1",
+      "31=17 | unlock >15 | lock <15 | select <301@17.0",
+      "301@17.0=7 | unlock >15 | lock <15 | select >31, <31 | index <31",
+      "31=16 | unlock >15 | lock <15 | select >301@17.0, <300@16.0",
+      "300@16.0=7 | unlock >15 | lock <15 | select >31 | index <31",
+      "31=0 | unlock >15 | lock <15 | index >301@17.0 and 300@16.0",
+      "29=34 | unlock >15 | lock <15 | primary >1 | configuration >2, 17 and 18",
+      "15=1 | unlock >15 | lock >1, 2, 3 and 7 more",
+    ]);
+  });
+
+  test("on the main, where addresses come last", () => {
+    const before = "address <1, 17, 18 and 1 more";
+    const after = "address >2, 3, 31 and 2 more";
+    expect(rulesOf(from, to, { mode: "main", changeAddress: true })).toEqual([
+      "15=2 | unlock <all other steps",
+      `2=5 | unlock >15 | lock <15 | ${before} | configuration <29`,
+      `3=5 | unlock >15 | lock <15 | ${before}`,
+      `31=17 | unlock >15 | lock <15 | select <301@17.0 | ${before}`,
+      `301@17.0=7 | unlock >15 | lock <15 | select >31, <31 | index <31 | ${before}`,
+      `31=16 | unlock >15 | lock <15 | select >301@17.0, <300@16.0 | ${before}`,
+      `300@16.0=7 | unlock >15 | lock <15 | select >31 | index <31 | ${before}`,
+      `31=0 | unlock >15 | lock <15 | index >301@17.0 and 300@16.0 | ${before}`,
+      `1=9 | unlock >15 | lock <15 | primary <19 and 29 | ${after}`,
+      `17=196 | unlock >15 | lock <15 | pair <18 | ${after} | configuration <29`,
+      `18=210 | unlock >15 | lock <15 | pair >17 | ${after} | configuration <29`,
+      "19=32 | unlock >15 | lock <15 | primary >1",
+      `29=34 | unlock >15 | lock <15 | primary >1 | ${after} | configuration >2, 17 and 18`,
+      "15=1 | unlock >15 | lock >2, 3, 31 and 7 more",
+    ]);
+    expect(
+      rulesOf(
+        { 1: 5, 9: 2, 29: 128 },
+        { 1: 6, 3: 5, 9: 1, 29: 136 },
+        { kind: "accessory", mode: "main", changeAddress: true },
+      ),
+    ).toEqual([
+      "3=5 | address <all other steps",
+      "1=6 | address >3",
+      "9=1 | address >3",
+      "29=136 | address >3",
+    ]);
+  });
+
+  test("with a CV whose page is not known, and with a factory reset", () => {
+    expect(rulesOf({}, { 3: 5, 300: 1, "301@17.0": 7 })).toEqual([
+      "3=5",
+      "300=1 | unpaged <31, 32 and 301@17.0",
+      "31=17 | unpaged >300 | select <301@17.0",
+      "32=0 | unpaged >300 | select <301@17.0",
+      "301@17.0=7 | unpaged >300 | select >31 and 32",
+    ]);
+    expect(rulesOf({}, { 3: 5 }, { factoryReset: true })).toEqual(["8=8 | reset <3", "3=5 | reset >8"]);
+  });
+});
+
+test("options that do not fit are refused, with the path of the option", () => {
+  const to = { 3: 5 };
+  expect(issuesOf({}, to, { mode: "main", factoryReset: true, address: 3 })).toEqual([
+    "factoryReset: a factory reset is possible in service mode only, not in main mode (S-9.2.3 (July 2012), section E)",
+  ]);
+  expect(issuesOf({}, to, { mode: "x" as never })).toEqual([
+    'mode: "x" is not an option; the options are "direct", "paged", "register", "address-only", "main"',
+  ]);
+  expect(issuesOf({}, to, { undescribed: "x" as never })).toEqual([
+    'undescribed: "x" is not an option; the options are "refuse", "leave-out", "write"',
   ]);
 });
