@@ -32,7 +32,6 @@ export const left = new Set([
   "codec/random",
   "codec/untrusted",
   "cv/fault-codes",
-  "decoder/untrusted",
   "files/fuzz",
   "files/growth",
   "meaning/laws",
