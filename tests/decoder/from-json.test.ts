@@ -1,6 +1,7 @@
 import {
   type AnyCodec,
   cv,
+  defineCodec,
   defineCodecKind,
   describe as describeDecoder,
   descriptionSchema,
@@ -400,4 +401,46 @@ test("the schema of a kind of codec from outside: each of its keys by what that 
       },
     },
   });
+});
+
+test("kinds from outside that cannot be used: their name, what they are, what they make", () => {
+  const place = cv(1);
+  const making = (make: () => unknown) => defineCodecKind({ needs: {}, make: make as () => AnyCodec });
+  const own = (kind: string) => () =>
+    defineCodec<number>({ kind, places: [place], read: () => 1, write: () => {} });
+  const said = (codecs: unknown, feature: unknown = flag): string[] => {
+    const json = { id: "x1", name: "X1", kind: "multifunction", features: { a: feature } };
+    const result = tryDecoderFromJson(json, { codecs: codecs as never });
+    return result.ok ? [] : result.issues.map((issue) => messageOf(issue));
+  };
+  expect(said({ mine: making(own("mine")) }, { codec: "mine" })).toEqual([]);
+  expect(said({ "My kind": making(own("mine")) })).toEqual([
+    'codecs.My kind: expected small letters, digits and single hyphens, got "My kind"',
+  ]);
+  expect(said({ flag: making(own("flag")) })).toEqual([
+    'codecs.flag: the kind of codec "flag" is built in: give the other one another name',
+  ]);
+  for (const [none, shown] of [
+    [3, "3"],
+    [null, "null"],
+    [{}, "{}"],
+    [{ needs: {}, may: {} }, '{"needs":{},"may":{}}'],
+    [{ needs: {}, may: 3, make: 4 }, '{"needs":{},"may":3,"make":4}'],
+  ]) {
+    expect(said({ mine: none })).toEqual([
+      `codecs.mine: expected a kind of codec, as defineCodecKind makes it, got ${shown}`,
+    ]);
+  }
+  expect(said(3)).toEqual(["codecs: expected kinds of codec by name, got 3"]);
+  // What it makes.
+  expect(said({ mine: making(() => 7) }, { codec: "mine" })).toEqual([
+    'features.a: the kind "mine" has to make a codec, and made 7',
+  ]);
+  for (const other of ["other", "custom"]) {
+    expect(said({ mine: making(own(other)) }, { codec: "mine" })).toEqual([
+      `features.a: the kind "mine" makes a codec of kind "${other}", which could not be read again: give both the same name`,
+    ]);
+  }
+  // A built-in codec can be described as what it is.
+  expect(said({ mine: making(() => level(place)) }, { codec: "mine" })).toEqual([]);
 });
