@@ -59,7 +59,7 @@ const features = {
   gear: converted(choice(cv(140), { a: 0, b: 1 }), [
     ["a", "low"],
     ["b", 2],
-  ]),
+  ] as ["a" | "b", string | number][]),
   squared: converted(level(cv(141)), { decode: (n) => `${n}`, encode: (n: string) => Number(n) }),
   locked: defineCodec({ kind: "locked", item: record({ tones: level(cv(151), { max: 8 }) }) }),
   wrapped: defineCodec({ kind: "wrapped", item: own2() }),

@@ -122,7 +122,7 @@ describe("the JSON Schema of a value", () => {
         [0, "off"],
         [1, true],
         [2, 5],
-      ]),
+      ] as [number, string | number | boolean][]),
       { enum: ["off", true, 5] },
     ],
     ["functions", converted(level(cv(1)), { decode: (n) => -n, encode: (n: number) => -n }), {}],

@@ -1,6 +1,6 @@
 import { CvError, CvPatch, CvSet, choice, cv, defineDecoder, flag, messageOf } from "cvset";
 import { orderRules, outcome, type PlanOptions, plan, tryPlanFromJson, verify } from "cvset/plan";
-import { type Address, addressText } from "cvset/standard";
+import { type Address, type AddressLike, addressText } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 
 // Plans at the edges: what is hardly known, what is locked, addresses that are given, to the word.
@@ -138,7 +138,7 @@ describe("on the main: the address that packets go to, and the one that the deco
       ({ cv: name, value, address, answersTo }) =>
         `${name}=${value} to ${text(address)}${answersTo ? `, then ${text(answersTo)}` : ""}`,
     );
-  const accessory = (address: PlanOptions["address"]): PlanOptions => ({ kind: "accessory", address });
+  const accessory = (address: AddressLike): PlanOptions => ({ kind: "accessory", address });
 
   test.each<[Cvs, Cvs, PlanOptions, string[]]>([
     // Accessory decoders: CV 1 has the low six bits, CV 9 the high three; of an output address eight and three.
