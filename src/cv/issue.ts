@@ -1,3 +1,4 @@
+import { isInstance } from "./brand.js";
 import { type BitsOfCv, placesText } from "./places-text.js";
 import { shortened, show, showList, visible } from "./show.js";
 
@@ -102,8 +103,15 @@ function paramText(value: unknown, form: Form | undefined): string {
 /** How many issues the message of an error lists; all of them are in its `issues`. */
 const mostListed = 100;
 
-/** The error that everything in this library throws: all that is wrong, as a list of issues. */
+/**
+ * The error that everything in this library throws: all that is wrong, as a list of issues. `instanceof` knows it
+ * from every copy of this library: thrown by the ESM build, caught by a program that uses the CJS build.
+ */
 export class CvError extends Error {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "CvError" {
+    return "CvError";
+  }
   /** Everything that is wrong, never only the first thing. */
   readonly issues: readonly Issue[];
   /**
@@ -121,6 +129,11 @@ export class CvError extends Error {
     super(lines.join("\n"));
     this.name = "CvError";
     this.issues = issues;
+  }
+
+  /** @internal */
+  static override [Symbol.hasInstance](value: unknown): value is CvError {
+    return isInstance(this, CvError, "CvError", value);
   }
 }
 

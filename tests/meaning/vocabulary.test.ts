@@ -57,7 +57,7 @@ describe("the vocabulary", () => {
     expect(vocabulary.every((term) => Object.isFrozen(term))).toBe(true);
   });
 
-  test("the guide lists every term with its type, unit and definition", () => {
+  test("the guide lists every term with its type, unit and definition, of the outputs the first", () => {
     const guide = readFileSync(new URL("../../docs/translating.md", import.meta.url), "utf8");
     for (const { name, type, unit = "", definition } of vocabulary) {
       if (type === "output" && name !== "output 1") continue;

@@ -295,6 +295,12 @@ export const lines = [
     'places: whole(19), severity: "note" }',
     "places: whole(19) }",
   ],
+  [
+    "CV 8 of any value is told as the factory reset",
+    "check/rules/space.ts",
+    "key === 8 && cvs.get(8) === 8",
+    "key === 8",
+  ],
   // motion
   [
     "a measured length has no limits",
