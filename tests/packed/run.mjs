@@ -10,6 +10,7 @@ import assert from "node:assert/strict";
 import { execFile } from "node:child_process";
 import {
   copyFileSync,
+  existsSync,
   mkdirSync,
   mkdtempSync,
   readFileSync,
