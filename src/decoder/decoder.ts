@@ -118,10 +118,10 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * import { choice, cv, defineDecoder, flag } from "cvset";
    * const decoder = defineDecoder({
    *   id: "example-x1", name: "Example X1", kind: "multifunction",
-   *   features: { whistle: choice(cv(141), { low: 2, high: 5 }), reversed: flag(cv(29).bit(0)) },
-   *   factory: { 29: 6, 141: 2 },
+   *   features: { whistle: choice(cv(218), { low: 2, high: 5 }), reversed: flag(cv(29).bit(0)) },
+   *   factory: { 29: 6, 218: 2 },
    * });
-   * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
+   * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "218": 5 }
    */
   encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = {}): CvSet {
     needEncodeOptions(options);
@@ -187,10 +187,10 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * import { choice, cv, CvSet, defineDecoder } from "cvset";
    * const decoder = defineDecoder({
    *   id: "example-x1", name: "Example X1", kind: "multifunction",
-   *   features: { whistle: choice(cv(141), { low: 2, high: 5 }), bell: choice(cv(142), { brass: 1 }) },
+   *   features: { whistle: choice(cv(218), { low: 2, high: 5 }), bell: choice(cv(246), { dull: 8 }) },
    * });
-   * const result = decoder.tryDecode(CvSet.from({ 141: 9, 142: 1 }));
-   * result.value; // { bell: "brass" }
+   * const result = decoder.tryDecode(CvSet.from({ 218: 9, 246: 8 }));
+   * result.value; // { bell: "dull" }
    * result.ok || result.issues[0]?.path; // "whistle"
    */
   tryDecode(cvs: CvsLike): Result<RecordValue<F>, RecordInput<F>> {
@@ -244,10 +244,10 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
  * import { choice, cv, CvSet, defineDecoder, type SettingsOf } from "cvset";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }) },
+ *   features: { fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }) },
  * });
- * type Settings = SettingsOf<typeof decoder>; // { readonly firing: "coal" | "wood" | "oil" }
- * decoder.decode(CvSet.from({ 152: 2 })); // { firing: "oil" }
+ * type Settings = SettingsOf<typeof decoder>; // { readonly fuel: "slabwood" | "coal" | "oil" }
+ * decoder.decode(CvSet.from({ 246: 32 })); // { fuel: "oil" }
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {

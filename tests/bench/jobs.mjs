@@ -23,7 +23,7 @@ export function plainDecoder({ choice, cv, defineDecoder, flag, level, record, t
       [name("volume")]: level(at(150).bits(0, 2)),
       [name("reverb")]: level(at(150).bits(3, 7), { max: 20 }),
       [name("delay")]: level(at(151), { min: 1, max: 200, unit: "s" }),
-      [name("whistle")]: choice(at(141), whistles),
+      [name("whistle")]: choice(at(128), whistles),
       [name("shade")]: choice(at(152).bits(2, 3), shades),
       [name("address")]: level(at(217).bits(0, 5).with(at(218))),
       [name("consist")]: record({

@@ -31,9 +31,9 @@ const parser = new Parser()
   .uint8("down")
   .uint8("top")
   .uint8("middle")
-  .seek(34)
+  .seek(21)
   .uint8("whistle", { formatter: (number) => optionOf(whistleNames, number) })
-  .seek(8)
+  .seek(21)
   .bit5("reverb", { formatter: (number) => within(number, 0, 20) })
   .bit3("volume")
   .uint8("delay", { formatter: (number) => within(number, 1, 200) })
@@ -144,7 +144,7 @@ export const typedBinary = {
     return fromRuns(
       flagsOf(at(u8, 49)),
       at(typedLevels, 102),
-      optionOf(whistleNames, at(u8, 141)),
+      optionOf(whistleNames, at(u8, 128)),
       at(typedSound, 150),
       at(typedAddress, 217),
       at(typedOutputs, 433),
@@ -159,7 +159,7 @@ export const typedBinary = {
     };
     at(u8, 49, flagsByte(settings.flags));
     at(typedLevels, 102, levelsOf(settings));
-    at(u8, 141, option(whistleNumbers, settings.whistle));
+    at(u8, 128, option(whistleNumbers, settings.whistle));
     at(typedSound, 150, soundOf(main, settings));
     at(typedAddress, 217, addressOf(main, settings));
     at(typedOutputs, 433, bytes(settings.outputs, 14));
@@ -192,7 +192,7 @@ export const restructure = {
     };
     const flags = at(structFlags, 49);
     const levels = at(structLevels, 102);
-    const whistle = at(structWhistle, 141);
+    const whistle = at(structWhistle, 128);
     // A number that is no option is given as it is.
     if (typeof whistle !== "string") bad(`${whistle}`);
     const sound = at(structSound, 150);
@@ -210,7 +210,7 @@ export const restructure = {
     flagsByte(settings.flags);
     at(structFlags, 49, settings.flags);
     at(structLevels, 102, levelsOf(settings));
-    at(structWhistle, 141, settings.whistle);
+    at(structWhistle, 128, settings.whistle);
     at(structSound, 150, soundOf(main, settings));
     at(structAddress, 217, addressOf(main, settings));
     at(structOutputs, 433, bytes(settings.outputs, 14));
@@ -232,9 +232,9 @@ const packed = P.struct({
   down: P.U8,
   top: P.U8,
   middle: P.U8,
-  gap2: P.bytes(34),
+  gap2: P.bytes(21),
   whistle: P.map(P.U8, whistles),
-  gap3: P.bytes(8),
+  gap3: P.bytes(21),
   reverb: P.validate(P.bits(5), ranges(0, 20)),
   volume: P.bits(3),
   delay: P.validate(P.U8, ranges(1, 200)),
@@ -301,9 +301,9 @@ export const microPacked = {
         down: settings.down,
         top: settings.top,
         middle: settings.middle,
-        gap2: gap(107, 34),
+        gap2: gap(107, 21),
         whistle: settings.whistle,
-        gap3: gap(142, 8),
+        gap3: gap(129, 21),
         reverb: settings.reverb,
         volume: settings.volume,
         delay: settings.delay,
