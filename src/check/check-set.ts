@@ -1,9 +1,9 @@
-import { aBoolean, aFunction, aText, anObject, need, objectOf } from "../cv/argument.js";
+import { aBoolean, aFunction, anObject, aText, need, objectOf } from "../cv/argument.js";
 import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue, messageOf } from "../cv/issue.js";
 import { type CvName, keyOf } from "../cv/name.js";
 import { reasonOf, shortened, show, visible } from "../cv/show.js";
-import { aDecoder, type AnyDecoder, rootOf } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, rootOf } from "../decoder/decoder.js";
 import { nmra } from "../standard/nmra.js";
 import type { Finding } from "./finding.js";
 import { isFleetRule } from "./fleet-rules.js";
@@ -90,8 +90,10 @@ export function ruleBook({ rules = standardRules, stopping }: CheckSetOptions): 
   const issues: Issue[] = [];
   const names = new Set<string>();
   for (const [i, rule] of rules.entries()) {
-    const { name, find } = (rule ?? {}) as { readonly name?: unknown; readonly find?: unknown };
-    if (typeof name !== "string" || typeof find !== "function") {
+    const { name, find, severity, ...about } = (rule ?? {}) as Readonly<Record<string, unknown>>;
+    const isAbout = [about["summary"], about["source"], about["fix"]].every((one) => typeof one === "string");
+    const isSeverity = severity === "error" || severity === "warning" || severity === "note";
+    if (typeof name !== "string" || typeof find !== "function" || !isSeverity || !isAbout) {
       issues.push(notARule({ found: rule }, { path: `rules.${i}` }));
       continue;
     }

@@ -1,4 +1,14 @@
-import { aBoolean, aNumber, aText, listOf, need, objectOf, oneOf, severalOf, type Wanted } from "../cv/argument.js";
+import {
+  aBoolean,
+  aNumber,
+  aText,
+  listOf,
+  need,
+  objectOf,
+  oneOf,
+  severalOf,
+  type Wanted,
+} from "../cv/argument.js";
 /** One thing that a check has found. */
 export interface Finding {
   /** The name of the CV set, such as that of its file. */

@@ -3,7 +3,7 @@ import type { CvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { shortened } from "../cv/show.js";
-import { aDecoderKind, type AnyDecoder, type DecoderKind } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import type { Finding } from "./finding.js";
 
 const badName = /* @__PURE__ */ fault(
@@ -117,7 +117,12 @@ export function bit(cv: number, place: number): BitsOfCv {
 }
 
 // Its name, severity and texts are looked at below.
-const aRule = /* @__PURE__ */ objectOf({ name: aText, "kind?": aDecoderKind, "last?": aBoolean, find: aFunction });
+const aRule = /* @__PURE__ */ objectOf({
+  name: aText,
+  "kind?": aDecoderKind,
+  "last?": aBoolean,
+  find: aFunction,
+});
 
 /**
  * Makes a rule. Rules from outside are values like the built-in ones, and are passed to {@link checkSet}.

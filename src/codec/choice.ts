@@ -37,7 +37,12 @@ export type Option =
       readonly means?: string;
     };
 
-const anOption = /* @__PURE__ */ objectOf({ value: anything, "label?": aText, "note?": aText, "means?": aText });
+const anOption = /* @__PURE__ */ objectOf({
+  value: anything,
+  "label?": aText,
+  "note?": aText,
+  "means?": aText,
+});
 const someOptions = /* @__PURE__ */ mapOf((value, path, report) => {
   if (typeof value === "object") anOption(value, path, report);
   else if (typeof value !== "number") report(notANumberOrOption({ found: value }, { path }));

@@ -3,7 +3,19 @@ import { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { show } from "../cv/show.js";
 import { optionIssue } from "./choice.js";
-import { type About, aCodec, anAbout, type AnyCodec, checkIssues, checkValue, Codec, type InputOf, issuesOf, tryRead, type ValueOf } from "./codec.js";
+import {
+  type About,
+  type AnyCodec,
+  aCodec,
+  anAbout,
+  Codec,
+  checkIssues,
+  checkValue,
+  type InputOf,
+  issuesOf,
+  tryRead,
+  type ValueOf,
+} from "./codec.js";
 import { clean } from "./scale.js";
 
 const storedOtherwise = /* @__PURE__ */ fault(

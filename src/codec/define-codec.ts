@@ -1,10 +1,10 @@
-import { someCodecs } from "./fields.js";
 import { aFunction, aText, listOf, need, objectOf } from "../cv/argument.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 import { aPlace, type Place } from "../cv/place.js";
-import { type About, anAbout, type AnyCodec, Codec, type Json, ownedOf } from "./codec.js";
+import { type About, type AnyCodec, anAbout, Codec, type Json, ownedOf } from "./codec.js";
+import { someCodecs } from "./fields.js";
 
 const noPlace = /* @__PURE__ */ fault("codec-without-place", "a codec of kind {kind} needs a place");
 const foreignBits = /* @__PURE__ */ fault(

@@ -1,6 +1,14 @@
 import { need } from "../cv/argument.js";
 import { type About, anAbout, Codec } from "./codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts, type RecordInput, type RecordValue, someCodecs } from "./fields.js";
+import {
+  checkNames,
+  checkOverlap,
+  type Fields,
+  fieldsParts,
+  type RecordInput,
+  type RecordValue,
+  someCodecs,
+} from "./fields.js";
 
 /**
  * Several settings under one name. On encoding, a field that is left out stays as it is.

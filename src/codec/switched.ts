@@ -1,9 +1,19 @@
 import { need } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
-import { aCodec, type AnyCodec, checkIssues, checkValue, Codec, type InputOf, readWhole, tryRead, type ValueOf } from "./codec.js";
+import {
+  type AnyCodec,
+  aCodec,
+  Codec,
+  checkIssues,
+  checkValue,
+  type InputOf,
+  readWhole,
+  tryRead,
+  type ValueOf,
+} from "./codec.js";
 import { checkOverlap, isObject } from "./fields.js";
-import { flag, type FlagOptions, needFlagOptions, singleBit } from "./flag.js";
+import { type FlagOptions, flag, needFlagOptions, singleBit } from "./flag.js";
 
 const offIsAValue = /* @__PURE__ */ fault(
   "off-is-a-value",

@@ -1,9 +1,28 @@
-import { aText, anything, mapOf, need, objectOf } from "../cv/argument.js";
+import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { aPlace, type Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
-import { type About, anAbout, type AnyCodec, at, checkValue, Codec, issuesOf, readWhole, tryRead } from "./codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts, isObject, type RecordInput, type RecordValue, someCodecs } from "./fields.js";
+import {
+  type About,
+  type AnyCodec,
+  anAbout,
+  at,
+  Codec,
+  checkValue,
+  issuesOf,
+  readWhole,
+  tryRead,
+} from "./codec.js";
+import {
+  checkNames,
+  checkOverlap,
+  type Fields,
+  fieldsParts,
+  isObject,
+  type RecordInput,
+  type RecordValue,
+  someCodecs,
+} from "./fields.js";
 import { level } from "./level.js";
 
 const badNumber = /* @__PURE__ */ fault(

@@ -1,6 +1,5 @@
-import { aPlan } from "../plan/plan-sequences.js";
 import { aBoolean, aFunction, need, objectOf } from "../cv/argument.js";
-import { type CvSet, someCvs } from "../cv/cvset.js";
+import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { reasonOf } from "../cv/show.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
@@ -8,6 +7,7 @@ import { type DecoderModel, decoderOrModel } from "../packets/decoder-model.js";
 import { outcome, type PlanLike } from "../plan/outcome.js";
 import { plan as planAnew } from "../plan/plan.js";
 import type { Plan } from "../plan/plan-result.js";
+import { aPlan } from "../plan/plan-sequences.js";
 import type { PlanStep } from "../plan/plan-step.js";
 import { resume } from "../plan/resume.js";
 import type { Address } from "../standard/address.js";
@@ -33,7 +33,7 @@ import { isUnpaged, Knowledge } from "./knowledge.js";
 /** How a plan is carried out. */
 export interface CarryOutOptions extends RunOptions {
   /** What the decoder held before, as far as it is known; else what the plan knows of the CVs that it writes. */
-  readonly from?: CvSet;
+  readonly from?: CvsLike;
   /** The decoder, so that the rest can be planned for it. */
   readonly decoder?: AnyDecoder | DecoderModel;
   /** Whether to go on after a step that failed, as far as no later step depends on it. Not unless given. */
@@ -207,7 +207,7 @@ class CarryOut {
     const { steps } = this.#plan;
     const { from } = this.#options;
     const reset = steps.some(({ need }) => need === "reset");
-    return { ...(reset ? {} : this.#wasBefore()), ...(from ? from.toJSON() : {}) };
+    return { ...(reset ? {} : this.#wasBefore()), ...(from ? toCvSet(from, "options.from").toJSON() : {}) };
   }
 
   /** What the plan takes to be in the CVs that it writes. */

@@ -1,7 +1,16 @@
-import { decoderOrModel } from "../packets/decoder-model.js";
-import { aBoolean, aFunction, anything, need, objectOf, severalOf, type Wanted } from "../cv/argument.js";
+import {
+  aBoolean,
+  aFunction,
+  anything,
+  aText,
+  need,
+  objectOf,
+  severalOf,
+  type Wanted,
+} from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, type Result } from "../cv/issue.js";
+import { decoderOrModel } from "../packets/decoder-model.js";
 
 import type { PlanLike } from "../plan/outcome.js";
 import { tryPlanFromJson } from "../plan/plan-from-json.js";
@@ -26,7 +35,7 @@ const ofTakingUp = /* @__PURE__ */ objectOf({
   "onProgress?": aFunction,
 });
 const aJournal: Wanted = (value, path, report) => {
-  if (typeof value !== "string") severalOf(anything)(value, path, report);
+  if (typeof value !== "string") severalOf(aText)(value, path, report);
 };
 
 /**
@@ -90,7 +99,7 @@ async function answering(
 function addressesIn(steps: PlanLike["steps"]): Address[] {
   const written = new Map(steps.map(({ cv, value }) => [Number(cv), value]));
   return [0, 32].flatMap((bits) => {
-    const address = addressInUse({ get: (cv) => (cv === 29 ? bits : written.get(cv)) });
+    const address = addressInUse({ get: (cv: number) => (cv === 29 ? bits : written.get(cv)) });
     return address ? [address] : [];
   });
 }

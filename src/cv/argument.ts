@@ -15,7 +15,10 @@ import { reasonOf } from "./show.js";
 // names the argument and tells what is wanted, and no TypeError from somewhere within.
 
 const notAFunction = /* @__PURE__ */ fault("expected-function", "expected a function, got {found}");
-const notSeveral = /* @__PURE__ */ fault("expected-several", "expected what can be iterated over, got {found}");
+const notSeveral = /* @__PURE__ */ fault(
+  "expected-several",
+  "expected what can be iterated over, got {found}",
+);
 
 /** What an argument must be: reports what is wrong with it, under its name. */
 export type Wanted = (value: unknown, path: string, report: (issue: Issue) => void) => void;
@@ -42,7 +45,10 @@ export const aList: Wanted = /* @__PURE__ */ fitting(Array.isArray, notAList);
 /** An object that is no list. */
 export const anObject: Wanted = /* @__PURE__ */ fitting(isObject, notAnObject);
 /** A function. */
-export const aFunction: Wanted = /* @__PURE__ */ fitting((value) => typeof value === "function", notAFunction);
+export const aFunction: Wanted = /* @__PURE__ */ fitting(
+  (value) => typeof value === "function",
+  notAFunction,
+);
 /** Issues, as JSON gives them back too. */
 export const someIssues: Wanted = /* @__PURE__ */ listOf(/* @__PURE__ */ fitting(isIssue, notAnIssue));
 /** What is looked at elsewhere. */
@@ -86,7 +92,9 @@ export function severalOf(item: Wanted): Wanted {
   return (value, path, report) => {
     if (Array.isArray(value)) return listOf(item)(value, path, report);
     const isSeveral =
-      typeof value === "object" && value !== null && (Symbol.iterator in value || Symbol.asyncIterator in value);
+      typeof value === "object" &&
+      value !== null &&
+      (Symbol.iterator in value || Symbol.asyncIterator in value);
     if (!isSeveral) report(notSeveral({ found: value }, { path }));
   };
 }

@@ -61,7 +61,10 @@ export const notAnIssue = /* @__PURE__ */ fault(
   "expected-issue",
   "expected an issue, an object with code, text and params, got {found}",
 );
-const notWording = /* @__PURE__ */ fault("expected-wording", "expected an object with a sentence for each code, got {found}");
+const notWording = /* @__PURE__ */ fault(
+  "expected-wording",
+  "expected an object with a sentence for each code, got {found}",
+);
 const notIssues = /* @__PURE__ */ fault("expected-issues", "expected a list of issues, got {found}");
 
 /** Whether something has the shape of an issue, as JSON gives it back too. */
@@ -70,8 +73,7 @@ export function isIssue(value: unknown): value is Issue {
   const { code, path, text, params, places = [], source = "" } = value as Readonly<Record<string, unknown>>;
   return (
     [code, path, text, source].every((one) => typeof one === "string") &&
-    typeof params === "object" &&
-    params !== null &&
+    Object.prototype.toString.call(params) === "[object Object]" &&
     Array.isArray(places) &&
     places.every(isBitsOfCv)
   );
@@ -92,7 +94,11 @@ export function isIssue(value: unknown): value is Issue {
  */
 export function messageOf(issue: Issue, wording?: Readonly<Record<string, string>>): string {
   if (!isIssue(issue)) throw new CvError([notAnIssue({ found: issue }, { path: "issue" })]);
-  if (wording !== undefined && (typeof wording !== "object" || !wording || !Object.values(wording).every((one) => typeof one === "string"))) {
+  if (
+    wording !== undefined &&
+    (Object.prototype.toString.call(wording) !== "[object Object]" ||
+      !Object.values(wording).every((one) => typeof one === "string"))
+  ) {
     throw new CvError([notWording({ found: wording }, { path: "wording" })]);
   }
   const { code, path, places, params, source } = issue;

@@ -13,9 +13,9 @@ import {
   checkOverlap,
   type Fields,
   fieldsParts,
-  someCodecs,
   type RecordInput,
   type RecordValue,
+  someCodecs,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
 import { aList, aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
@@ -148,7 +148,11 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param base The decoder's present CVs; without it, its factory values.
    * @param options How to store numbers.
    */
-  tryEncode(settings: unknown, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): Result<CvSet> {
+  tryEncode(
+    settings: unknown,
+    base: CvsLike = this.#factory,
+    options: EncodeOptions = noOptions,
+  ): Result<CvSet> {
     try {
       needEncodeOptions(options);
       const issues = checkIssues(this.#root as AnyCodec, settings, options);

@@ -1,7 +1,7 @@
-import { aText, need } from "../cv/argument.js";
-import { aCodec, type AnyCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
+import { type AnyCodec, aCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields, RecordInput } from "../codec/fields.js";
+import { aText, need } from "../cv/argument.js";
 import type { BitChange } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
 import type { CvReader } from "../cv/image.js";
@@ -10,7 +10,7 @@ import { IssueList } from "../cv/issue-list.js";
 import { toKey } from "../cv/name.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { show } from "../cv/show.js";
-import { aDecoder, type AnyDecoder, type Decoder, rootOf } from "./decoder.js";
+import { type AnyDecoder, aDecoder, type Decoder, rootOf } from "./decoder.js";
 
 /** One line of an explanation. */
 export interface Line {

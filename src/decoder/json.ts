@@ -1,9 +1,9 @@
-import { need } from "../cv/argument.js";
-import { aCodec, type AnyCodec, type Json } from "../codec/codec.js";
+import { type AnyCodec, aCodec, type Json } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
+import { need } from "../cv/argument.js";
 import { CvError, fault, joinPath } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { aDecoder, type AnyDecoder, type DecoderKind } from "./decoder.js";
+import { type AnyDecoder, aDecoder, type DecoderKind } from "./decoder.js";
 import type { DecoderRule } from "./rule.js";
 
 const holdsCode = /* @__PURE__ */ fault(

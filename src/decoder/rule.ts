@@ -1,7 +1,7 @@
-import { aList, aText, listOf, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import { optionIssue } from "../codec/choice.js";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
 import type { Fields } from "../codec/fields.js";
+import { aList, aText, listOf, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { Spelling } from "../cv/nearest.js";

@@ -1,10 +1,10 @@
-import { aBoolean, need } from "../cv/argument.js";
-import { aCodec, type AnyCodec, type Json } from "../codec/codec.js";
+import { type AnyCodec, aCodec, type Json } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields } from "../codec/fields.js";
 import type { Scale } from "../codec/scale.js";
 import { printable } from "../codec/text.js";
-import { aDecoder, type AnyDecoder, rootOf } from "./decoder.js";
+import { aBoolean, need } from "../cv/argument.js";
+import { type AnyDecoder, aDecoder, rootOf } from "./decoder.js";
 
 type Schema = { readonly [key: string]: Json };
 

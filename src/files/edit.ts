@@ -1,4 +1,4 @@
-import { aText, anObject, need } from "../cv/argument.js";
+import { anObject, aText, need } from "../cv/argument.js";
 import type { Issue } from "../cv/issue.js";
 import { itemStays, noSuchItem, settingsStay } from "./faults.js";
 import { FileIssues, type FileResult } from "./file-issue.js";

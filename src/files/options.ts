@@ -1,5 +1,5 @@
+import { aNumber, aText, fitting, objectOf, type Wanted } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
-import { aNumber, aText, objectOf, type Wanted } from "../cv/argument.js";
 /** How to read a file. */
 export interface ReadOptions {
   /** What the file is called; it is put into every issue. */
@@ -23,6 +23,11 @@ const notASource = /* @__PURE__ */ fault(
 /** What a file is read from. */
 export const aSource: Wanted = (value, path, report) => {
   const isPieces =
-    typeof value === "object" && value !== null && (Symbol.iterator in value || Symbol.asyncIterator in value);
+    typeof value === "object" &&
+    value !== null &&
+    (Symbol.iterator in value || Symbol.asyncIterator in value);
   if (typeof value !== "string" && !isPieces) report(notASource({ found: value }, { path }));
 };
+
+/** A piece of a file that is no text. */
+export const someBytes: Wanted = /* @__PURE__ */ fitting((value) => value instanceof Uint8Array, notASource);

@@ -1,4 +1,4 @@
-import { aText, anObject, need, objectOf } from "../cv/argument.js";
+import { anObject, aText, need, objectOf } from "../cv/argument.js";
 import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, type Issue } from "../cv/issue.js";

@@ -1,5 +1,5 @@
-import { aNumber, need } from "../cv/argument.js";
 import { clean } from "../codec/scale.js";
+import { aNumber, need } from "../cv/argument.js";
 import type { Quantity } from "./term.js";
 
 /** The factor of each unit to the unit in which its quantity is compared. */

@@ -1,11 +1,11 @@
-import { need } from "../cv/argument.js";
 import type { AnyCodec } from "../codec/codec.js";
 import { converted } from "../codec/converted.js";
 import type { CodecData } from "../codec/data.js";
 import { flag } from "../codec/flag.js";
+import { need } from "../cv/argument.js";
 import { fault, type Issue, joinPath } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { aDecoder, type AnyDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { keyOf, Lexicon, ofMeaning } from "./lexicon.js";
 import { fitsQuantity, unitsOf } from "./quantity.js";
 import { isQuantity, type Term } from "./term.js";

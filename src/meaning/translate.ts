@@ -3,7 +3,7 @@ import { type BitChange, CvPatch } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { toKey } from "../cv/name.js";
-import { aDecoder, type AnyDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { unownedBits } from "../decoder/explain.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { type Carried, type Context, carry, decide, type TranslationRow } from "./carry.js";
@@ -52,7 +52,7 @@ export interface TranslateOptions extends MeaningOptions {
   /** Answers to what was left undecided; the first that fits counts. */
   readonly decisions?: readonly Decision[];
   /** The target's present CVs; without it, its factory values. */
-  readonly base?: CvSet;
+  readonly base?: CvsLike;
 }
 
 const ofTranslating = /* @__PURE__ */ objectOf({

@@ -1,5 +1,5 @@
-import { type CvsLike } from "../cv/cvset.js";
 import { anObject, need } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { type KnownCvs, knownOf } from "../standard/address.js";
 import {

@@ -68,7 +68,11 @@ const aPicture = /* @__PURE__ */ objectOf({
   "locomotives?": /* @__PURE__ */ listOf(
     /* @__PURE__ */ objectOf({
       matched: aMatched,
-      "measured?": /* @__PURE__ */ objectOf({ "forward?": aResponse, "reverse?": aResponse, "present?": aList }),
+      "measured?": /* @__PURE__ */ objectOf({
+        "forward?": aResponse,
+        "reverse?": aResponse,
+        "present?": aList,
+      }),
     }),
   ),
 });

@@ -1,4 +1,5 @@
 import { aNumber, need } from "../cv/argument.js";
+
 // The library computes in metres, seconds, and metres a second at full size. The mile has 1,609.344 m by
 // definition, so one mile an hour is 0.44704 m/s exactly.
 const metresPerSecondPerMph = 0.44704;

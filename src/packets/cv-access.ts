@@ -3,7 +3,18 @@ import { missingValue } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
-import { type AccessMode, aMode, cvOfRegister, cvOnPage, hasBits, highestValue, pageAndRegister, reaches, registerOf, unreachable } from "./access-mode.js";
+import {
+  type AccessMode,
+  aMode,
+  cvOfRegister,
+  cvOnPage,
+  hasBits,
+  highestValue,
+  pageAndRegister,
+  reaches,
+  registerOf,
+  unreachable,
+} from "./access-mode.js";
 import { addressBytes, mainAccessSource } from "./address-bytes.js";
 import { checked, packetError } from "./faults.js";
 import { cvBytes } from "./instruction-bytes.js";

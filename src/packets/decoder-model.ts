@@ -2,7 +2,7 @@ import { anything, listOf, need, objectOf, severalOf, type Wanted } from "../cv/
 import { type CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { fault } from "../cv/issue.js";
 import { type CvName, lastCv, toKey } from "../cv/name.js";
-import { aDecoder, aDecoderKind, type AnyDecoder, type DecoderKind } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { type AccessMode, aMode } from "./access-mode.js";
 

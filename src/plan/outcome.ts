@@ -1,9 +1,9 @@
 import { brandOf } from "../cv/brand.js";
-import { tryPlanFromJson } from "./plan-from-json.js";
-import { CvError, under } from "../cv/issue.js";
 import { CvPatch } from "../cv/cvpatch.js";
+import { CvError, under } from "../cv/issue.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import type { AccessMode } from "../packets/access-mode.js";
+import { tryPlanFromJson } from "./plan-from-json.js";
 
 /** The part of a plan that says what its CVs hold at the end. A plan and its JSON have it. */
 export interface PlanLike {
@@ -36,8 +36,8 @@ export function checkedPlan(plan: PlanLike, path: string): PlanLike {
  * outcome(plan(CvSet.empty, CvSet.from({ 3: 8, 4: 6 }))).toJSON().cvs; // { "3": 8, "4": 6 }
  */
 export function outcome(plan: PlanLike): CvPatch {
-  const bits = checkedPlan(plan, "plan").steps
-    // No plan writes CV 8 but for a factory reset.
+  const bits = checkedPlan(plan, "plan")
+    .steps// No plan writes CV 8 but for a factory reset.
     .filter(({ cv }) => cv !== "8")
     .map(({ cv, value, mask }) => ({ cv, mask: mask ?? 255, value }));
   return CvPatch.from({ bits });

@@ -1,5 +1,5 @@
 import { aBoolean, aText, objectOf } from "../cv/argument.js";
-import { aDecoderKind, type AnyDecoder, type DecoderKind } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import type { AccessMode } from "../packets/access-mode.js";
 import { type DecoderModel, decoderOrModel } from "../packets/decoder-model.js";
 import type { AddressLike } from "../standard/address-in-use.js";

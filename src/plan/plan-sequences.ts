@@ -1,5 +1,5 @@
-import { fault } from "../cv/issue.js";
 import { made, need } from "../cv/argument.js";
+import { fault } from "../cv/issue.js";
 import type { AccessMode } from "../packets/access-mode.js";
 import {
   accessSequence,

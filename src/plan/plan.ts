@@ -1,6 +1,5 @@
 import { need } from "../cv/argument.js";
-import { setOrPatch } from "./target.js";
-import { type CvPatch, type PatchLike } from "../cv/cvpatch.js";
+import type { CvPatch, PatchLike } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { collectWrites } from "./collected-writes.js";
@@ -14,6 +13,7 @@ import { ofPlanning, type PlanOptions } from "./plan-options.js";
 import { planRequest } from "./plan-request.js";
 import { Plan } from "./plan-result.js";
 import { sentSteps } from "./sent-steps.js";
+import { setOrPatch } from "./target.js";
 import { byteWrite, type Write } from "./write.js";
 
 /**

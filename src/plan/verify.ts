@@ -3,7 +3,7 @@ import { CvPatch, type PatchLike } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import { aDecoder, type AnyDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { explain } from "../decoder/explain.js";
 import { checkedPlan, outcome, type PlanLike } from "./outcome.js";
 import { setOrPatch, type Target, targetOf, type Wanted } from "./target.js";
@@ -59,7 +59,9 @@ export function verify(
   need(ofVerifying, options, "options");
   const isPlan = typeof wanted === "object" && wanted !== null && "steps" in wanted;
   const target = withPages(
-    targetOf(isPlan ? outcome(checkedPlan(wanted as PlanLike, "wanted")) : setOrPatch(wanted as CvsLike, "wanted")),
+    targetOf(
+      isPlan ? outcome(checkedPlan(wanted as PlanLike, "wanted")) : setOrPatch(wanted as CvsLike, "wanted"),
+    ),
   );
   const read = toCvSet(readBack, "readBack");
   const own = targetOf(read);

@@ -1,10 +1,17 @@
-import { ofMeaning } from "../meaning/lexicon.js";
 import { listOf, need } from "../cv/argument.js";
 import { toCvSet } from "../cv/cvset.js";
+import { ofMeaning } from "../meaning/lexicon.js";
 import { keyName, keysIn, outputsIn } from "./outputs.js";
 import { readingsOf } from "./reading.js";
 import { addressIn, dateLine, titleOf } from "./set-up-sheet.js";
-import { aLocomotive, ofSheet, type Sheet, type SheetLocomotive, type SheetOptions, type SheetSection } from "./sheet.js";
+import {
+  aLocomotive,
+  ofSheet,
+  type Sheet,
+  type SheetLocomotive,
+  type SheetOptions,
+  type SheetSection,
+} from "./sheet.js";
 import { capital, oneLine } from "./words.js";
 
 /**

@@ -1,6 +1,6 @@
 import { need } from "../cv/argument.js";
+import { type CvSet, toCvSet } from "../cv/cvset.js";
 import { ofMeaning } from "../meaning/lexicon.js";
-import { CvSet, toCvSet } from "../cv/cvset.js";
 import { listsOutputs } from "../meaning/output-map.js";
 import {
   accessoryAddressInUse,
@@ -13,7 +13,14 @@ import { cvSection, differences } from "./cv-list.js";
 import { keySection, keysIn, outputsIn, wireSection } from "./outputs.js";
 import { nameOfReading, type Reading, readingsOf, subjectOf } from "./reading.js";
 import { checkAmounts, isRunning, runningSection } from "./running.js";
-import { aLocomotive, ofSheet, type Sheet, type SheetLocomotive, type SheetOptions, type SheetSection } from "./sheet.js";
+import {
+  aLocomotive,
+  ofSheet,
+  type Sheet,
+  type SheetLocomotive,
+  type SheetOptions,
+  type SheetSection,
+} from "./sheet.js";
 import { isSound, primeSection, soundSection } from "./sounds.js";
 import { capital, oneLine } from "./words.js";
 
@@ -77,7 +84,10 @@ export function addressIn({ cvs, decoder }: SheetLocomotive): string {
   return address ? addressText(address) : "not in the CV set";
 }
 
-function locomotiveSection(locomotive: SheetLocomotive, { date }: SheetOptions): SheetSection {
+function locomotiveSection(
+  locomotive: SheetLocomotive & { readonly cvs: CvSet },
+  { date }: SheetOptions,
+): SheetSection {
   const { cvs, decoder, note } = locomotive;
   const { differ, known } = differences(decoder, cvs);
   const consist = consistInUse(cvs);

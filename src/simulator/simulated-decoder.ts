@@ -25,9 +25,7 @@ const ofSimulating = /* @__PURE__ */ objectOf({ "clearsOnMain?": aBoolean });
 // A broken packet is ignored; what is no packet at all is a mistake of the program.
 const aPacket = /* @__PURE__ */ listOf(aNumber);
 const aSequence = /* @__PURE__ */ objectOf({
-  parts: /* @__PURE__ */ listOf(
-    /* @__PURE__ */ objectOf({ purpose: aText, packet: aText, times: aNumber }),
-  ),
+  parts: /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ purpose: aText, packet: aText, times: aNumber })),
 });
 
 /**
@@ -114,7 +112,7 @@ export class SimulatedDecoder {
     const store = this.#store;
     if (this.#decoder.kind === "accessory") return accessoryAddressInUse(store);
     // A decoder without CV 29 has its primary address only.
-    return addressInUse({ get: (cv) => store.get(cv) ?? (cv === 29 ? 0 : undefined) });
+    return addressInUse({ get: (cv: number) => store.get(cv) ?? (cv === 29 ? 0 : undefined) });
   }
 
   /**

@@ -1,5 +1,5 @@
-import { type CvsLike } from "../cv/cvset.js";
 import { need } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { notAnOption, outOfRange } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { outputAddressBits, withAliasesOf } from "./accessory-output.js";

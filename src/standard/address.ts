@@ -1,7 +1,7 @@
-import { someCvs, toCvSet, type CvsLike } from "../cv/cvset.js";
-import { aNumber, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import { level } from "../codec/level.js";
 import { variant } from "../codec/variant.js";
+import { aNumber, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { cv } from "../cv/place.js";
 
 /**
@@ -62,7 +62,15 @@ export const anAddress: Wanted = (value, path, report) => {
   aNumberedAddress(value, path, report);
 };
 const aNumberedAddress = /* @__PURE__ */ objectOf({
-  kind: /* @__PURE__ */ oneOf("primary", "extended", "consist", "accessory", "accessory-output", "extended-accessory", "broadcast"),
+  kind: /* @__PURE__ */ oneOf(
+    "primary",
+    "extended",
+    "consist",
+    "accessory",
+    "accessory-output",
+    "extended-accessory",
+    "broadcast",
+  ),
   number: aNumber,
   "output?": aNumber,
 });

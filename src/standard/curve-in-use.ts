@@ -1,5 +1,5 @@
-import { type CvsLike } from "../cv/cvset.js";
 import { need, oneOf } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { type KnownCvs, knownOf } from "./address.js";
 
 /** The CVs of the speed table, steps 1-28 (S-9.2.2 (July 2012), CV 67-94). */

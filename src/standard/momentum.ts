@@ -1,8 +1,8 @@
-import { type CvsLike } from "../cv/cvset.js";
-import { need, oneOf } from "../cv/argument.js";
 import { level } from "../codec/level.js";
 import { record } from "../codec/record.js";
+import { need, oneOf } from "../cv/argument.js";
 import { isByte } from "../cv/cvpatch.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { notAByte } from "../cv/faults.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { cv } from "../cv/place.js";

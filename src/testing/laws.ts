@@ -1,9 +1,10 @@
 import fc, { type Arbitrary } from "fast-check";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
+import { need } from "../cv/argument.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { cvSetsOf } from "./cvsets.js";
-import { codecOf, type Source, same } from "./source.js";
+import { codecOf, ofLaws, type Source, same } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
 /** Options of {@link checkCodecLaws}. */
@@ -53,6 +54,7 @@ export function checkCodecLaws<S extends Source>(
   source: S,
   options: LawOptions<S["~types"]["value"]> = {},
 ): void {
+  need(ofLaws, options, "options");
   const codec = codecOf(source);
   const { runs = 200, seed, at } = options;
   const values: Arbitrary<unknown> = options.values ?? valuesOf(source, options);
