@@ -312,9 +312,11 @@ describe("running", () => {
   test("a speed that is none is refused", () => {
     for (const found of [Number.NaN, -1, 0, Number.POSITIVE_INFINITY, "fast" as never]) {
       expect(() => setUpSheet({ ...no9, fullSpeed: found })).toThrow(
-        /^fullSpeed: expected a number above 0, got /,
+        /^(locomotive\.)?fullSpeed: expected a number( above 0)?, got /,
       );
-      expect(() => setUpSheet(no9, { ratio: found })).toThrow(/^ratio: /);
+      expect(() => setUpSheet(no9, { ratio: found })).toThrow(
+        /^(options\.)?ratio: expected a number( above 0)?, got /,
+      );
     }
   });
 });
