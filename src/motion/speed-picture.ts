@@ -19,7 +19,6 @@ import {
   stepTicks,
   ticks,
   up,
-  width,
 } from "./chart.js";
 import { type Direction, directions } from "./drive.js";
 import type { MatchedLocomotive, MeasuredLocomotive } from "./match.js";
@@ -52,7 +51,8 @@ interface Series {
 }
 
 const left = 44;
-const right = width - 12;
+/** 12 from the right edge of the picture. */
+const right = 348;
 const signOf = { "too-fast": "over", "too-slow": "under", compromise: "between" } as const;
 const signText: Readonly<Record<Sign, string>> = {
   over: "out of reach: faster than it runs",

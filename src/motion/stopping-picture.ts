@@ -21,16 +21,16 @@ import {
 import { type Limits, Problems } from "./problems.js";
 import { readScale } from "./scale.js";
 import type { Profile, ProfilePoint } from "./stopping.js";
-import { metresPer, type SpeedUnit, speedUnits } from "./units.js";
+import { type SpeedUnit, speedUnits } from "./units.js";
 
 const noPoints = /* @__PURE__ */ fault("profile-points", "expected a profile with points, got {found}");
 const needsScale = /* @__PURE__ */ fault("picture-scale", "distances on the track need the scale");
 
 const units = {
   m: { metres: 1, label: "Distance at full size (m)" },
-  ft: { metres: metresPer.feet, label: "Distance at full size (ft)" },
-  cm: { metres: metresPer.cm, label: "Distance on the track (cm)" },
-  in: { metres: metresPer.inches, label: "Distance on the track (in)" },
+  ft: { metres: 0.3048, label: "Distance at full size (ft)" },
+  cm: { metres: 0.01, label: "Distance on the track (cm)" },
+  in: { metres: 0.0254, label: "Distance on the track (in)" },
 } as const;
 
 /** What a picture of a stop shows. */

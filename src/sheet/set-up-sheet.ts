@@ -54,7 +54,7 @@ export function setUpSheet(locomotive: SheetLocomotive, options: SheetOptions = 
 }
 
 /** Where the date is to be written by hand. */
-export const dateLine: string = ".".repeat(24);
+export const dateLine = "........................";
 
 /** What a locomotive is called on a sheet. */
 export function titleOf({ name, decoder }: SheetLocomotive): string {
