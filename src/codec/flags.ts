@@ -37,8 +37,8 @@ export function flags<const Names extends readonly (string | number | null)[]>(
   place: Place,
   names: Names,
   about: About = {},
-): Codec<readonly NonNullable<Names[number]>[]> {
-  type Name = NonNullable<Names[number]>;
+): Codec<readonly Exclude<Names[number], null>[]> {
+  type Name = Exclude<Names[number], null>;
   const where = { places: place.bitsOfCvs };
   const { key, low, width } = place.parts[0] as Part;
   if (place.parts.length !== 1) throw new CvError([notOneRun({}, where)]);

@@ -1,12 +1,5 @@
-import { type About, Codec } from "./codec.js";
-import {
-  checkNames,
-  checkOverlap,
-  type Fields,
-  fieldsParts,
-  type RecordInput,
-  type RecordValue,
-} from "./fields.js";
+import { type About, Codec, type InputOf, type ValueOf } from "./codec.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts } from "./fields.js";
 
 /**
  * Several settings under one name. On encoding, a field that is left out stays as it is.
@@ -26,7 +19,11 @@ import {
 export function record<const F extends Fields>(
   fields: F,
   about: About = {},
-): Codec<RecordValue<F>, RecordInput<F>> {
+): Codec<
+  // Written out, so that an editor shows the object and not the name of a type.
+  { readonly [K in keyof F]: ValueOf<F[K]> },
+  { readonly [K in keyof F]?: InputOf<F[K]> }
+> {
   checkNames(Object.keys(fields));
   checkOverlap(fields);
   const own = Object.freeze({ ...fields });

@@ -1,16 +1,19 @@
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
-import { type About, type AnyCodec, at, Codec, checkValue, issuesOf, readWhole, tryRead } from "./codec.js";
 import {
-  checkNames,
-  checkOverlap,
-  type Fields,
-  fieldsParts,
-  isObject,
-  type RecordInput,
-  type RecordValue,
-} from "./fields.js";
+  type About,
+  type AnyCodec,
+  at,
+  Codec,
+  checkValue,
+  type InputOf,
+  issuesOf,
+  readWhole,
+  tryRead,
+  type ValueOf,
+} from "./codec.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, isObject } from "./fields.js";
 import { level } from "./level.js";
 
 const badNumber = /* @__PURE__ */ fault(
@@ -77,14 +80,26 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
 ): Codec<
   // Written out, so that an editor shows the object of each case and not the name of a type.
   {
-    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
+    readonly [K in keyof C & string]: {
+      readonly [P in Tag | keyof C[K]["fields"]]: P extends keyof C[K]["fields"]
+        ? ValueOf<C[K]["fields"][P]>
+        : K;
+    };
   }[keyof C & string],
   {
-    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & Required<RecordInput<C[K]["fields"]>>;
+    readonly [K in keyof C & string]: {
+      readonly [P in Tag | keyof C[K]["fields"]]: P extends keyof C[K]["fields"]
+        ? InputOf<C[K]["fields"][P]>
+        : K;
+    };
   }[keyof C & string]
 > {
   type Value = {
-    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
+    readonly [K in keyof C & string]: {
+      readonly [P in Tag | keyof C[K]["fields"]]: P extends keyof C[K]["fields"]
+        ? ValueOf<C[K]["fields"][P]>
+        : K;
+    };
   }[keyof C & string];
   const { tag = "kind" } = options;
   const where = { places: place.bitsOfCvs };

@@ -1,12 +1,13 @@
-import { type AnyCodec, Codec, checkIssues, type EncodeOptions, ownedOf } from "../codec/codec.js";
 import {
-  checkNames,
-  checkOverlap,
-  type Fields,
-  fieldsParts,
-  type RecordInput,
-  type RecordValue,
-} from "../codec/fields.js";
+  type AnyCodec,
+  Codec,
+  checkIssues,
+  type EncodeOptions,
+  type InputOf,
+  ownedOf,
+  type ValueOf,
+} from "../codec/codec.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
 import type { CvPatch } from "../cv/cvpatch.js";
 import { CvSet, readerOf } from "../cv/cvset.js";
@@ -45,12 +46,12 @@ export interface DecoderSpec<F extends Fields> {
 export type SettingsOf<D extends { readonly "~types": { readonly value: unknown } }> = D["~types"]["value"];
 
 /** Any decoder at all. */
-export type AnyDecoder = Decoder<Fields>;
+export type AnyDecoder = Decoder<Readonly<Record<string, unknown>>, Readonly<Record<string, unknown>>>;
 
 /** All features of one decoder together. Made by {@link defineDecoder} or {@link decoderFromJson}. Immutable. */
-export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>> {
-  /** The types of its settings; for the compiler only. */
-  declare readonly "~types": { readonly value: RecordValue<F>; readonly input: RecordInput<F> };
+export class Decoder<Settings, Input = Settings> implements StandardSchema<Input> {
+  /** The types of its settings, decoded and to encode; for the compiler only. */
+  declare readonly "~types": { readonly value: Settings; readonly input: Input };
   /** Its short name in files. */
   readonly id: string;
   /** Its name for people. */
@@ -60,10 +61,12 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   /** A remark for people; empty without one. */
   readonly note: string;
   /** The codec of each feature. */
-  readonly features: F;
+  readonly features: {
+    readonly [K in keyof Settings]: Codec<Settings[K], Exclude<Input[K & keyof Input], undefined>>;
+  };
   /** What must hold between its settings. */
   readonly rules: readonly DecoderRule[];
-  readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
+  readonly #root: Codec<Settings, Input>;
   readonly #factory: CvSet;
 
   /** @internal */
@@ -72,15 +75,17 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /** @internal Use {@link defineDecoder}. */
-  constructor(spec: DecoderSpec<F>) {
+  constructor(spec: DecoderSpec<Fields>) {
     this.id = spec.id;
     this.name = spec.name;
     this.kind = spec.kind;
     this.note = spec.note ?? "";
-    this.features = Object.freeze({ ...spec.features });
+    const features = Object.freeze({ ...spec.features });
+    this.features = features as object as this["features"];
     this.rules = frozenCopy(spec.rules ?? []);
-    const data = { kind: "record", fields: this.features } as const;
-    this.#root = new Codec({ ...fieldsParts(this.features), kind: "decoder", data });
+    const data = { kind: "record", fields: features } as const;
+    const root: AnyCodec = new Codec<unknown>({ ...fieldsParts(features), kind: "decoder", data });
+    this.#root = root as Codec<Settings, Input>;
     this.#factory = CvSet.from(spec.factory ?? {});
     Object.freeze(this);
   }
@@ -107,7 +112,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * });
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
    */
-  encode(settings: RecordInput<F>, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
+  encode(settings: Input, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
     const image = new CvImage(readerOf(base));
     image.nearest = options.nearest ?? false;
     try {
@@ -131,7 +136,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
     if (issues.length) return { ok: false, issues };
     try {
       // checkIssues() accepts only what the codecs can write.
-      return { ok: true, value: this.encode(settings as RecordInput<F>, base, options) };
+      return { ok: true, value: this.encode(settings as Input, base, options) };
     } catch (error) {
       if (!(error instanceof CvError)) throw error;
       return { ok: false, issues: error.issues };
@@ -144,7 +149,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param options How to store numbers.
    * @throws `CvError` with every setting that cannot be stored.
    */
-  patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
+  patch(settings: Input, options: EncodeOptions = {}): CvPatch {
     return this.#root.encode(settings, options);
   }
 
@@ -153,7 +158,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param cvs The decoder's CVs.
    * @throws `CvError` with every CV that is missing or holds a number that stands for nothing.
    */
-  decode(cvs: CvSet): RecordValue<F> {
+  decode(cvs: CvSet): Settings {
     return this.#root.decode(cvs);
   }
 
@@ -171,7 +176,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * result.value; // { bell: "brass" }
    * result.ok || result.issues[0]?.path; // "whistle"
    */
-  tryDecode(cvs: CvSet): Result<RecordValue<F>, RecordInput<F>> {
+  tryDecode(cvs: CvSet): Result<Settings, Input> {
     return this.#root.tryDecode(cvs);
   }
 
@@ -182,7 +187,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    */
   featuresOf(cv: CvName): string[] {
     const key = toKey(cv);
-    return Object.entries(this.features)
+    return Object.entries<AnyCodec>(this.features)
       .filter(([, codec]) => ownedOf(codec).has(key))
       .map(([name]) => name);
   }
@@ -193,7 +198,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /** Standard Schema: checks settings that are to be encoded. */
-  get "~standard"(): StandardSchema<RecordInput<F>>["~standard"] {
+  get "~standard"(): StandardSchema<Input>["~standard"] {
     return this.#root["~standard"];
   }
 }
@@ -218,7 +223,9 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
  * decoder.decode(CvSet.from({ 152: 2 })); // { firing: "oil" }
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
+export function defineDecoder<const F extends Fields>(
+  spec: DecoderSpec<F>,
+): Decoder<{ readonly [K in keyof F]: ValueOf<F[K]> }, { readonly [K in keyof F]?: InputOf<F[K]> }> {
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

@@ -1,6 +1,6 @@
 import { type AnyCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
-import type { Fields, RecordInput } from "../codec/fields.js";
+import type { Fields } from "../codec/fields.js";
 import type { BitChange } from "../cv/cvpatch.js";
 import { type CvSet, readerOf } from "../cv/cvset.js";
 import type { CvReader } from "../cv/image.js";
@@ -22,9 +22,9 @@ export interface Line {
 }
 
 /** A CV set in words. */
-export interface Explanation<F extends Fields = Fields> {
+export interface Explanation<Settings = Readonly<Record<string, unknown>>> {
   /** The settings that can be read. */
-  readonly settings: RecordInput<F>;
+  readonly settings: Settings;
   /** What is set, feature by feature. */
   readonly lines: readonly Line[];
   /** What is wrong with features of which the set has a CV. */
@@ -50,7 +50,7 @@ export interface Explanation<F extends Fields = Fields> {
  * explained.absent; // ["bell"]
  * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "171", mask: 1, value: 1 }]
  */
-export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Explanation<F> {
+export function explain<Settings, Input>(decoder: Decoder<Settings, Input>, cvs: CvSet): Explanation<Input> {
   const settings: Record<string, unknown> = {};
   const lines: Line[] = [];
   const issues = new IssueList();
@@ -67,11 +67,11 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Expl
   }
   return {
     // Each value came from the codec of its name.
-    settings: settings as RecordInput<F>,
+    settings: settings as Input,
     lines,
     issues: issues.done(),
     absent,
-    unowned: unownedBits(decoder, cvs),
+    unowned: unownedBits(decoder as object as AnyDecoder, cvs),
   };
 }
 

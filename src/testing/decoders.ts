@@ -28,7 +28,7 @@ import { jsonOf } from "../decoder/json.js";
  */
 export function decoders({ maxFeatures = 8 }: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
   // Made here, since bundlers keep a class with a method of a computed name.
-  class RandomDecoder extends Decoder<Fields> {
+  class RandomDecoder extends Decoder<Readonly<Record<string, unknown>>> {
     /** How fast-check shows a counterexample. */
     [fc.toStringMethod](): string {
       return JSON.stringify(jsonOf(rootOf(this)));

@@ -62,6 +62,7 @@ test("a decoder of 200 features costs the compiler no more than it did", () => {
   expect([...small.problems, ...large.problems]).toEqual([]);
   const each = (large.count - small.count) / 192;
   // Measured with TypeScript 6.0: 9,156 in all, 43 a feature. Allowed is 30 % more.
+  console.log(large.count, each);
   expect(large.count).toBeLessThan(11_900);
   expect(each).toBeLessThan(56);
   // A count of nothing would be a budget that cannot be exceeded.
