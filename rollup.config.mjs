@@ -5,6 +5,7 @@ import { dirname, join, relative, resolve, sep } from "node:path";
 import { fileURLToPath } from "node:url";
 import { transform } from "esbuild";
 import { dts } from "rollup-plugin-dts";
+import ts from "typescript";
 
 const root = dirname(fileURLToPath(import.meta.url));
 const src = join(root, "src");
@@ -92,6 +93,43 @@ function finish() {
     },
   };
 }
+
+/**
+ * Takes what is internal out of the declarations: private members, by which TypeScript tells classes of ESM and of CJS
+ * apart although they are the same, and members marked as internal, which would be offered on completion. A class whose
+ * constructor is internal is not made with `new`.
+ */
+function publicFace() {
+  return {
+    name: "public-face",
+    renderChunk(code) {
+      const file = ts.createSourceFile("a.d.ts", code, ts.ScriptTarget.ES2022, true);
+      const cuts = [];
+      for (const statement of file.statements) {
+        if (ts.isClassDeclaration(statement))
+          for (const member of statement.members) cuts.push(...cutOf(member));
+      }
+      let text = code;
+      for (const { from, to, put } of cuts.reverse()) text = text.slice(0, from) + put + text.slice(to);
+      return { code: text, map: null };
+    },
+  };
+}
+
+/** What is to be cut out for one member of a class. */
+function cutOf(member) {
+  const cut = { from: member.getFullStart(), to: member.end };
+  const isInternal = ts.getJSDocTags(member).some(({ tagName }) => tagName.text === "internal");
+  if (isInternal && ts.isConstructorDeclaration(member)) {
+    // Not private, since classes of the declarations extend others.
+    return [{ ...cut, put: "\n    protected constructor();" }];
+  }
+  const isPrivate =
+    ts.isPrivateIdentifier(member.name ?? member) || ts.getModifiers(member)?.some(isPrivateKeyword);
+  return isInternal || isPrivate ? [{ ...cut, put: "" }] : [];
+}
+
+const isPrivateKeyword = ({ kind }) => kind === ts.SyntaxKind.PrivateKeyword;
 
 /** Which file a module goes into: that of its folder, the three lowest layers together. */
 function chunkOf(id, { getModuleInfo }) {
