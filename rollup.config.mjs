@@ -203,10 +203,8 @@ const declarations = {
   external,
   onwarn,
   plugins: [
-    dts({
-      tsconfig: "tsconfig.json",
-      compilerOptions: { noEmit: false, stripInternal: true, rootDir: "src" },
-    }),
+    dts({ tsconfig: "tsconfig.json", compilerOptions: { noEmit: false, rootDir: "src" } }),
+    publicFace(),
   ],
   output: ["d.ts", "d.cts"].map((extension) => ({
     dir: "dist",

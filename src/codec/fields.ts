@@ -15,6 +15,8 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
+import { ordered } from "./derivation.js";
+import { derivedGiven } from "./derived.js";
 import { type ReadUnit, readUnits } from "./units.js";
 
 // Named settings, one codec each: what a record, a case of a variant and a decoder have in common.
@@ -34,23 +36,34 @@ export const longestName = 100;
 
 /** Codecs by name. */
 export type Fields = Readonly<Record<string, AnyCodec>>;
-/** The decoded values of a record's fields. */
-export type RecordValue<F extends Fields> = { readonly [K in keyof F]: ValueOf<F[K]> };
+/** The decoded values of a record's fields; what is worked out from others is no setting. */
+export type RecordValue<F extends Fields> = {
+  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]>;
+};
 /** The values to encode; a field that is left out stays as it is. */
-export type RecordInput<F extends Fields> = { readonly [K in keyof F]?: InputOf<F[K]> };
+export type RecordInput<F extends Fields> = {
+  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]>;
+};
 
 /** Reading and writing of named settings. */
 export function fieldsParts<F extends Fields>(
   fields: F,
 ): Omit<CodecParts<RecordValue<F>, RecordInput<F>>, "data"> {
-  const names = Object.freeze(Object.keys(fields));
-  const known = new Map(names.map((name) => [name, fields[name] as AnyCodec]));
+  const all = Object.entries<AnyCodec>(fields);
+  // What is worked out from other settings is none itself.
+  const known = new Map(all.filter(([, { data }]) => data.kind !== "derived"));
+  const derived = new Map(all.filter(([, { data }]) => data.kind === "derived"));
+  const names = Object.freeze([...known.keys()]);
   const codecs = [...known.values()];
+  const within = all.flatMap(([name, { spec }]) =>
+    spec.derivations?.length ? [[name, spec.derivations] as const] : [],
+  );
   const writers = new Map(names.map((name, i) => [name, (codecs[i] as AnyCodec).spec.write]));
   let readers: readonly ReadUnit[] | undefined;
 
   return {
-    places: codecs.flatMap((codec) => codec.places),
+    places: all.flatMap(([, codec]) => codec.places),
+    ...(within.length && { derivations: ordered(within) }),
     read(cvs) {
       readers ??= readUnits(
         names,
@@ -58,6 +71,7 @@ export function fieldsParts<F extends Fields>(
       );
       const value = (readers[0] as ReadUnit)(cvs);
       for (let i = 1; i < readers.length; i++) (readers[i] as ReadUnit)(cvs, value);
+      if (derived.size) for (const { spec } of derived.values()) spec.read(cvs);
       return value as RecordValue<F>;
     },
     tryRead(cvs, report) {
@@ -66,6 +80,7 @@ export function fieldsParts<F extends Fields>(
         const field = tryRead(codec, cvs, at(name, report));
         if (field !== undefined) value[name] = field;
       }
+      for (const [name, codec] of derived) tryRead(codec, cvs, at(name, report));
       // The fields that can be read; the issues name the others.
       return value as RecordValue<F>;
     },
@@ -86,11 +101,11 @@ export function fieldsParts<F extends Fields>(
         }
       }
       if (others || !isPlain || (whole && written !== names.length)) {
-        const issues = nameIssues(value, known, whole);
+        const issues = nameIssues(value, known, derived, whole);
         if (issues.length) throw new CvError(issues);
       }
     },
-    check: (value, report, options) => checkFields(value, known, report, options),
+    check: (value, report, options) => checkFields(value, known, derived, report, options),
   };
 }
 
@@ -103,6 +118,7 @@ function withInherited(value: Readonly<Record<string, unknown>>, names: readonly
 function checkFields(
   value: unknown,
   known: ReadonlyMap<string, AnyCodec>,
+  derived: ReadonlyMap<string, AnyCodec>,
   report: Report,
   options: CheckOptions,
 ): void {
@@ -110,7 +126,7 @@ function checkFields(
     report([notSettings({ found: value, allowed: [...known.keys()] })]);
     return;
   }
-  const issues = nameIssues(value, known, options.whole ?? false);
+  const issues = nameIssues(value, known, derived, options.whole ?? false);
   if (issues.length) report(issues);
   for (const [name, codec] of known) {
     const field = value[name];
@@ -122,6 +138,7 @@ function checkFields(
 function nameIssues(
   value: Readonly<Record<string, unknown>>,
   known: ReadonlyMap<string, unknown>,
+  derived: ReadonlyMap<string, AnyCodec>,
   whole: boolean,
 ): Issue[] {
   const names = [...known.keys()];
@@ -134,6 +151,11 @@ function nameIssues(
   const spelling = new Spelling();
   for (const found of given) {
     if (known.has(found)) continue;
+    const workedOut = derived.get(found);
+    if (workedOut) {
+      if (value[found] !== undefined) issues.add(derivedGiven(workedOut, value[found], found));
+      continue;
+    }
     const nearest = spelling.nearest(found, () => names);
     issues.add(unknownName({ found, allowed: names, nearest }, { path: found || '""' }));
   }

@@ -21,8 +21,8 @@ export function record<const F extends Fields>(
   about: About = {},
 ): Codec<
   // Written out, so that an editor shows the object and not the name of a type.
-  { readonly [K in keyof F]: ValueOf<F[K]> },
-  { readonly [K in keyof F]?: InputOf<F[K]> }
+  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]> },
+  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]> }
 > {
   checkNames(Object.keys(fields));
   checkOverlap(fields);

@@ -13,6 +13,7 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
+import { refuseDerived } from "./derived.js";
 import { checkNames, checkOverlap, type Fields, fieldsParts, isObject } from "./fields.js";
 import { level } from "./level.js";
 
@@ -120,6 +121,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
       continue;
     }
     checkNames(Object.keys(fields));
+    refuseDerived("variant", Object.values(fields));
     checkOverlap({ "the discriminator": selector as AnyCodec, ...fields });
     const codec = caseCodec(tag, name, fields);
     byName.set(name, { stored, codec });

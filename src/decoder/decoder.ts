@@ -21,7 +21,7 @@ import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
 
-/** The two kinds of decoder of S-9.2.2; CV 29 bit 7 tells them apart. */
+/** The two kinds of decoder of S-9.2.2 (July 2012), Table 1 and Table 3; CV 29 bit 7 tells them apart. */
 export type DecoderKind = "multifunction" | "accessory";
 
 /** A decoder description. */
@@ -60,7 +60,7 @@ export class Decoder<Settings, Input = Settings> implements StandardSchema<Input
   readonly kind: DecoderKind;
   /** A remark for people; empty without one. */
   readonly note: string;
-  /** The codec of each feature. */
+  /** The codec of each feature; the type leaves out those that are no settings, see {@link derived}. */
   readonly features: {
     readonly [K in keyof Settings]: Codec<Settings[K], Exclude<Input[K & keyof Input], undefined>>;
   };
@@ -113,6 +113,7 @@ export class Decoder<Settings, Input = Settings> implements StandardSchema<Input
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
    */
   encode(settings: Input, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
+    if (this.#root.spec.derivations?.length) return base.apply(this.patch(settings, { ...options, base }));
     const image = new CvImage(readerOf(base));
     image.nearest = options.nearest ?? false;
     try {
@@ -144,10 +145,11 @@ export class Decoder<Settings, Input = Settings> implements StandardSchema<Input
   }
 
   /**
-   * The bits that store some settings, and no others.
+   * The bits that store some settings, and no others but values that are worked out from these.
    * @param settings The features to set.
-   * @param options How to store numbers.
-   * @throws `CvError` with every setting that cannot be stored.
+   * @param options How to store numbers; the present CVs, where a value is worked out from more than the settings.
+   * @throws `CvError` with every setting that cannot be stored, or a CV that a value is worked out from and that is
+   *   not known.
    */
   patch(settings: Input, options: EncodeOptions = {}): CvPatch {
     return this.#root.encode(settings, options);
@@ -225,7 +227,11 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(
   spec: DecoderSpec<F>,
-): Decoder<{ readonly [K in keyof F]: ValueOf<F[K]> }, { readonly [K in keyof F]?: InputOf<F[K]> }> {
+): Decoder<
+  // Written out, so that an editor shows the settings and not the name of a type.
+  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]> },
+  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]> }
+> {
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

@@ -97,15 +97,27 @@ function readLines(codec: AnyCodec, cvs: CvReader, path: string): Line[] {
     case "record":
       return fieldLines(data.fields);
     case "custom":
-      if (spec.text || Object.keys(data.parts).length === 0) break;
+      if (spec.text) break;
+      if (data.item) return readLines(data.item, cvs, path);
+      if (Object.keys(data.parts).length === 0) break;
       return fieldLines(data.parts);
+    case "derived": {
+      const stored = numberIn(data.place, cvs);
+      let isRight = true;
+      tryRead(codec, cvs, () => {
+        isRight = false;
+      });
+      if (stored === undefined || !isRight) return [];
+      const text = `${stored}, worked out from ${data.from.join(", ")}`;
+      return [{ path, text, places: codec.bits }];
+    }
     case "variant": {
       const stored = numberIn(data.place, cvs);
       const found = Object.entries(data.cases).find(([, { value }]) => value === stored);
       if (!found) return [];
-      const [name, { label = name, fields }] = found;
-      const places = data.place.bitsOfCvs;
-      return [{ path: joinPath(path, data.tag), text: label, places }, ...fieldLines(fields)];
+      const [name, { fields }] = found;
+      const line = { path: joinPath(path, data.tag), text: nameIn(data.cases, name) };
+      return [{ ...line, places: data.place.bitsOfCvs }, ...fieldLines(fields)];
     }
     case "switched": {
       const stored = numberIn(data.place, cvs);
@@ -141,13 +153,22 @@ type Texts = {
 /** The words for a value, by the kind of codec; every other value is shown as JSON. */
 const texts: Texts = {
   flag: (_, value) => (value ? "yes" : "no"),
-  choice: ({ options }, value) => options[`${value}`]?.label ?? `${value}`,
+  choice: ({ options }, value) => nameIn(options, `${value}`),
   level: ({ scale }, value) => (typeof value === "number" ? `${value}${scale.unit}` : `${value}`),
   flags: (_, value) => (value as readonly unknown[]).join(", ") || "none",
   table: ({ scale }, value) => `${(value as readonly unknown[]).join(", ")}${scale.unit}`,
   switched: ({ item }, value) => (value === "off" ? "off" : textOf(item, value)),
   converted: ({ pairs }, value) => (pairs ? `${value}` : show(value)),
 };
+
+/** The label of an option or case; its name where it has none, and behind a label that several have. */
+function nameIn(all: Readonly<Record<string, { readonly label?: string }>>, name: string): string {
+  const label = all[name]?.label;
+  if (label === undefined) return name;
+  return Object.values(all).some((one) => one !== all[name] && one.label === label)
+    ? `${label} (${name})`
+    : label;
+}
 
 /**
  * A decoded value in words: the label of an option, a number with its unit.
@@ -160,6 +181,7 @@ const texts: Texts = {
 export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string {
   const { data, spec } = codec;
   if (spec.text) return spec.text(value);
+  if (data.kind === "custom" && data.item) return textOf(data.item, value);
   // The table has the data of each kind under that kind.
   const text = texts[data.kind] as ((data: CodecData, value: unknown) => string) | undefined;
   return text ? text(data, value) : show(value);

@@ -3,7 +3,8 @@ import { type AnyCodec, at, collect, type Report } from "../codec/codec.js";
 import type { Fields } from "../codec/fields.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { codecs, scalar } from "./codec-from-json.js";
+import { type CodecChecks, codecChecks, kindIssues, scalar } from "./codec-from-json.js";
+import type { CodecKinds } from "./codec-kind.js";
 import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
 import { type Check, listOf, made, mapOf, number, object, oneOf, refuse, string } from "./shape.js";
 
@@ -13,11 +14,19 @@ const featureTwice = /* @__PURE__ */ fault(
   "the part {part} has a feature of this name already",
 );
 
+/** What a description in JSON may name besides what is built in. */
+export interface DescriptionOptions {
+  /** Sets of features that it may name in its `parts`, such as `{ locomotive }` of `cvset/standard`. */
+  readonly parts?: Readonly<Record<string, Fields>>;
+  /** Kinds of codec from outside, by the names that it has for them. */
+  readonly codecs?: CodecKinds;
+}
+
 /**
- * A decoder from its description in JSON, with all the built-in codecs; no code runs.
+ * A decoder from its description in JSON, with all the built-in codecs and those that the caller gives. No code runs but
+ * that of these.
  * @param json The parsed description. It may be anything: it is checked in full.
- * @param options `parts`: sets of features that the description may name in its `parts`, such as
- *   `{ locomotive }` of `cvset/standard`.
+ * @param options Sets of features, and kinds of codec from outside, that the description may name.
  * @throws `CvError` with everything that is wrong in it, each with its path.
  * @example
  * import { CvSet, decoderFromJson } from "cvset";
@@ -27,10 +36,7 @@ const featureTwice = /* @__PURE__ */ fault(
  * });
  * decoder.decode(CvSet.from({ 152: 2 })); // { firing: "oil" }
  */
-export function decoderFromJson(
-  json: unknown,
-  options: { readonly parts?: Readonly<Record<string, Fields>> } = {},
-): AnyDecoder {
+export function decoderFromJson(json: unknown, options: DescriptionOptions = {}): AnyDecoder {
   const result = tryDecoderFromJson(json, options);
   if (!result.ok) throw new CvError(result.issues);
   return result.value;
@@ -39,23 +45,22 @@ export function decoderFromJson(
 /**
  * Like {@link decoderFromJson}, without throwing.
  * @param json The parsed description; anything.
- * @param options `parts`: sets of features that the description may name in its `parts`.
+ * @param options Sets of features, and kinds of codec from outside, that the description may name.
  * @example
  * import { tryDecoderFromJson } from "cvset";
  * const result = tryDecoderFromJson({ id: "x", name: "X", kind: "multifunction", features: {
  *   bell: { codec: "flag", place: { cv: 29, bit: 8 } } } });
  * result.ok || result.issues[0]?.path; // "features.bell.place"
  */
-export function tryDecoderFromJson(
-  json: unknown,
-  options: { readonly parts?: Readonly<Record<string, Fields>> } = {},
-): Result<AnyDecoder> {
+export function tryDecoderFromJson(json: unknown, options: DescriptionOptions = {}): Result<AnyDecoder> {
   const issues = new IssueList();
   const report = collect(issues);
-  const checked = description(json, report, 0);
+  const { parts = {}, codecs: kinds = {} } = options;
+  report(kindIssues(kinds));
+  const checked = issues.some ? undefined : description(codecChecks(kinds))(json, report, 0);
   if (checked) {
     const { $schema: _schema, parts: names = [], features: own, ...rest } = checked;
-    const features = { ...featuresOf(names, own, options.parts ?? {}, report), ...own };
+    const features = { ...featuresOf(names, own, parts, report), ...own };
     // The kind is among what defineDecoder checks.
     const spec = { ...rest, features } as object as DecoderSpec<Fields>;
     const decoder = issues.some ? undefined : made(report, () => defineDecoder(spec));
@@ -98,7 +103,8 @@ const rule = /* @__PURE__ */ oneOf("rule", () => {
   ]);
 });
 
-const description = object(
-  { id: string, name: string, kind: string, features: codecs },
-  { $schema: string, note: string, parts: listOf(string), factory: mapOf(number), rules: listOf(rule) },
-);
+const description = ({ codecs }: CodecChecks) =>
+  object(
+    { id: string, name: string, kind: string, features: codecs },
+    { $schema: string, note: string, parts: listOf(string), factory: mapOf(number), rules: listOf(rule) },
+  );

@@ -8,7 +8,7 @@ import { type AnyDecoder, rootOf } from "./decoder.js";
 type Schema = { readonly [key: string]: Json };
 
 type Schemas = {
-  readonly [Kind in Exclude<CodecData["kind"], "custom">]: (
+  readonly [Kind in Exclude<CodecData["kind"], "custom" | "derived">]: (
     data: Extract<CodecData, { readonly kind: Kind }>,
     whole: boolean,
   ) => Schema;
@@ -68,11 +68,13 @@ const schemas: Schemas = {
 };
 
 function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): Schema {
-  const properties = Object.entries(fields).map(([name, codec]) => [name, schemaOf(codec, whole)]);
+  // What is worked out from other settings is none.
+  const given = Object.entries(fields).filter(([, { data }]) => data.kind !== "derived");
+  const properties = given.map(([name, codec]) => [name, schemaOf(codec, whole)]);
   return {
     type: "object",
     properties: { ...constants, ...Object.fromEntries(properties) },
-    ...(whole && { required: [...Object.keys(constants), ...Object.keys(fields)] }),
+    ...(whole && { required: [...Object.keys(constants), ...given.map(([name]) => name)] }),
     additionalProperties: false,
   };
 }
@@ -88,12 +90,17 @@ function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): S
 export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: string]: Json } {
   const { data, spec, about } = codec;
   const { label, note } = about;
-  const custom = spec.schema?.(whole);
+  const item = data.kind === "custom" && data.item ? schemaOf(data.item, whole) : undefined;
   const schema =
     data.kind === "custom"
-      ? custom
-      : // The table has the data of each kind under that kind.
-        (schemas[data.kind] as (data: CodecData, whole: boolean) => Schema)(data, whole);
+      ? spec.schema
+        ? spec.schema(whole, item)
+        : item
+      : data.kind === "derived"
+        ? // No value at all.
+          { not: {} }
+        : // The table has the data of each kind under that kind.
+          (schemas[data.kind] as (data: CodecData, whole: boolean) => Schema)(data, whole);
   const description = [note, unitText(codec)].filter(Boolean).join(" ");
   return { ...(schema as Schema), ...(label && { title: label }), ...(description && { description }) };
 }

@@ -1,7 +1,7 @@
 import fc, { type Arbitrary } from "fast-check";
 import { CvSet } from "../cv/cvset.js";
 import { type CvName, firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
-import { codecOf, type Source } from "./source.js";
+import { codecOf, neededBy, type Source } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
 const byte = /* @__PURE__ */ fc.integer({ min: 0, max: 255 });
@@ -37,7 +37,7 @@ export function cvSetsOf(
   options: Pick<ValuesOptions, "at"> & { readonly raw?: boolean } = {},
 ): Arbitrary<CvSet> {
   const codec = codecOf(source);
-  const own = codec.bits.map(({ cv }) => cv);
+  const own = [...new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv))];
   const raw = fc
     .tuple(
       fc.array(fc.tuple(names, byte), { maxLength: 5 }),
@@ -47,6 +47,8 @@ export function cvSetsOf(
       CvSet.from([...others, ...own.map((cv, i): [string, number] => [cv, bytes[i] ?? 0])]),
     );
   if (options.raw) return raw;
-  const valid = fc.tuple(raw, valuesOf(codec, options)).map(([cvs, value]) => cvs.apply(codec.encode(value)));
+  const valid = fc
+    .tuple(raw, valuesOf(codec, options))
+    .map(([cvs, value]) => cvs.apply(codec.encode(value, { base: cvs })));
   return fc.oneof(raw, valid);
 }

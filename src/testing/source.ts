@@ -1,5 +1,6 @@
 import type { AnyCodec } from "../codec/codec.js";
 import { CvSet } from "../cv/cvset.js";
+import type { BitsOfCv } from "../cv/places-text.js";
 import { type AnyDecoder, Decoder, rootOf } from "../decoder/decoder.js";
 
 /** What can be tested: a codec, or a decoder with all its features. */
@@ -8,6 +9,11 @@ export type Source = AnyCodec | AnyDecoder;
 /** The codec of either. */
 export function codecOf(source: Source): AnyCodec {
   return source instanceof Decoder ? rootOf(source) : source;
+}
+
+/** The bits that a codec's values are worked out from, besides its own. */
+export function neededBy({ spec }: AnyCodec): readonly BitsOfCv[] {
+  return (spec.derivations ?? []).flatMap(({ from }) => from.flatMap((place) => place.bitsOfCvs));
 }
 
 /** How many bits a codec owns. */

@@ -1,5 +1,6 @@
 import {
   type AnyCodec,
+  type CodecSpec,
   CvSet,
   choice,
   cv,
@@ -142,7 +143,7 @@ describe("cvSetsOf and partial valuesOf", () => {
 
 describe("checkCodecLaws finds what is wrong, and shows it", () => {
   const low = place.bits(0, 3);
-  const build = (more: Partial<Parameters<typeof defineCodec<number>>[0]>) =>
+  const build = (more: Partial<CodecSpec<number>>) =>
     defineCodec<number>({
       kind: "bad",
       places: [low],
