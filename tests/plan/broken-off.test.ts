@@ -1,5 +1,6 @@
 import { CvSet } from "cvset";
-import type { AccessMode, DecoderModel } from "cvset/packets";
+import type { AccessMode } from "cvset/packets";
+import type { DecoderModel } from "cvset/plan";
 import { type Plan, planSequences } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import { type Address, addressInUse, curveInUse } from "cvset/standard";
