@@ -1,5 +1,5 @@
 import { type About, Codec, type InputOf, type ValueOf } from "./codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts } from "./fields.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, type SettingNames } from "./fields.js";
 
 /**
  * Several settings under one name. On encoding, a field that is left out stays as it is.
@@ -21,8 +21,8 @@ export function record<const F extends Fields>(
   about: About = {},
 ): Codec<
   // Written out, so that an editor shows the object and not the name of a type.
-  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]> },
-  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]> }
+  { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
+  { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
 > {
   checkNames(Object.keys(fields));
   checkOverlap(fields);

@@ -7,7 +7,7 @@ import {
   ownedOf,
   type ValueOf,
 } from "../codec/codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts } from "../codec/fields.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, type SettingNames } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
 import type { CvPatch } from "../cv/cvpatch.js";
 import { CvSet, readerOf } from "../cv/cvset.js";
@@ -229,8 +229,8 @@ export function defineDecoder<const F extends Fields>(
   spec: DecoderSpec<F>,
 ): Decoder<
   // Written out, so that an editor shows the settings and not the name of a type.
-  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]> },
-  { readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]> }
+  { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
+  { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
 > {
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
