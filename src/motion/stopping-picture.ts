@@ -6,6 +6,7 @@ import {
   axes,
   classOf,
   coordinate,
+  dressed,
   type KeyEntry,
   key,
   label,
@@ -102,7 +103,9 @@ export function stoppingPicture(content: {
     const [cx, cy] = place(runOn + distance, speed);
     const isLast = seconds === profile.seconds;
     if (!isLast && Math.hypot(cx - lastX, cy - lastY) < 30) continue;
-    parts.push(`<circle class="${classOf(0)}-fill" cx="${coordinate(cx)}" cy="${coordinate(cy)}" r="2.8"/>`);
+    parts.push(
+      `<circle ${dressed(`${classOf(0)}-fill`)} cx="${coordinate(cx)}" cy="${coordinate(cy)}" r="2.8"/>`,
+    );
     // Inside the bend of the way, where nothing else is: left of it when braking, right when starting.
     const side = last.speed <= first.speed ? -1 : 1;
     // At the left edge there is room on the right only.
