@@ -39,12 +39,35 @@ describe.skipIf(!found)("in Chromium", () => {
     await page.close();
     return image.toString("base64");
   }
+  /** The colours of paper, text and grid, as computed. */
+  async function colours(head: string, body: string): Promise<string[]> {
+    const page = await browser.newPage({ colorScheme: "light" });
+    await page.setContent(`<!doctype html><title>A</title>${head}<body>${body}`, { waitUntil: "load" });
+    const found = await page.evaluate(() =>
+      ["paper", "text", "grid"].map((name) => {
+        // The compiler knows no browser here.
+        const { document, getComputedStyle } = globalThis as unknown as {
+          document: { querySelector(selector: string): unknown };
+          getComputedStyle(element: unknown): { fill: string; stroke: string };
+        };
+        const { fill, stroke } = getComputedStyle(document.querySelector(`.cvset-${name}`));
+        return name === "grid" ? stroke : fill;
+      }),
+    );
+    await page.close();
+    return found;
+  }
   const image = (svg: string) => `<img alt="" src="data:image/svg+xml,${encodeURIComponent(svg)}">`;
 
   test.each(Object.entries(pictures))("%s looks the same under style-src 'self'", async (_, svg) => {
     const free = await drawn("", svg);
     expect((await drawn(policy, svg)) === free).toBe(true);
     expect((await drawn(policy, image(svg))) === (await drawn("", image(svg)))).toBe(true);
+    expect(await colours(policy, svg)).toEqual([
+      "rgb(255, 255, 255)",
+      "rgb(27, 31, 36)",
+      "rgb(212, 216, 221)",
+    ]);
     // Where styles are allowed, it is dark on a dark screen, as an image too.
     expect((await drawn("", svg, "dark")) === free).toBe(false);
     expect((await drawn("", image(svg), "dark")) === (await drawn("", image(svg)))).toBe(false);
