@@ -1,5 +1,6 @@
-import { type About, Codec, type InputOf, type ValueOf } from "./codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts, type SettingNames } from "./fields.js";
+import { need } from "../cv/argument.js";
+import { type About, anAbout, Codec, type InputOf, type ValueOf } from "./codec.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, type SettingNames, someCodecs } from "./fields.js";
 
 /**
  * Several settings under one name. On encoding, a field that is left out stays as it is.
@@ -24,6 +25,8 @@ export function record<const F extends Fields>(
   { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
   { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
 > {
+  need(someCodecs, fields, "fields");
+  need(anAbout, about, "about");
   checkNames(Object.keys(fields));
   checkOverlap(fields);
   const own = Object.freeze({ ...fields });

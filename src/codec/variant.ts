@@ -1,9 +1,11 @@
+import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
-import type { Place } from "../cv/place.js";
+import { aPlace, type Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import {
   type About,
   type AnyCodec,
+  anAbout,
   at,
   Codec,
   checkValue,
@@ -14,7 +16,7 @@ import {
   type ValueOf,
 } from "./codec.js";
 import { refuseDerived } from "./derived.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts, isObject } from "./fields.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, isObject, someCodecs } from "./fields.js";
 import { level } from "./level.js";
 
 const badNumber = /* @__PURE__ */ fault(
@@ -56,6 +58,11 @@ export interface VariantOptions<Tag extends string> extends About {
   /** The name of the key that tells the cases apart; `"kind"` without it. */
   readonly tag?: Tag;
 }
+
+const someCases = /* @__PURE__ */ mapOf(
+  /* @__PURE__ */ objectOf({ value: anything, fields: someCodecs, "label?": aText }),
+);
+const variantOptions = /* @__PURE__ */ objectOf({ "tag?": aText });
 
 /**
  * Settings that depend on another one: a discriminator in one place selects one of several sets of fields.
@@ -102,6 +109,10 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
         : K;
     };
   }[keyof C & string];
+  need(aPlace, place, "place");
+  need(someCases, cases, "cases");
+  need(variantOptions, options, "options");
+  need(anAbout, options, "options");
   const { tag = "kind" } = options;
   const where = { places: place.bitsOfCvs };
   checkNames([tag, ...Object.keys(cases)]);

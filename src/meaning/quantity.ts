@@ -1,4 +1,5 @@
 import { clean } from "../codec/scale.js";
+import { aNumber, need } from "../cv/argument.js";
 import type { Quantity } from "./term.js";
 
 // "/min" is 1 / 60, written as a number: bundlers do not drop a table that holds a division.
@@ -32,6 +33,7 @@ const mostSteps = 126;
  * Math.round(shareOfDecibels(-6)); // 50
  */
 export function shareOfDecibels(decibels: number): number {
+  need(aNumber, decibels, "decibels");
   return 100 * 10 ** (decibels / 20);
 }
 
@@ -43,6 +45,7 @@ export function shareOfDecibels(decibels: number): number {
  * Number(decibelsOf(50).toFixed(2)); // -6.02
  */
 export function decibelsOf(share: number): number {
+  need(aNumber, share, "share");
   return 20 * Math.log10(share / 100);
 }
 
