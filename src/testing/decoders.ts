@@ -31,18 +31,18 @@ import { ofDecoders } from "./source.js";
 export function decoders(options: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
   need(ofDecoders, options, "options");
   const { maxFeatures = 8 } = options;
+  // Made here, since bundlers keep a class with a method of a computed name.
+  class RandomDecoder extends Decoder<Readonly<Record<string, unknown>>> {
+    /** How fast-check shows a counterexample. */
+    [fc.toStringMethod](): string {
+      return JSON.stringify(jsonOf(rootOf(this)));
+    }
+  }
   // The description is made from a list of numbers: fewer or smaller numbers make a simpler decoder, so that
   // counterexamples shrink.
   return fc
     .array(fc.integer({ min: 0, max: 0xffff }), { minLength: 1, maxLength: 40 * maxFeatures, size: "max" })
     .map((numbers) => new RandomDecoder(specFrom(new Tape(numbers), maxFeatures)));
-}
-
-class RandomDecoder extends Decoder<Fields> {
-  /** How fast-check shows a counterexample. */
-  [fc.toStringMethod](): string {
-    return JSON.stringify(jsonOf(rootOf(this)));
-  }
 }
 
 class Tape {
