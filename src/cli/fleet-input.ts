@@ -166,12 +166,17 @@ async function settingsFindings(
 
 /** The CVs of settings; bits that neither they nor the factory values give are 0, for these are not judged. */
 function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, unknown>>) {
-  const result = decoder.tryEncode(settings);
-  if (result.ok || !result.issues.every(({ code }) => code === "unknown-bits")) return result;
   let base = decoder.defaults();
-  for (const { places = [] } of result.issues)
-    for (const { cv } of places) if (!base.has(cv)) base = base.with(cv, 0);
-  return decoder.tryEncode(settings, base);
+  for (;;) {
+    const result = decoder.tryEncode(settings, base);
+    if (result.ok) return result;
+    const unknown = result.issues.flatMap(({ code, places = [] }) =>
+      code === "unknown-bits" || code === "derived-unknown" ? places.map(({ cv }) => cv) : [""],
+    );
+    // A value that is worked out may need others that are not known either.
+    if (unknown.some((cv) => cv === "" || base.has(cv))) return result;
+    for (const cv of unknown) base = base.with(cv, 0);
+  }
 }
 
 async function member(

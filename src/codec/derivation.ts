@@ -1,7 +1,7 @@
 import type { PatchWriter } from "../cv/cvpatch.js";
 import { type CvSet, readerOf } from "../cv/cvset.js";
 import type { CvReader } from "../cv/image.js";
-import { CvError, fault, joinPath, under } from "../cv/issue.js";
+import { CvError, fault, type Issue, joinPath, under } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 import { maskOf, type Place } from "../cv/place.js";
 import type { BitsOfCv } from "../cv/places-text.js";
@@ -27,7 +27,7 @@ export interface Derivation {
   readonly from: readonly Place[];
   /**
    * The number.
-   * @throws What the author's function throws, or `CvError` where it gives no number that fits.
+   * @throws `CvError` where the author's function throws, or gives no number that fits.
    */
   workOut(cvs: CvReader): number;
 }
@@ -88,7 +88,7 @@ export function share(place: Place, others: readonly Place[]): boolean {
  * @param derivations The values, each after those that it is worked out from.
  * @param base The present CVs, for what the patch does not have.
  * @param all Whether values are added of which nothing changes.
- * @throws `CvError` where CVs are needed that neither has.
+ * @throws `CvError` where CVs are needed that neither has; the other values are in the patch then.
  */
 export function finish(
   writer: PatchWriter,
@@ -105,6 +105,7 @@ export function finish(
       : { known: 255, value: (old & ~change.mask) | change.value };
   };
   const cvs: CvReader = { get: (key) => valueAt(key).value };
+  const issues: Issue[] = [];
   for (const { path, place, from, workOut } of derivations) {
     const parts = from.flatMap((one) => one.parts);
     if (!all && !parts.some((part) => (writer.at(part.key)?.mask ?? 0) & maskOf(part))) continue;
@@ -112,11 +113,16 @@ export function finish(
       const mask = maskOf(part) & ~valueAt(part.key).known;
       return mask ? [{ cv: nameOf(part.key), mask }] : [];
     });
-    if (unknown.length) throw new CvError([notKnown({}, { path, places: unknown })]);
+    if (unknown.length) {
+      issues.push(notKnown({}, { path, places: unknown }));
+      continue;
+    }
     try {
       place.write(writer, workOut(cvs));
     } catch (error) {
-      throw error instanceof CvError ? new CvError(under(path, error.issues)) : error;
+      if (!(error instanceof CvError)) throw error;
+      issues.push(...under(path, error.issues));
     }
   }
+  if (issues.length) throw new CvError(issues);
 }

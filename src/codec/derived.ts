@@ -103,7 +103,13 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
   const source = given.join(", ");
 
   const workOut = (cvs: CvReader): number => {
-    const found: unknown = way(from.map((one) => one.read(cvs)));
+    const numbers = from.map((one) => one.read(cvs));
+    let found: unknown;
+    try {
+      found = way(numbers);
+    } catch (error) {
+      throw new CvError(issuesOf(error, kind ?? "derived"));
+    }
     if (typeof found !== "number" || !Number.isInteger(found) || found < 0 || found >= size) {
       throw new CvError([badResult({ max: place.max, found }, where)]);
     }

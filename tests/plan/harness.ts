@@ -4,7 +4,7 @@ import { type Plan, planSequences, readSteps } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import { type Arrangement, standardArrangement } from "../../src/plan/order-rules.js";
 import { planWith } from "../../src/plan/plan.js";
-import type { Case } from "./arbitrary.js";
+import type { Case, Derived } from "./arbitrary.js";
 
 /** What the decoder must hold in the end, worked out without the planner. */
 export function expectedContents({ contents, from, to, decoder, factoryReset }: Case): CvSet {
@@ -82,6 +82,26 @@ function lateFor29({ steps }: Plan): string | undefined {
   return late.find(({ cv }) => /^(2|5|6|25|17|18|6[6-9]|[78]\d|9[0-5])$/.test(cv))?.cv;
 }
 
+const addressCvs = ["1", "17", "18", "19", "29"];
+
+/** A CV that is written before one that its value is worked out from, if there is one. */
+function earlyDerived({ steps }: Plan, { decoder }: Case): string | undefined {
+  return decoder.derived.find(({ cv, from }) => {
+    const at = steps.findIndex((step) => step.cv === cv);
+    // On a page, it is written before what makes the address.
+    const sources = cv.includes("@")
+      ? from.filter((one) => !addressCvs.includes(one) && !isLast(one, decoder.derived))
+      : from;
+    return at >= 0 && steps.slice(at + 1).some((step) => sources.includes(step.cv));
+  })?.cv;
+}
+
+/** Whether a value is worked out from what makes the address, so that it is written after it. */
+export function isLast(cv: string, derived: readonly Derived[]): boolean {
+  const from = derived.find((one) => one.cv === cv)?.from ?? [];
+  return !cv.includes("@") && from.some((one) => addressCvs.includes(one) || isLast(one, derived));
+}
+
 /**
  * Plans, sends, and reads back. `clearsOnMain`: whether the decoder clears CV 19 and bit 5 of CV 29 when CV 1 is
  * written on the main.
@@ -112,12 +132,17 @@ export function outcomeOf(
   if (mode === "main") {
     const first = JSON.stringify(plan.steps[0]?.address);
     const stray = plan.steps.find(
-      (step) => !holdsAddress.includes(step.cv) && JSON.stringify(step.address) !== first,
+      (step) =>
+        !holdsAddress.includes(step.cv) &&
+        !isLast(step.cv, decoder.derived) &&
+        JSON.stringify(step.address) !== first,
     );
     if (stray) return `CV ${stray.cv} is written after the address changed`;
   }
   const late = lateFor29(plan);
   if (late) return `CV ${late} is written after CV 29 puts it to use`;
+  const early = earlyDerived(plan, each);
+  if (early) return `CV ${early} is written before what its value is worked out from`;
   play(plan, simulated);
   const expected = expectedContents(each);
   const after = simulated.cvs;
