@@ -1,7 +1,7 @@
 import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import { type Place, Run } from "../cv/place.js";
+import type { Place, Run } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import { type About, type AnyCodec, Codec, issuesOf, type Json, reportMissing } from "./codec.js";
 import { share } from "./derivation.js";
@@ -88,7 +88,7 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
   const { by, start = 0, kind, json } = options;
   const where = { places: place.bitsOfCvs };
   const given = Object.freeze([...options.from]);
-  const from = Object.freeze(given.flatMap((one) => (one instanceof Run ? [...one.places] : [one])));
+  const from = Object.freeze(given.flatMap((one) => ("places" in one ? [...one.places] : [one])));
   if (from.length === 0) throw new CvError([nothing({}, where)]);
   if (share(place, from)) throw new CvError([fromItself({}, where)]);
   if (!Number.isInteger(start) || start < 0 || start > place.max) {

@@ -93,9 +93,9 @@ export function settle(options: RunOptions): Settled {
  * Carries out a plan over a connection: each step is sent, proved where the connection can, and tried again
  * where it failed. It stops at the first step that stays wrong, unless `goOn` is given.
  *
- * CV 17 and 18 are written as one, and proved after CV 18, when they take effect (S-9.2.1 (July 2012), note to Write Byte).
- * The run ends by itself: a call without an answer in time, or with an answer that is none, is not repeated, since
- * the connection can no longer be trusted.
+ * CV 17 and 18 are written as one, and proved after CV 18, when they take effect (S-9.2.1 (July 2012), note to
+ * Write Byte). The run ends by itself: a call without an answer in time, or with an answer that is none, is not
+ * repeated, since the connection can no longer be trusted.
  * @param plan The plan.
  * @param connection The connection.
  * @param options What is allowed, retries, progress, journal.
@@ -315,7 +315,7 @@ class CarryOut {
     const acknowledged = await this.#resetRequest();
     this.#settle(at, "failed", attempt);
     const where = { places: [{ cv: "8", mask: 255 }] };
-    // CV 8 holds 255 until all CVs are at their factory values again (S-9.2.3, July 2012).
+    // CV 8 holds 255 until all CVs are at their factory values again (S-9.2.3 (July 2012), Decoder Factory Reset).
     const asked = access.canProve(255) ? (await access.prove(pending, undefined)).holds : undefined;
     if (asked === false && !acknowledged) return unproved({ value: 8, attempts: attempt }, where);
     await wait((step.pause?.seconds ?? 0) * 1000 * (this.#settled.pause > 0 ? 1 : 0));

@@ -33,7 +33,7 @@ const notOnPage = /* @__PURE__ */ fault(
   "expected a CV of an index page, 257 to 512, got {found}",
 );
 
-/** The number of a bit; 0 is the least significant (S-9.2.2). */
+/** The number of a bit; 0 is the least significant, as in S-9.2.2 (July 2012), CV 29. */
 export type Bit = 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7;
 
 /** A run of bits within one CV. */
@@ -256,8 +256,8 @@ export function cv(name: CvName): BytePlace {
 }
 
 /**
- * An index page (S-9.2.2, CV 31, 32 and 257-512): its `cv` gives the place of one of its CVs, 257-512. Pages below
- * 16.0 are reserved for the NMRA.
+ * An index page (S-9.2.2 (July 2012), CV 31, 32 and 257-512): its `cv` gives the place of one of its CVs,
+ * 257-512. Pages below 16.0 are reserved for the NMRA.
  * @param high The value of CV 31, 0-255.
  * @param low The value of CV 32, 0-255.
  * @throws `CvError` when either is not a byte; `cv` when a number is not 257-512.

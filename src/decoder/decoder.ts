@@ -20,7 +20,7 @@ import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
 
-/** The two kinds of decoder of S-9.2.2; CV 29 bit 7 tells them apart. */
+/** The two kinds of decoder of S-9.2.2 (July 2012), Table 1 and Table 3; CV 29 bit 7 tells them apart. */
 export type DecoderKind = "multifunction" | "accessory";
 
 /** A decoder description. */

@@ -13,7 +13,10 @@ export interface Difference {
   readonly to: number | undefined;
   /** The settings that live in the bits that differ. */
   readonly paths: readonly string[];
-  /** These settings in words, before and after; undefined where they cannot be read. */
+  /**
+   * These settings in words, before and after. Undefined where a setting cannot be read, and where it has the same
+   * words in both sets but was read from other bits in that one (two cases of a variant with a field of one name).
+   */
   readonly words: readonly {
     readonly path: string;
     readonly from: string | undefined;
@@ -45,14 +48,28 @@ export function diff(decoder: AnyDecoder, from: CvSet, to: CvSet): Difference[] 
     const [was, is] = [from.get(cv), to.get(cv)];
     const bits = was === undefined || is === undefined ? 255 : was ^ is;
     const touched = (lines: readonly Line[]) =>
-      lines.filter(({ places }) => places.some((place) => place.cv === cv && place.mask & bits));
-    const paths = [...new Set([...touched(before), ...touched(after)].map(({ path }) => path))];
+      new Set(
+        lines
+          .filter(({ places }) => places.some((place) => place.cv === cv && place.mask & bits))
+          .map(({ path }) => path),
+      );
+    const [here, there] = [touched(before), touched(after)];
+    const paths = [...new Set([...here, ...there])];
     return {
       cv,
       from: was,
       to: is,
       paths,
-      words: paths.map((path) => ({ path, from: wordsAt(before, path), to: wordsAt(after, path) })),
+      words: paths.map((path) => {
+        const [old, now] = [wordsAt(before, path), wordsAt(after, path)];
+        // The same words on both sides would be no change: one of them was read from other bits.
+        const differs = old !== now;
+        return {
+          path,
+          from: differs || here.has(path) ? old : undefined,
+          to: differs || there.has(path) ? now : undefined,
+        };
+      }),
     };
   });
 }

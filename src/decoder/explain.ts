@@ -115,9 +115,9 @@ function readLines(codec: AnyCodec, cvs: CvReader, path: string): Line[] {
       const stored = numberIn(data.place, cvs);
       const found = Object.entries(data.cases).find(([, { value }]) => value === stored);
       if (!found) return [];
-      const [name, { label = name, fields }] = found;
-      const places = data.place.bitsOfCvs;
-      return [{ path: joinPath(path, data.tag), text: label, places }, ...fieldLines(fields)];
+      const [name, { fields }] = found;
+      const line = { path: joinPath(path, data.tag), text: nameIn(data.cases, name) };
+      return [{ ...line, places: data.place.bitsOfCvs }, ...fieldLines(fields)];
     }
     case "switched": {
       const stored = numberIn(data.place, cvs);
@@ -153,13 +153,22 @@ type Texts = {
 /** The words for a value, by the kind of codec; every other value is shown as JSON. */
 const texts: Texts = {
   flag: (_, value) => (value ? "yes" : "no"),
-  choice: ({ options }, value) => options[`${value}`]?.label ?? `${value}`,
+  choice: ({ options }, value) => nameIn(options, `${value}`),
   level: ({ scale }, value) => (typeof value === "number" ? `${value}${scale.unit}` : `${value}`),
   flags: (_, value) => (value as readonly unknown[]).join(", ") || "none",
   table: ({ scale }, value) => `${(value as readonly unknown[]).join(", ")}${scale.unit}`,
   switched: ({ item }, value) => (value === "off" ? "off" : textOf(item, value)),
   converted: ({ pairs }, value) => (pairs ? `${value}` : show(value)),
 };
+
+/** The label of an option or case; its name where it has none, and behind a label that several have. */
+function nameIn(all: Readonly<Record<string, { readonly label?: string }>>, name: string): string {
+  const label = all[name]?.label;
+  if (label === undefined) return name;
+  return Object.values(all).some((one) => one !== all[name] && one.label === label)
+    ? `${label} (${name})`
+    : label;
+}
 
 /**
  * A decoded value in words: the label of an option, a number with its unit.

@@ -1,7 +1,7 @@
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
 
-// HO is 3.5 mm to the foot (NMRA S-1.2), so 304.8 / 3.5; the others are common practice.
+// HO is 3.5 mm to the foot (NMRA S-1.2, from memory), so 304.8 / 3.5; the others are common practice.
 const scales = {
   Z: 220,
   N: 160,

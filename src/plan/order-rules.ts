@@ -64,6 +64,11 @@ const others = (...left: Group[]): Group[] => groupNames.filter((name) => !left.
 /**
  * The order that writes must keep. Plans are sorted by these rules and nothing else, and each step names the
  * rules that apply to it.
+ *
+ * Without one of them the decoder does not end as wanted. Two are for plans of which only a part arrives: without
+ * `configuration` a plan that is broken off can leave an address in use that is neither the old nor the new one, or a
+ * speed curve of which a part is missing; without `address` one write that is not heard on the main, where nothing is
+ * acknowledged, loses all writes behind it.
  * @example
  * import { orderRules } from "cvset/plan";
  * orderRules.find((rule) => rule.id === "pair")?.why;

@@ -35,7 +35,7 @@ export function byteWrite(
   return { key, mask: 255, value, was, need };
 }
 
-/** The CVs that a speed curve is made of: CV 29 bit 4 chooses between two of them (S-9.2.2, July 2012). */
+/** The CVs that a speed curve is made of: CV 29 bit 4 chooses between two of them (S-9.2.2 (July 2012), CV 29). */
 const curveCvs: ReadonlySet<number> = /* @__PURE__ */ new Set([2, 5, 6, 25, 66, ...speedTableCvs, 95]);
 
 /**
@@ -60,7 +60,10 @@ export function groupOf(key: number, kind: DecoderKind, hasCv: boolean): Group |
   return curveCvs.has(key) ? "curve" : "plain";
 }
 
-/** The CV that a key stands for: itself, or the original of an accessory decoder's alias (S-9.2.2, Table 3). */
+/**
+ * The CV that a key stands for: itself, or the original of an accessory decoder's alias (S-9.2.2 (July 2012),
+ * Table 3).
+ */
 export function plainKey(key: number, kind: DecoderKind): number {
   return key > lastIndexed && kind === "accessory" ? (originalOf(key) ?? key) : key;
 }

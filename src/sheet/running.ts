@@ -7,7 +7,8 @@ import { nameOfReading, type Reading } from "./reading.js";
 import type { SheetBlock, SheetLocomotive, SheetOptions, SheetSection } from "./sheet.js";
 import { number } from "./words.js";
 
-// CV 2-6, 9, 10, 23-25 and 65-95 tell how the locomotive runs, as do bits 0, 1 and 4 of CV 29 (S-9.2.2 (July 2012)).
+// CV 2-6, 9, 10, 23-25 and 65-95 tell how the locomotive runs, as do bits 0, 1 and 4 of CV 29 (S-9.2.2 (July
+// 2012), Table 1 and CV 29).
 const runningCvs = new Set(
   [2, 3, 4, 5, 6, 9, 10, 23, 24, 25, ...Array.from({ length: 31 }, (_, i) => 65 + i)].map(String),
 );

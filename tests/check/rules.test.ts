@@ -569,7 +569,7 @@ describe("an accessory decoder", () => {
     expect(at({ 1: 0xf8, 9: 7, 29: 192 })).toEqual([]);
     expect(at({ 1: 0xf9, 9: 7, 29: 192 })).toEqual([["broadcast-address", "error", "1", "9"]]);
     expect(at({ 1: 0xfc, 9: 7, 29: 192 })).toEqual([["broadcast-address", "error", "1", "9"]]);
-    // By the formula of S-9.2.2, CV 1 and 9, alone.
+    // By the formula of S-9.2.2 (July 2012), CV 1 and 9, alone.
     expect(at({ 1: 0xff, 9: 7, 29: 192 })).toEqual([["broadcast-address", "warning", "1", "9"]]);
     // Extended packets: 4 * 511 + 3 is 2047; the decoder address method does not reach it.
     expect(at({ 1: 63, 9: 7, 29: 160 })).toEqual([]);

@@ -306,12 +306,17 @@ describe("a definition that contradicts itself is refused when it is made", () =
   });
 
   test("what looks alike but is fine", () => {
-    record({ a: level(cv(300)), b: level(page(16, 0).cv(300)), c: level(page(16, 1).cv(300)) });
-    record({ a: flag(cv(1).bit(0)), b: level(cv(1).bits(1, 7)) });
-    variant(cv(9).bit(0), { a: { value: 0, fields: { x: one } }, b: { value: 1, fields: { y: one } } });
-    level(cv(1), { min: 5, max: 5 });
-    level(cv(1), { step: 0.1, decimals: 1 });
-    choice(cv(1), { "a.b": 0, "": 1, constructor: 2 });
-    d({ id: "a-1-b", features: {} })();
+    for (const define of [
+      () => record({ a: level(cv(300)), b: level(page(16, 0).cv(300)), c: level(page(16, 1).cv(300)) }),
+      () => record({ a: flag(cv(1).bit(0)), b: level(cv(1).bits(1, 7)) }),
+      () =>
+        variant(cv(9).bit(0), { a: { value: 0, fields: { x: one } }, b: { value: 1, fields: { y: one } } }),
+      () => level(cv(1), { min: 5, max: 5 }),
+      () => level(cv(1), { step: 0.1, decimals: 1 }),
+      () => choice(cv(1), { "a.b": 0, "": 1, constructor: 2 }),
+      d({ id: "a-1-b", features: {} }),
+    ]) {
+      expect(define).not.toThrow();
+    }
   });
 });

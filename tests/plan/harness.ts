@@ -73,15 +73,6 @@ export function readBack(
   return CvSet.from(found);
 }
 
-const holdsAddress = ["1", "17", "18", "19", "29", "15", "16"];
-
-/** A CV of the extended address or of a speed curve that is written after CV 29, if there is one. */
-function lateFor29({ steps }: Plan): string | undefined {
-  const at = steps.findIndex(({ cv }) => cv === "29");
-  const late = at < 0 ? [] : steps.slice(at + 1);
-  return late.find(({ cv }) => /^(2|5|6|25|17|18|6[6-9]|[78]\d|9[0-5])$/.test(cv))?.cv;
-}
-
 const addressCvs = ["1", "17", "18", "19", "29"];
 
 /** A CV that is written before one that its value is worked out from, if there is one. */
@@ -129,18 +120,6 @@ export function outcomeOf(
     if (error instanceof CvError) return `not planned: ${error.message}`;
     throw error;
   }
-  if (mode === "main") {
-    const first = JSON.stringify(plan.steps[0]?.address);
-    const stray = plan.steps.find(
-      (step) =>
-        !holdsAddress.includes(step.cv) &&
-        !isLast(step.cv, decoder.derived) &&
-        JSON.stringify(step.address) !== first,
-    );
-    if (stray) return `CV ${stray.cv} is written after the address changed`;
-  }
-  const late = lateFor29(plan);
-  if (late) return `CV ${late} is written after CV 29 puts it to use`;
   const early = earlyDerived(plan, each);
   if (early) return `CV ${early} is written before what its value is worked out from`;
   play(plan, simulated);

@@ -123,7 +123,7 @@ export const addressRules = [
       const unclear = address.kind === "accessory-output" && address.number > 2044;
       return [
         unclear
-          ? { message: `${message} by one reading of S-9.2.2`, places, severity: "warning" }
+          ? { message: `${message} by one reading of S-9.2.2 (July 2012)`, places, severity: "warning" }
           : { message, places },
       ];
     },

@@ -86,7 +86,7 @@ const indented = (text: string): string[] =>
     .map((line) => `  ${line}`);
 
 const cautions = [
-  "Program on an isolated, current-limited programming track (S-9.2.3: more than 250 mA for over 100 ms is a fault).",
+  "Program on an isolated, current-limited programming track (S-9.2.3 (July 2012): more than 250 mA for over 100 ms is a fault).",
   "Switch smoke units, sound and lamps off while programming; a smoke unit gets hot.",
   "An LED needs its series resistor, whatever a CV says.",
   "Follow the decoder maker's manual, the limits of your command station and your local electrical rules.",
