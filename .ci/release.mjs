@@ -11,7 +11,8 @@ const entry = read("docs/changelog.md")
   .find((line) => line.startsWith(`## ${version} `) || line === `## ${version}`);
 
 const missing = [];
-if (tag !== undefined && tag !== `v${version}`) missing.push(`the tag is ${tag}, and package.json has ${version}`);
+if (tag !== undefined && tag !== `v${version}`)
+  missing.push(`the tag is ${tag}, and package.json has ${version}`);
 if (JSON.parse(read("package-lock.json")).version !== version)
   missing.push(`package-lock.json has another version than ${version}: run npm install --package-lock-only`);
 if (!entry) missing.push(`docs/changelog.md has no entry ## ${version} (YYYY-MM-DD)`);

@@ -9,14 +9,20 @@ import { fileURLToPath } from "node:url";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 const [address, ...more] = process.argv.slice(2);
-if (more.length || !/^https:\/\/[^/\s"'`]+(\/[^/\s"'`#?]+){2,}$/.test(address ?? "") || /\.git$/.test(address)) {
+if (
+  more.length ||
+  !/^https:\/\/[^/\s"'`]+(\/[^/\s"'`#?]+){2,}$/.test(address ?? "") ||
+  /\.git$/.test(address)
+) {
   console.error("usage: npm run repository -- https://HOST/OWNER/NAME   (no slash and no .git at its end)");
   process.exit(2);
 }
 
 const { repository } = JSON.parse(readFileSync(`${root}package.json`, "utf8"));
 const present = repository.url.replace(/^git\+/, "").replace(/\.git$/, "");
-const files = execFileSync("git", ["ls-files", "-z"], { cwd: root, encoding: "utf8" }).split("\0").filter(Boolean);
+const files = execFileSync("git", ["ls-files", "-z"], { cwd: root, encoding: "utf8" })
+  .split("\0")
+  .filter(Boolean);
 let places = 0;
 for (const file of files) {
   const text = readFileSync(root + file, "utf8");

@@ -56,8 +56,8 @@ export {
 
 // CV sets, and changes to them
 
-export { type BitChange, CvPatch } from "./cv/cvpatch.js";
-export { CvSet } from "./cv/cvset.js";
+export { type BitChange, CvPatch, type PatchJson, type PatchLike } from "./cv/cvpatch.js";
+export { CvSet, type CvsLike } from "./cv/cvset.js";
 
 // In words
 

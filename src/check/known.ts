@@ -1,5 +1,5 @@
 import { type AnyCodec, ownedOf } from "../codec/codec.js";
-import { readerOf } from "../cv/cvset.js";
+import { imageOf } from "../cv/cvset.js";
 import { lastCv, nameOf } from "../cv/name.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
@@ -69,7 +69,7 @@ export function isMakers(key: number, { kind }: AnyDecoder): boolean {
 }
 
 /** The keys of a set's CVs, in order; for {@link SetView.remember}, since several rules go through them. */
-export const keysOf = ({ cvs }: SetView): readonly number[] => [...readerOf(cvs).keys()];
+export const keysOf = ({ cvs }: SetView): readonly number[] => [...imageOf(cvs).keys()];
 
 function featureCvs({ features }: AnyDecoder): FeatureCvs[] {
   const owners = new Map<number, number>();

@@ -1,5 +1,5 @@
 import { collect, tryRead } from "../codec/codec.js";
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type CvSet, imageOf } from "../cv/cvset.js";
 import type { Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import type { BitsOfCv } from "../cv/places-text.js";
@@ -60,7 +60,7 @@ export class View implements SetView {
     const settings: Record<string, unknown> = {};
     const issues = new IssueList();
     const partial = new Set<string>();
-    const reader = readerOf(this.cvs);
+    const reader = imageOf(this.cvs);
     const isHere = (key: number): boolean => reader.peek(key) >= 0;
     const report = collect(issues);
     for (const { name, codec, keys, alone } of knownOf(this.decoder).features) {

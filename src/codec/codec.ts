@@ -1,5 +1,6 @@
+import { made, type Wanted } from "../cv/argument.js";
 import { type CvPatch, PatchWriter } from "../cv/cvpatch.js";
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type CvsLike, readerOf } from "../cv/cvset.js";
 import { missingCv } from "../cv/faults.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
@@ -29,7 +30,7 @@ export interface EncodeOptions {
   /** Store the nearest step of a number that lies between two, instead of refusing it. */
   readonly nearest?: boolean;
   /** The present CVs, for values that are worked out from other CVs than those that the settings give. */
-  readonly base?: CvSet;
+  readonly base?: CvsLike;
 }
 
 /** Any JSON value. */
@@ -80,8 +81,24 @@ export type Report = (issues: readonly Issue[], path?: string) => void;
 
 const custom = /* @__PURE__ */ fault("custom", "{kind:text}: {reason:text}");
 
+const notEncodeOptions = /* @__PURE__ */ fault(
+  "encode-options",
+  "expected an object with nearest: true or false, got {found}",
+);
+const notACodec = /* @__PURE__ */ fault(
+  "not-a-codec",
+  "expected a codec, such as flag(cv(29).bit(5)), got {found}",
+);
+
+/** A codec, of any copy of this library. */
+export const aCodec: Wanted = /* @__PURE__ */ made(["Codec"], notACodec);
+
 /** Turns one kind of value into bits of CVs, and back. Made by {@link defineCodec} and the functions for each kind. */
 export class Codec<Value, Input = Value> implements StandardSchema<Input> {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "Codec" {
+    return "Codec";
+  }
   /** The types of decoded values and of values to encode; for the compiler only. */
   declare readonly "~types": { readonly value: Value; readonly input: Input };
   /** What kind of codec it is. */
@@ -117,6 +134,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * @throws `CvError` with everything that is wrong with the value.
    */
   encode(value: Input, options: EncodeOptions = {}): CvPatch {
+    needEncodeOptions(options);
     const writer = new PatchWriter(options.nearest);
     try {
       this.spec.write(writer, value, false);
@@ -136,9 +154,10 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * @param options How to store it.
    */
   tryEncode(value: unknown, options: EncodeOptions = {}): Result<CvPatch> {
-    const issues = checkIssues(this, value, options);
-    if (issues.length) return { ok: false, issues };
     try {
+      needEncodeOptions(options);
+      const issues = checkIssues(this, value, options);
+      if (issues.length) return { ok: false, issues };
       // checkIssues() accepts only what write() accepts, which is what Input means.
       return { ok: true, value: this.encode(value as Input, options) };
     } catch (error) {
@@ -152,11 +171,12 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * @param cvs The CVs to read.
    * @throws `CvError` with every CV that is missing or holds no value.
    */
-  decode(cvs: CvSet): Value {
+  decode(cvs: CvsLike): Value {
+    const reader = readerOf(cvs);
     try {
-      return this.spec.read(readerOf(cvs));
+      return this.spec.read(reader);
     } catch (error) {
-      const result = this.tryDecode(cvs);
+      const result = decoded(this, reader);
       throw new CvError(result.ok ? issuesOf(error, this.kind) : result.issues);
     }
   }
@@ -165,12 +185,12 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * Like {@link decode}, without throwing; what can be read in spite of an issue is in its `value`.
    * @param cvs The CVs to read.
    */
-  tryDecode(cvs: CvSet): Result<Value, Input> {
-    const issues = new IssueList();
-    const value = tryRead(this, readerOf(cvs), collect(issues));
-    if (!issues.some) return { ok: true, value: value as Value };
-    // What composite codecs give in part is what they also encode in part.
-    return { ok: false, issues: issues.done(), ...(value !== undefined && { value: value as Input }) };
+  tryDecode(cvs: CvsLike): Result<Value, Input> {
+    try {
+      return decoded(this, readerOf(cvs));
+    } catch (error) {
+      return { ok: false, issues: issuesOf(error, this.kind) };
+    }
   }
 
   /** Standard Schema: checks a value that is to be encoded. */
@@ -183,6 +203,22 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
         return issues.length ? standardIssues(issues) : { value: value as Input };
       },
     };
+  }
+}
+
+function decoded<Value, Input>(codec: Codec<Value, Input>, cvs: CvReader): Result<Value, Input> {
+  const issues = new IssueList();
+  const value = tryRead(codec, cvs, collect(issues));
+  if (!issues.some) return { ok: true, value: value as Value };
+  // What composite codecs give in part is what they also encode in part.
+  return { ok: false, issues: issues.done(), ...(value !== undefined && { value: value as Input }) };
+}
+
+/** Refuses options of encoding that are none. */
+export function needEncodeOptions(options: EncodeOptions): void {
+  const isObject = typeof options === "object" && options !== null;
+  if (!isObject || (options.nearest !== undefined && typeof options.nearest !== "boolean")) {
+    throw new CvError([notEncodeOptions({ found: options }, { path: "options" })]);
   }
 }
 

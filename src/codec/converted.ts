@@ -1,3 +1,4 @@
+import { isBare } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { show } from "../cv/show.js";
@@ -14,7 +15,6 @@ import {
   type ValueOf,
 } from "./codec.js";
 import { refuseDerived } from "./derived.js";
-import { isBare } from "./fields.js";
 import { clean } from "./scale.js";
 
 const storedOtherwise = /* @__PURE__ */ fault(

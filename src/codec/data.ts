@@ -111,7 +111,7 @@ export type CodecData =
  * @param codec The codec.
  * @example
  * import { cv, flag, partsOf, record } from "cvset";
- * Object.keys(partsOf(record({ lit: flag(cv(171).bit(7)) }))); // ["lit"]
+ * Object.keys(partsOf(record({ lit: flag(cv(216).bit(5)) }))); // ["lit"]
  */
 export function partsOf({ data }: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
   switch (data.kind) {

@@ -1,5 +1,5 @@
 import type { PatchWriter } from "../cv/cvpatch.js";
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type CvsLike, imageOf } from "../cv/cvset.js";
 import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue, joinPath, under } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
@@ -93,10 +93,10 @@ export function share(place: Place, others: readonly Place[]): boolean {
 export function finish(
   writer: PatchWriter,
   derivations: readonly Derivation[],
-  base: CvSet | undefined,
+  base: CvsLike | undefined,
   all: boolean,
 ): void {
-  const present = base && readerOf(base);
+  const present = base && imageOf(base, "base");
   const valueAt = (key: number) => {
     const change = writer.at(key) ?? { mask: 0, value: 0 };
     const old = present ? present.peek(key) : -1;

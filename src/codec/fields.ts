@@ -1,3 +1,4 @@
+import { isBare } from "../cv/argument.js";
 import { missingValue, unknownName } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
@@ -206,10 +207,4 @@ export function checkOverlap(fields: Fields): void {
 /** Whether a value is an object and not a list. */
 export function isObject(value: unknown): value is Record<string, unknown> {
   return typeof value === "object" && value !== null && !Array.isArray(value);
-}
-
-/** Whether an object is of no class; a frame or worker has an Object.prototype of its own. */
-export function isBare(value: object): boolean {
-  const prototype: unknown = Object.getPrototypeOf(value);
-  return prototype === Object.prototype || prototype === null || Object.getPrototypeOf(prototype) === null;
 }

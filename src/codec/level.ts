@@ -25,9 +25,9 @@ export interface LevelOptions<Name extends string = never> extends ScaleOptions,
  * @throws `CvError` when min is above max, either does not fit the place, or a name is no stored number.
  * @example
  * import { cv, CvSet, level, messageOf } from "cvset";
- * const pause = level(cv(161), { unit: "s", step: 0.1, min: 0.1, max: 20 });
- * pause.encode(0.3).toJSON().cvs; // { "161": 3 }
- * pause.decode(CvSet.from({ 161: 3 })); // 0.3
+ * const pause = level(cv(239), { unit: "s", step: 0.1, min: 0.1, max: 20 });
+ * pause.encode(0.3).toJSON().cvs; // { "239": 3 }
+ * pause.decode(CvSet.from({ 239: 3 })); // 0.3
  * const result = pause.tryEncode(0.25);
  * result.ok || result.issues.map((issue) => messageOf(issue)); // ["0.25 cannot be stored exactly; the nearest are 0.2 s and 0.3 s"]
  */

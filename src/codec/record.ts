@@ -16,11 +16,11 @@ import {
  * @example
  * import { choice, cv, CvSet, flag, record } from "cvset";
  * const front = record({
- *   effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: 5 }),
- *   ledCorrection: flag(cv(171).bit(7)),
+ *   effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: 2 }),
+ *   forLed: flag(cv(243).bit(7), { inverted: true }),
  * });
- * front.decode(CvSet.from({ 171: 133 })); // { effect: "flicker", ledCorrection: true }
- * front.encode({ ledCorrection: false }).toJSON().bits; // [{ "cv": "171", "mask": 128, "value": 0 }]
+ * front.decode(CvSet.from({ 216: 4, 243: 127 })); // { effect: "flickers", forLed: true }
+ * front.encode({ forLed: false }).toJSON().bits; // [{ "cv": "243", "mask": 128, "value": 128 }]
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function record<const F extends Fields>(

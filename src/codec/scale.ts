@@ -45,6 +45,10 @@ export interface ScaleOptions {
 
 /** An affine scale between values in a unit and stored whole numbers, exact both ways. */
 export class Scale {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "Scale" {
+    return "Scale";
+  }
   /** What it was made from. */
   readonly options: ScaleOptions;
   /** The smallest value, in the unit. */

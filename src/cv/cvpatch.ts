@@ -1,13 +1,21 @@
-import { notAByte, notACv, notAList, notAnObject } from "./faults.js";
+import { anObject, isBare } from "./argument.js";
+import { brandOf, isInstance } from "./brand.js";
+import { notAByte, notACv, notAList, notAnObject, unreadable } from "./faults.js";
 import type { CvWriter } from "./image.js";
-import { CvError, fault } from "./issue.js";
+import { CvError, fault, under } from "./issue.js";
 import { IssueList } from "./issue-list.js";
 import { type CvName, keyOf, nameOf } from "./name.js";
+import { reasonOf } from "./show.js";
 
 const badMask = /* @__PURE__ */ fault("mask", "expected a mask, a whole number from 1 to 255, got {found}");
 const badBits = /* @__PURE__ */ fault(
   "bits",
   "expected a whole number from 0 to 255 without bits outside the mask {mask}, got {found}",
+);
+
+const notAPatch = /* @__PURE__ */ fault(
+  "expected-patch",
+  "expected an object with cvs or bits, as a patch has it in JSON, got {found}",
 );
 
 /** A change to some bits of one CV. */
@@ -20,20 +28,37 @@ export interface BitChange {
   readonly value: number;
 }
 
+/** A patch in JSON: whole bytes and single bits; either may be left out. */
+export interface PatchJson {
+  /** Whole bytes by CV. */
+  readonly cvs?: Readonly<Record<CvName, number>>;
+  /** Some bits of one CV each. */
+  readonly bits?: Iterable<{ readonly cv: CvName; readonly mask: number; readonly value: number }>;
+}
+
+/** A change as every function of this library takes it: a patch, of any copy of this library, or its JSON form. */
+export type PatchLike = CvPatch | PatchJson;
+
+// The changes of a patch of this copy of the library. Only this file has it, so that no caller gets them: a patch
+// could be changed through them.
+let ownChanges: ((patch: object) => ReadonlyMap<number, Change> | undefined) | undefined;
+
 /** Values for some bits of some CVs; all other bits are left alone. Immutable. */
 export class CvPatch implements Iterable<BitChange> {
+  /** The name of its class, the same in every copy of this library. */
+  readonly "~cvset" = "CvPatch";
   readonly #changes: ReadonlyMap<number, Change>;
-
-  /** For {@link entriesOf}. */
-  private entries(asked: unknown): [number, Change][] {
-    if (asked !== insider) throw new TypeError("internal");
-    return [...this.#changes].sort((a, b) => a[0] - b[0]);
-  }
 
   /** @internal Use {@link CvPatch.from}, or a codec's `encode`. */
   constructor(changes: ReadonlyMap<number, Change>) {
     this.#changes = changes;
+    ownChanges ??= (patch) => (#changes in patch ? patch.#changes : undefined);
     Object.freeze(this);
+  }
+
+  /** @internal */
+  static [Symbol.hasInstance](value: unknown): value is CvPatch {
+    return isInstance(this, CvPatch, "CvPatch", value);
   }
 
   /**
@@ -44,37 +69,8 @@ export class CvPatch implements Iterable<BitChange> {
    * import { CvPatch } from "cvset";
    * CvPatch.from({ cvs: { 17: 196, 18: 210 }, bits: [{ cv: "29", mask: 32, value: 32 }] }).size; // 3
    */
-  static from(json: {
-    readonly cvs?: Readonly<Record<CvName, number>>;
-    readonly bits?: Iterable<{ readonly cv: CvName; readonly mask: number; readonly value: number }>;
-  }): CvPatch {
-    const writer = new PatchWriter();
-    const issues = new IssueList();
-    const add = (cv: unknown, mask: unknown, value: unknown): void => {
-      const key = typeof cv === "string" || typeof cv === "number" ? keyOf(String(cv)) : 0;
-      if (key === 0) {
-        issues.add(notACv({ found: cv }));
-        return;
-      }
-      const where = { places: [{ cv: nameOf(key), mask: 255 }] };
-      if (!isByte(mask) || mask === 0) issues.add(badMask({ found: mask }, where));
-      else if (isByte(value) && (value & ~mask) === 0) writer.put(key, mask, value);
-      else
-        issues.add(mask === 255 ? notAByte({ found: value }, where) : badBits({ found: value, mask }, where));
-    };
-    const { cvs = {}, bits = [] } = Object(json) as Readonly<Record<string, unknown>>;
-    if (typeof json !== "object" || json === null) issues.add(notAnObject({ found: json }));
-    if (typeof cvs !== "object" || cvs === null) issues.add(notAnObject({ found: cvs }, { path: "cvs" }));
-    else for (const [cv, value] of Object.entries(cvs)) add(cv, 255, value);
-    const isList = typeof bits === "object" && bits !== null && Symbol.iterator in bits;
-    if (!isList) issues.add(notAList({ found: bits }, { path: "bits" }));
-    // Each change is looked at below.
-    for (const change of isList ? (bits as Iterable<Partial<BitChange> | null>) : []) {
-      if (typeof change === "object" && change !== null) add(change.cv, change.mask, change.value);
-      else issues.add(notAnObject({ found: change }));
-    }
-    if (issues.some) throw new CvError(issues.done());
-    return writer.patch();
+  static from(json: PatchJson): CvPatch {
+    return new CvPatch(changesFrom(json, ""));
   }
 
   /** How many CVs it touches. */
@@ -90,15 +86,16 @@ export class CvPatch implements Iterable<BitChange> {
   /**
    * This patch followed by another: where both change a bit, the other one's value stays.
    * @param next The later patch.
+   * @throws `CvError` when it is no patch.
    * @example
    * import { CvPatch } from "cvset";
    * const first = CvPatch.from({ cvs: { 5: 200 } });
    * first.followedBy(CvPatch.from({ cvs: { 5: 180 } })).toJSON().cvs; // { "5": 180 }
    */
-  followedBy(next: CvPatch): CvPatch {
+  followedBy(next: PatchLike): CvPatch {
     const writer = new PatchWriter();
-    for (const patch of [this, next]) {
-      for (const [key, { mask, value }] of entriesOf(patch)) writer.put(key, mask, value);
+    for (const entries of [entriesOf(this), entriesOf(next, "next")]) {
+      for (const [key, { mask, value }] of entries) writer.put(key, mask, value);
     }
     return writer.patch();
   }
@@ -115,12 +112,72 @@ export class CvPatch implements Iterable<BitChange> {
   }
 }
 
-// Only this file has it, so that no caller gets the changes: a patch could be changed through them.
-const insider = {};
+/**
+ * The changes of a patch that a caller gives, by key, in CV order.
+ * @param patch A patch, or one in JSON.
+ * @param path The name of the argument.
+ * @throws `CvError` when it is neither, with everything that is wrong in it.
+ */
+export function entriesOf(patch: PatchLike, path = "patch"): [number, Change][] {
+  const own = typeof patch === "object" && patch !== null ? ownChanges?.(patch) : undefined;
+  return [...(own ?? changesFrom(patch, path))].sort((a, b) => a[0] - b[0]);
+}
 
-/** @internal The changes of a patch by key, in CV order. */
-export function entriesOf(patch: CvPatch): [number, Change][] {
-  return patch["entries"](insider);
+/** Whether something is a patch, or has keys of one in JSON; a map of CV numbers has not. */
+export function isPatchLike(value: unknown): value is PatchLike {
+  return (
+    brandOf(value) === "CvPatch" ||
+    (typeof value === "object" && value !== null && ("cvs" in value || "bits" in value))
+  );
+}
+
+/** The changes of a patch of another copy, or of one in JSON. */
+function changesFrom(json: unknown, path: string): ReadonlyMap<number, Change> {
+  const changes: Changes = new Map();
+  const issues = new IssueList();
+  try {
+    fill(changes, json, issues);
+  } catch (error) {
+    // A getter, an iterator or a proxy of the caller that throws.
+    issues.add(unreadable({ reason: reasonOf(error) }));
+  }
+  if (issues.some) throw new CvError(under(path, issues.done()));
+  return changes;
+}
+
+function fill(changes: Changes, json: unknown, issues: IssueList): void {
+  const add = (cv: unknown, mask: unknown, value: unknown): void => {
+    const key = typeof cv === "string" || typeof cv === "number" ? keyOf(String(cv)) : 0;
+    if (key === 0) {
+      issues.add(notACv({ found: cv }));
+      return;
+    }
+    const where = { places: [{ cv: nameOf(key), mask: 255 }] };
+    if (!isByte(mask) || mask === 0) issues.add(badMask({ found: mask }, where));
+    else if (isByte(value) && (value & ~mask) === 0) put(changes, key, mask, value);
+    else
+      issues.add(mask === 255 ? notAByte({ found: value }, where) : badBits({ found: value, mask }, where));
+  };
+  // What has other keys alone is no patch: nothing of a map of CV numbers would be left.
+  if (!anObject.fits(json) || !(isPatchLike(json) || isEmpty(json as object))) {
+    issues.add(notAPatch({ found: json }));
+    return;
+  }
+  const isPatch = brandOf(json) === "CvPatch" && Symbol.iterator in (json as object);
+  const { cvs = {}, bits = [] } = (isPatch ? { bits: json } : json) as Readonly<Record<string, unknown>>;
+  if (typeof cvs !== "object" || cvs === null) issues.add(notAnObject({ found: cvs }, { path: "cvs" }));
+  else for (const [cv, value] of Object.entries(cvs)) add(cv, 255, value);
+  const isList = typeof bits === "object" && bits !== null && Symbol.iterator in bits;
+  if (!isList) issues.add(notAList({ found: bits }, { path: "bits" }));
+  // Each change is looked at above.
+  for (const change of isList ? (bits as Iterable<Partial<BitChange> | null>) : []) {
+    if (typeof change === "object" && change !== null) add(change.cv, change.mask, change.value);
+    else issues.add(notAnObject({ found: change }));
+  }
+}
+
+function isEmpty(value: object): boolean {
+  return isBare(value) && Object.keys(value).length === 0;
 }
 
 /** @internal The bits that change in one CV. */
@@ -129,9 +186,11 @@ export interface Change {
   readonly value: number;
 }
 
+type Changes = Map<number, Change>;
+
 /** Collects what codecs write, as a patch. */
 export class PatchWriter implements CvWriter {
-  readonly #changes = new Map<number, Change>();
+  readonly #changes: Changes = new Map();
 
   /**
    * @param nearest Whether numbers between two storable steps are rounded to the nearest.
@@ -139,11 +198,7 @@ export class PatchWriter implements CvWriter {
   constructor(readonly nearest = false) {}
 
   put(key: number, mask: number, bits: number): void {
-    const old = this.#changes.get(key);
-    this.#changes.set(
-      key,
-      old ? { mask: old.mask | mask, value: (old.value & ~mask) | bits } : { mask, value: bits },
-    );
+    put(this.#changes, key, mask, bits);
   }
 
   /** What was collected of one CV so far. */
@@ -155,6 +210,14 @@ export class PatchWriter implements CvWriter {
   patch(): CvPatch {
     return new CvPatch(new Map(this.#changes));
   }
+}
+
+function put(changes: Changes, key: number, mask: number, bits: number): void {
+  const old = changes.get(key);
+  changes.set(
+    key,
+    old ? { mask: old.mask | mask, value: (old.value & ~mask) | bits } : { mask, value: bits },
+  );
 }
 
 /** Whether something is a whole number from 0 to 255 (and not -0). */

@@ -1,7 +1,9 @@
-import { type CvPatch, entriesOf, isByte } from "./cvpatch.js";
+import { isBare } from "./argument.js";
+import { brandOf, isInstance } from "./brand.js";
+import { entriesOf, isByte, type PatchLike } from "./cvpatch.js";
 import { notAByte, notACv, unreadable } from "./faults.js";
-import { bitsUnknown, CvImage } from "./image.js";
-import { CvError, fault, type Issue, type Result } from "./issue.js";
+import { bitsUnknown, CvImage, type CvReader, missing } from "./image.js";
+import { CvError, fault, type Issue, type Result, under } from "./issue.js";
 import { IssueList } from "./issue-list.js";
 import { type CvName, keyOf, nameOf, toKey } from "./name.js";
 import { reasonOf } from "./show.js";
@@ -9,6 +11,10 @@ import { reasonOf } from "./show.js";
 const notAMap = /* @__PURE__ */ fault(
   "expected-cv-map",
   "expected an object with CV numbers as keys, got {found}",
+);
+const emptyCopy = /* @__PURE__ */ fault(
+  "copy-without-values",
+  "expected an object with CV numbers as keys, got a copy without the values; pass on what toJSON() gives",
 );
 const notAPair = /* @__PURE__ */ fault(
   "expected-cv-pair",
@@ -19,16 +25,25 @@ const tooManyPairs = /* @__PURE__ */ fault(
   "expected at most {most} pairs, as many as there are CVs, got {found}",
 );
 
+// The image of a set of this copy of the library. Only this file has it, so that no caller gets the image: a set
+// could be changed through it.
+let ownImage: ((cvs: object) => CvImage | undefined) | undefined;
+
+/**
+ * CVs as every function of this library takes them: a set, or a plain map of CV numbers to values, as `toJSON()` and a
+ * JSON file give it. A set may be of another copy of this library (its ESM and its CJS build are two).
+ */
+export type CvsLike = CvSet | Readonly<Record<CvName, number>>;
+
 /** The CVs of one decoder, or some of them. Immutable. A CV that it does not hold is absent, and not 0. */
 export class CvSet implements Iterable<[cv: string, value: number]> {
+  /**
+   * The name of its class, the same in every copy of this library. It is a property of each set, so that what
+   * `structuredClone` makes of one, which has lost the values, is not taken for an empty map.
+   */
+  readonly "~cvset" = "CvSet";
   readonly #image: CvImage;
   #size = -1;
-
-  /** For {@link readerOf}, which needs the type of this class and not the class. */
-  private image(asked: unknown): CvImage {
-    if (asked !== insider) throw new TypeError("internal");
-    return this.#image;
-  }
 
   /** The set that holds nothing. */
   static readonly empty: CvSet = /* @__PURE__ */ new CvSet(/* @__PURE__ */ new CvImage());
@@ -36,7 +51,14 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /** @internal Use {@link CvSet.from}. The image must never change afterwards. */
   constructor(image: CvImage) {
     this.#image = image;
+    // Here, so that readerOf() and imageOf() need the type of this class and not the class.
+    ownImage ??= (cvs) => (#image in cvs ? cvs.#image : undefined);
     Object.freeze(this);
+  }
+
+  /** @internal */
+  static [Symbol.hasInstance](value: unknown): value is CvSet {
+    return isInstance(this, CvSet, "CvSet", value);
   }
 
   /**
@@ -67,14 +89,8 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
    */
   static tryFrom(map: unknown): Result<CvSet> {
     const image = new CvImage();
-    const issues = new IssueList();
-    try {
-      fill(image, map, issues);
-    } catch (error) {
-      // A getter, an iterator or a proxy of the caller that throws.
-      issues.add(unreadable({ reason: reasonOf(error) }));
-    }
-    return issues.some ? { ok: false, issues: issues.done() } : { ok: true, value: new CvSet(image) };
+    const issues = fillFrom(image, map);
+    return issues.length ? { ok: false, issues } : { ok: true, value: new CvSet(image) };
   }
 
   /** How many CVs it holds. */
@@ -133,13 +149,13 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   /**
    * This set with a patch applied; every bit outside the patch stays as it is.
    * @param patch The bits to change.
-   * @throws `CvError` when the patch has only some bits of a CV that this set does not hold.
+   * @throws `CvError` when the patch has only some bits of a CV that this set does not hold, or is no patch.
    * @example
    * import { CvSet, CvPatch } from "cvset";
    * const patch = CvPatch.from({ bits: [{ cv: "29", mask: 32, value: 32 }] });
    * CvSet.from({ 29: 2 }).apply(patch).get(29); // 34
    */
-  apply(patch: CvPatch): CvSet {
+  apply(patch: PatchLike): CvSet {
     const image = new CvImage(this.#image);
     const issues = new IssueList();
     for (const [key, { mask, value }] of entriesOf(patch)) {
@@ -150,10 +166,15 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
     return new CvSet(image);
   }
 
-  /** Whether both sets hold the same CVs with the same values. */
-  equals(other: CvSet): boolean {
-    if (this.size !== other.size) return false;
-    for (const key of this.#image.keys()) if (this.#image.peek(key) !== other.#image.peek(key)) return false;
+  /**
+   * Whether both sets hold the same CVs with the same values.
+   * @param other The other set, or a map.
+   * @throws `CvError` when it is neither.
+   */
+  equals(other: CvsLike): boolean {
+    const image = imageOf(other, "other");
+    for (const key of this.#image.keys()) if (this.#image.peek(key) !== image.peek(key)) return false;
+    for (const key of image.keys()) if (this.#image.peek(key) < 0) return false;
     return true;
   }
 
@@ -168,18 +189,78 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
   }
 }
 
-// Only this file has it, so that no caller gets the image: a set could be changed through it.
-const insider = {};
+/**
+ * CVs that a caller gives, for a codec to read. A bundle that has no CV set needs no image for a map.
+ * @param cvs A set, or a map.
+ * @param path The name of the argument.
+ * @throws `CvError` when it is neither, with everything that is wrong in it.
+ */
+export function readerOf(cvs: CvsLike, path = "cvs"): CvReader {
+  return ownOf(cvs) ?? mapReader(filled(new Map(), cvs, path));
+}
 
-/** @internal The image of a set; it must not be changed. */
-export function readerOf(cvs: CvSet): CvImage {
-  return cvs["image"](insider);
+/**
+ * The image of CVs that a caller gives; it must not be changed.
+ * @param cvs A set, or a map.
+ * @param path The name of the argument.
+ * @throws `CvError` when it is neither, with everything that is wrong in it.
+ */
+export function imageOf(cvs: CvsLike, path = "cvs"): CvImage {
+  return ownOf(cvs) ?? filled(new CvImage(), cvs, path);
+}
+
+/**
+ * A set of this copy of the library from what a caller gives.
+ * @param cvs A set, or a map.
+ * @param path The name of the argument.
+ * @throws `CvError` when it is neither, with everything that is wrong in it.
+ */
+export function toCvSet(cvs: CvsLike, path = "cvs"): CvSet {
+  return ownOf(cvs) ? (cvs as CvSet) : new CvSet(filled(new CvImage(), cvs, path));
+}
+
+function ownOf(cvs: unknown): CvImage | undefined {
+  return typeof cvs === "object" && cvs !== null ? ownImage?.(cvs) : undefined;
+}
+
+function mapReader(bytes: ReadonlyMap<number, number>): CvReader {
+  return {
+    get(key) {
+      const byte = bytes.get(key);
+      if (byte === undefined) throw missing(key);
+      return byte;
+    },
+  };
+}
+
+/** What bytes are put into: an image, or a map. */
+interface Store {
+  set(key: number, value: number): unknown;
+}
+
+/** Fills a store with what a caller gives; a set of another copy of the library is read as the pairs that it gives. */
+function filled<S extends Store>(store: S, map: unknown, path: string): S {
+  const issues = fillFrom(store, map);
+  if (issues.length) throw new CvError(under(path, issues));
+  return store;
+}
+
+/** Fills a store; what is wrong with the map. */
+function fillFrom(store: Store, map: unknown): Issue[] {
+  const issues = new IssueList();
+  try {
+    fill(store, map, issues);
+  } catch (error) {
+    // A getter, an iterator or a proxy of the caller that throws.
+    issues.add(unreadable({ reason: reasonOf(error) }));
+  }
+  return issues.done();
 }
 
 /** All CVs of all index pages, and those outside them. */
 const allCvs = 1024 + 256 * 256 * 256;
 
-function fill(image: CvImage, map: unknown, issues: IssueList): void {
+function fill(image: Store, map: unknown, issues: IssueList): void {
   if (typeof map !== "object" || map === null) {
     issues.add(notAMap({ found: map }));
   } else if (Array.isArray(map) && map.length > allCvs) {
@@ -191,12 +272,17 @@ function fill(image: CvImage, map: unknown, issues: IssueList): void {
       if (typeof name === "string" || typeof name === "number") add(image, issues, String(name), value);
       else issues.add(notAPair({ found: entry }));
     }
+  } else if (brandOf(map) === "CvSet") {
+    issues.add(emptyCopy({}));
+  } else if (!isBare(map) && Object.keys(map).length === 0) {
+    // A date, or a promise that was not waited for.
+    issues.add(notAMap({ found: map }));
   } else {
     for (const name of Object.keys(map)) add(image, issues, name, (map as Record<string, unknown>)[name]);
   }
 }
 
-function add(image: CvImage, issues: IssueList, name: string, value: unknown): void {
+function add(image: Store, issues: IssueList, name: string, value: unknown): void {
   const key = keyOf(name);
   if (key === 0) issues.add(notACv({ found: name }));
   else if (!isByte(value)) issues.add(badByte(key, value));

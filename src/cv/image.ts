@@ -106,7 +106,8 @@ function putSlowly(image: CvImage, key: number, mask: number, bits: number): voi
   image.set(key, (old & 255 & ~mask) | bits);
 }
 
-function missing(key: number): CvError {
+/** The error that a CV is absent. */
+export function missing(key: number): CvError {
   return new CvError([missingCv({}, { places: [{ cv: nameOf(key), mask: 255 }] })]);
 }
 

@@ -1,3 +1,4 @@
+import { isInstance } from "./brand.js";
 import { type BitsOfCv, placesText } from "./places-text.js";
 import { shortened, show, showList, visible } from "./show.js";
 
@@ -63,10 +64,10 @@ export function fault<const Text extends string>(code: string, text: Text): Faul
  *   not in it.
  * @example
  * import { cv, level, messageOf } from "cvset";
- * const result = level(cv(161), { unit: "s", min: 1, max: 60 }).tryEncode(99);
+ * const result = level(cv(239), { unit: "s", min: 2, max: 40 }).tryEncode(99);
  * const [issue] = result.ok ? [] : result.issues;
- * issue && messageOf(issue); // "99 is out of range; allowed is 1 to 60 s"
- * issue && messageOf(issue, { range: "{found} liegt nicht zwischen {min} und {max}" }); // "99 liegt nicht zwischen 1 und 60"
+ * issue && messageOf(issue); // "99 is out of range; allowed is 2 to 40 s"
+ * issue && messageOf(issue, { range: "{found} liegt nicht zwischen {min} und {max}" }); // "99 liegt nicht zwischen 2 und 40"
  */
 export function messageOf(issue: Issue, wording?: Readonly<Record<string, string>>): string {
   const { code, path, places, params, source } = issue;
@@ -102,18 +103,25 @@ function paramText(value: unknown, form: Form | undefined): string {
 /** How many issues the message of an error lists; all of them are in its `issues`. */
 const mostListed = 100;
 
-/** The error that everything in this library throws: all that is wrong, as a list of issues. */
+/**
+ * The error that everything in this library throws: all that is wrong, as a list of issues. `instanceof` knows it
+ * from every copy of this library: thrown by the ESM build, caught by a program that uses the CJS build.
+ */
 export class CvError extends Error {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "CvError" {
+    return "CvError";
+  }
   /** Everything that is wrong, never only the first thing. */
   readonly issues: readonly Issue[];
   /**
    * @param issues Everything that is wrong.
    * @example
    * import { CvError, cv, level, CvSet } from "cvset";
-   * const seconds = level(cv(161), { unit: "s", min: 1, max: 60 });
+   * const seconds = level(cv(239), { unit: "s", min: 2, max: 40 });
    * let message = "";
-   * try { seconds.decode(CvSet.from({ 161: 99 })); } catch (e) { if (e instanceof CvError) message = e.message; }
-   * message; // "CV 161: the stored number 99 is out of range; allowed is 1 to 60 s"
+   * try { seconds.decode(CvSet.from({ 239: 99 })); } catch (e) { if (e instanceof CvError) message = e.message; }
+   * message; // "CV 239: the stored number 99 is out of range; allowed is 2 to 40 s"
    */
   constructor(issues: readonly Issue[]) {
     const lines = issues.slice(0, mostListed).map((issue) => messageOf(issue));
@@ -121,6 +129,11 @@ export class CvError extends Error {
     super(lines.join("\n"));
     this.name = "CvError";
     this.issues = issues;
+  }
+
+  /** @internal */
+  static override [Symbol.hasInstance](value: unknown): value is CvError {
+    return isInstance(this, CvError, "CvError", value);
   }
 }
 

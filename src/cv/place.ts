@@ -1,3 +1,5 @@
+import { made, need, type Wanted } from "./argument.js";
+import { missingCv, notAByte } from "./faults.js";
 import type { CvReader, CvWriter } from "./image.js";
 import { CvError, fault } from "./issue.js";
 import {
@@ -33,6 +35,29 @@ const notOnPage = /* @__PURE__ */ fault(
   "expected a CV of an index page, 257 to 512, got {found}",
 );
 
+const notAPlace = /* @__PURE__ */ fault(
+  "not-a-place",
+  "expected a place, such as cv(29).bit(5), got {found}",
+);
+const notARun = /* @__PURE__ */ fault(
+  "not-a-run",
+  "expected a run of CVs, such as cv(67).through(94), got {found}",
+);
+
+const notAReader = /* @__PURE__ */ fault(
+  "not-a-reader",
+  "expected what a codec gets to read from, with a function get, got {found}",
+);
+const notAWriter = /* @__PURE__ */ fault(
+  "not-a-writer",
+  "expected what a codec gets to write to, with a function put, got {found}",
+);
+
+/** A place, of any copy of this library. */
+export const aPlace: Wanted = /* @__PURE__ */ made(["Place", "BytePlace"], notAPlace);
+/** A run of CVs, of any copy of this library. */
+export const aRun: Wanted = /* @__PURE__ */ made(["Run"], notARun);
+
 /** The number of a bit; 0 is the least significant, as in S-9.2.2 (July 2012), CV 29. */
 export type Bit = 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7;
 
@@ -59,6 +84,10 @@ export type PlaceJson =
 
 /** The bits that one value lives in: one run of bits, or several joined, most significant first. */
 export class Place {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "Place" | "BytePlace" {
+    return "Place";
+  }
   /** @internal The runs of bits, most significant first. */
   readonly parts: readonly Part[];
   /** How many bits in all, 1-32. */
@@ -92,6 +121,7 @@ export class Place {
    * String(cv(17).with(cv(18))); // "CV 17, CV 18"
    */
   with(low: Place): Place {
+    need(aPlace, low, "low");
     return new Place([...this.parts, ...low.parts]);
   }
 
@@ -100,9 +130,12 @@ export class Place {
    * @throws `CvError` when a CV is absent.
    */
   read(cvs: CvReader): number {
+    if (typeof cvs?.get !== "function") throw new CvError([notAReader({ found: cvs }, { path: "cvs" })]);
     let value = 0;
     for (const { key, low, width } of this.parts) {
-      value = value * 2 ** width + ((cvs.get(key) >> low) & (2 ** width - 1));
+      const byte = cvs.get(key);
+      if (!(byte >= 0)) throw noByte(key, byte);
+      value = value * 2 ** width + ((byte >> low) & (2 ** width - 1));
     }
     return value;
   }
@@ -114,6 +147,7 @@ export class Place {
    * @throws `CvError` when it does not fit.
    */
   write(cvs: CvWriter, value: number): void {
+    if (typeof cvs?.put !== "function") throw new CvError([notAWriter({ found: cvs }, { path: "cvs" })]);
     if (!Number.isInteger(value) || value < 0 || value > this.max) {
       throw new CvError([tooLarge({ max: this.max, found: value })]);
     }
@@ -152,6 +186,10 @@ export class Place {
 
 /** The whole byte of one CV, from which bits, pairs and runs are taken. */
 export class BytePlace extends Place {
+  /** The name of its class, the same in every copy of this library. */
+  override get "~cvset"(): "BytePlace" {
+    return "BytePlace";
+  }
   /** @internal The CV's key. */
   readonly key: number;
 
@@ -216,6 +254,10 @@ export class BytePlace extends Place {
 
 /** A run of CVs, one after the other. */
 export class Run {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "Run" {
+    return "Run";
+  }
   /** One whole byte each, lowest CV first. */
   readonly places: readonly BytePlace[];
 
@@ -227,19 +269,19 @@ export class Run {
 
   /** `CV 67-94`. */
   toString(): string {
-    const [first, last] = this.#ends();
+    const [first, last] = endsOf(this);
     return `CV ${nameOf(first)}-${nameOf(last)}`;
   }
 
   /** The run as decoder descriptions write it. */
   toJSON(): PlaceJson {
-    const [first, last] = this.#ends();
+    const [first, last] = endsOf(this);
     return { cv: first <= lastCv ? first : nameOf(first), through: numberOf(last) };
   }
+}
 
-  #ends(): [number, number] {
-    return [(this.places[0] as BytePlace).key, (this.places.at(-1) as BytePlace).key];
-  }
+function endsOf({ places }: Run): [number, number] {
+  return [(places[0] as BytePlace).key, (places.at(-1) as BytePlace).key];
 }
 
 /**
@@ -286,6 +328,12 @@ export function page(
       return new BytePlace(pagedKey(number, high, low));
     },
   });
+}
+
+/** A reader of the caller's, such as a CV set, that gives no byte. */
+function noByte(key: number, found: unknown): CvError {
+  const where = { places: [{ cv: nameOf(key), mask: 255 }] };
+  return new CvError([found === undefined ? missingCv({}, where) : notAByte({ found }, where)]);
 }
 
 /** The mask of a run of bits. */

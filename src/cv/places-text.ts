@@ -9,11 +9,11 @@ export interface BitsOfCv {
 }
 
 /**
- * Bits in words: `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`.
+ * Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`.
  * @param places The bits, CV by CV.
  * @example
  * import { placesText } from "cvset";
- * placesText([{ cv: "29", mask: 32 }, { cv: "152", mask: 3 }]); // "CV 29 bit 5, CV 152 bits 0-1"
+ * placesText([{ cv: "29", mask: 32 }, { cv: "246", mask: 224 }]); // "CV 29 bit 5, CV 246 bits 5-7"
  */
 export function placesText(places: readonly BitsOfCv[]): string {
   const texts: string[] = [];

@@ -1,4 +1,12 @@
-import { type AnyCodec, Codec, checkIssues, type EncodeOptions, ownedOf } from "../codec/codec.js";
+import {
+  type AnyCodec,
+  Codec,
+  checkIssues,
+  type EncodeOptions,
+  issuesOf,
+  needEncodeOptions,
+  ownedOf,
+} from "../codec/codec.js";
 import {
   checkNames,
   checkOverlap,
@@ -8,8 +16,9 @@ import {
   type RecordValue,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
+import { made, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";
-import { CvSet, readerOf } from "../cv/cvset.js";
+import { CvSet, type CvsLike, imageOf, toCvSet } from "../cv/cvset.js";
 import { frozenCopy } from "../cv/frozen.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
@@ -19,6 +28,14 @@ import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
 
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
+
+const notADecoder = /* @__PURE__ */ fault(
+  "not-a-decoder",
+  "expected a decoder, as defineDecoder or decoderFromJson makes it, got {found}",
+);
+
+/** A decoder, of any copy of this library. */
+export const aDecoder: Wanted = /* @__PURE__ */ made(["Decoder"], notADecoder);
 
 /** The two kinds of decoder of S-9.2.2 (July 2012), Table 1 and Table 3; CV 29 bit 7 tells them apart. */
 export type DecoderKind = "multifunction" | "accessory";
@@ -49,6 +66,10 @@ export type AnyDecoder = Decoder<Fields>;
 
 /** All features of one decoder together. Made by {@link defineDecoder} or {@link decoderFromJson}. Immutable. */
 export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>> {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "Decoder" {
+    return "Decoder";
+  }
   /** The types of its settings; for the compiler only. */
   declare readonly "~types": { readonly value: RecordValue<F>; readonly input: RecordInput<F> };
   /** Its short name in files. */
@@ -66,11 +87,6 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
   readonly #factory: CvSet;
 
-  /** @internal */
-  static rootOf(decoder: AnyDecoder): AnyCodec {
-    return decoder.#root as AnyCodec;
-  }
-
   /** @internal Use {@link defineDecoder}. */
   constructor(spec: DecoderSpec<F>) {
     this.id = spec.id;
@@ -79,9 +95,9 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
     this.note = spec.note ?? "";
     this.features = Object.freeze({ ...spec.features });
     this.rules = frozenCopy(spec.rules ?? []);
-    const data = { kind: "record", fields: this.features } as const;
-    this.#root = new Codec({ ...fieldsParts(this.features), kind: "decoder", data });
+    this.#root = madeRoot(this.features);
     this.#factory = CvSet.from(spec.factory ?? {});
+    ownRoot ??= (decoder) => (#root in decoder ? decoder.#root : undefined) as AnyCodec | undefined;
     Object.freeze(this);
   }
 
@@ -102,21 +118,25 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * import { choice, cv, defineDecoder, flag } from "cvset";
    * const decoder = defineDecoder({
    *   id: "example-x1", name: "Example X1", kind: "multifunction",
-   *   features: { whistle: choice(cv(141), { low: 2, high: 5 }), reversed: flag(cv(29).bit(0)) },
-   *   factory: { 29: 6, 141: 2 },
+   *   features: { whistle: choice(cv(218), { low: 2, high: 5 }), reversed: flag(cv(29).bit(0)) },
+   *   factory: { 29: 6, 218: 2 },
    * });
-   * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "141": 5 }
+   * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "218": 5 }
    */
-  encode(settings: RecordInput<F>, base: CvSet = this.#factory, options: EncodeOptions = {}): CvSet {
-    if (this.#root.spec.derivations?.length) return base.apply(this.patch(settings, { ...options, base }));
-    const image = new CvImage(readerOf(base));
+  encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = {}): CvSet {
+    needEncodeOptions(options);
+    if (this.#root.spec.derivations?.length) {
+      const set = toCvSet(base, "base");
+      return set.apply(this.patch(settings, { ...options, base: set }));
+    }
+    const image = new CvImage(imageOf(base, "base"));
     image.nearest = options.nearest ?? false;
     try {
       this.#root.spec.write(image, settings, false);
     } catch {
       // Either the settings are wrong, or bits are missing that two features together give; only the
       // patch tells which.
-      return base.apply(this.patch(settings, options));
+      return toCvSet(base, "base").apply(this.patch(settings, options));
     }
     return new CvSet(image);
   }
@@ -127,15 +147,15 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param base The decoder's present CVs; without it, its factory values.
    * @param options How to store numbers.
    */
-  tryEncode(settings: unknown, base: CvSet = this.#factory, options: EncodeOptions = {}): Result<CvSet> {
-    const issues = checkIssues(this.#root as AnyCodec, settings, options);
-    if (issues.length) return { ok: false, issues };
+  tryEncode(settings: unknown, base: CvsLike = this.#factory, options: EncodeOptions = {}): Result<CvSet> {
     try {
+      needEncodeOptions(options);
+      const issues = checkIssues(this.#root as AnyCodec, settings, options);
+      if (issues.length) return { ok: false, issues };
       // checkIssues() accepts only what the codecs can write.
       return { ok: true, value: this.encode(settings as RecordInput<F>, base, options) };
     } catch (error) {
-      if (!(error instanceof CvError)) throw error;
-      return { ok: false, issues: error.issues };
+      return { ok: false, issues: issuesOf(error, "decoder") };
     }
   }
 
@@ -155,7 +175,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param cvs The decoder's CVs.
    * @throws `CvError` with every CV that is missing or holds a number that stands for nothing.
    */
-  decode(cvs: CvSet): RecordValue<F> {
+  decode(cvs: CvsLike): RecordValue<F> {
     return this.#root.decode(cvs);
   }
 
@@ -167,13 +187,13 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * import { choice, cv, CvSet, defineDecoder } from "cvset";
    * const decoder = defineDecoder({
    *   id: "example-x1", name: "Example X1", kind: "multifunction",
-   *   features: { whistle: choice(cv(141), { low: 2, high: 5 }), bell: choice(cv(142), { brass: 1 }) },
+   *   features: { whistle: choice(cv(218), { low: 2, high: 5 }), bell: choice(cv(246), { dull: 8 }) },
    * });
-   * const result = decoder.tryDecode(CvSet.from({ 141: 9, 142: 1 }));
-   * result.value; // { bell: "brass" }
+   * const result = decoder.tryDecode(CvSet.from({ 218: 9, 246: 8 }));
+   * result.value; // { bell: "dull" }
    * result.ok || result.issues[0]?.path; // "whistle"
    */
-  tryDecode(cvs: CvSet): Result<RecordValue<F>, RecordInput<F>> {
+  tryDecode(cvs: CvsLike): Result<RecordValue<F>, RecordInput<F>> {
     return this.#root.tryDecode(cvs);
   }
 
@@ -200,9 +220,19 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 }
 
+function madeRoot<F extends Fields>(features: F): Codec<RecordValue<F>, RecordInput<F>> {
+  return new Codec({ ...fieldsParts(features), kind: "decoder", data: { kind: "record", fields: features } });
+}
+
+let ownRoot: ((decoder: AnyDecoder) => AnyCodec | undefined) | undefined;
+/** Those of decoders of other copies of this library. */
+const otherRoots = /* @__PURE__ */ new WeakMap<AnyDecoder, AnyCodec>();
+
 /** @internal The codec of all features of a decoder together. */
 export function rootOf(decoder: AnyDecoder): AnyCodec {
-  return Decoder.rootOf(decoder);
+  let root = ownRoot?.(decoder) ?? otherRoots.get(decoder);
+  if (!root) otherRoots.set(decoder, (root = madeRoot(decoder.features) as AnyCodec));
+  return root;
 }
 
 /**
@@ -214,10 +244,10 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
  * import { choice, cv, CvSet, defineDecoder, type SettingsOf } from "cvset";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }) },
+ *   features: { fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }) },
  * });
- * type Settings = SettingsOf<typeof decoder>; // { readonly firing: "coal" | "wood" | "oil" }
- * decoder.decode(CvSet.from({ 152: 2 })); // { firing: "oil" }
+ * type Settings = SettingsOf<typeof decoder>; // { readonly fuel: "slabwood" | "coal" | "oil" }
+ * decoder.decode(CvSet.from({ 246: 32 })); // { fuel: "oil" }
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {

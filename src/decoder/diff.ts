@@ -33,10 +33,10 @@ export interface Difference {
  * import { choice, cv, CvSet, defineDecoder, diff } from "cvset";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { firing: choice(cv(152).bits(0, 1), { coal: 0, oil: 2 }) },
+ *   features: { fuel: choice(cv(246).bits(5, 7), { coal: 3, oil: 1 }) },
  * });
- * const [change] = diff(decoder, CvSet.from({ 152: 4 }), CvSet.from({ 152: 6 }));
- * change?.words; // [{ path: "firing", from: "coal", to: "oil" }]
+ * const [change] = diff(decoder, CvSet.from({ 246: 100 }), CvSet.from({ 246: 36 }));
+ * change?.words; // [{ path: "fuel", from: "coal", to: "oil" }]
  */
 export function diff(decoder: AnyDecoder, from: CvSet, to: CvSet): Difference[] {
   const keys = [...new Set([...from, ...to].map(([cv]) => cv))].sort((a, b) => toKey(a) - toKey(b));

@@ -43,12 +43,12 @@ export interface Explanation<F extends Fields = Fields> {
  * import { choice, cv, CvSet, defineDecoder, explain, flag } from "cvset";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { bell: choice(cv(142), { brass: 1 }), lamp: flag(cv(171).bit(7)) },
+ *   features: { bell: choice(cv(246), { dull: 8 }), lamp: flag(cv(216).bit(7)) },
  * });
- * const explained = explain(decoder, CvSet.from({ 171: 129, 60: 5 }));
+ * const explained = explain(decoder, CvSet.from({ 216: 129, 60: 5 }));
  * explained.lines.map((line) => `${line.path}: ${line.text}`); // ["lamp: yes"]
  * explained.absent; // ["bell"]
- * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "171", mask: 1, value: 1 }]
+ * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "216", mask: 1, value: 1 }]
  */
 export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Explanation<F> {
   const settings: Record<string, unknown> = {};
@@ -82,8 +82,8 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Expl
  * @param path The path of the codec's own value; empty without it.
  * @example
  * import { cv, CvSet, flag, level, linesOf, record } from "cvset";
- * const blower = record({ on: flag(cv(160).bit(0)), seconds: level(cv(161), { unit: "s" }) });
- * linesOf(blower, CvSet.from({ 160: 1, 161: 20 }), "blower").map(({ path, text }) => `${path}: ${text}`); // ["blower.on: yes", "blower.seconds: 20 s"]
+ * const blower = record({ on: flag(cv(252).bit(3)), seconds: level(cv(249), { unit: "s" }) });
+ * linesOf(blower, CvSet.from({ 249: 20, 252: 8 }), "blower").map(({ path, text }) => `${path}: ${text}`); // ["blower.on: yes", "blower.seconds: 20 s"]
  */
 export function linesOf(codec: AnyCodec, cvs: CvSet, path = ""): Line[] {
   return readLines(codec, readerOf(cvs), path);
@@ -176,7 +176,7 @@ function nameIn(all: Readonly<Record<string, { readonly label?: string }>>, name
  * @param value The value.
  * @example
  * import { cv, level, textOf } from "cvset";
- * textOf(level(cv(161), { unit: "s" }), 20); // "20 s"
+ * textOf(level(cv(249), { unit: "s" }), 20); // "20 s"
  */
 export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string {
   const { data, spec } = codec;

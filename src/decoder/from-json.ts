@@ -32,9 +32,9 @@ export interface DescriptionOptions {
  * import { CvSet, decoderFromJson } from "cvset";
  * const decoder = decoderFromJson({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { firing: { codec: "choice", place: { cv: 152, bits: [0, 1] }, options: { coal: 0, oil: 2 } } },
+ *   features: { fuel: { codec: "choice", place: { cv: 246, bits: [5, 7] }, options: { coal: 3, oil: 1 } } },
  * });
- * decoder.decode(CvSet.from({ 152: 2 })); // { firing: "oil" }
+ * decoder.decode(CvSet.from({ 246: 32 })); // { fuel: "oil" }
  */
 export function decoderFromJson(json: unknown, options: DescriptionOptions = {}): AnyDecoder {
   const result = tryDecoderFromJson(json, options);

@@ -85,7 +85,7 @@ function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): S
  * @param whole Every field must be there; otherwise a field may be left out, to stay as it is.
  * @example
  * import { choice, cv, schemaOf } from "cvset";
- * schemaOf(choice(cv(152).bits(0, 1), { coal: 0, oil: 2 }, { label: "Firing" })); // { enum: ["coal", "oil"], title: "Firing" }
+ * schemaOf(choice(cv(246).bits(5, 7), { coal: 3, oil: 1 }, { label: "Fuel" })); // { enum: ["coal", "oil"], title: "Fuel" }
  */
 export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: string]: Json } {
   const { data, spec, about } = codec;

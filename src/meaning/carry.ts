@@ -1,5 +1,5 @@
 import { CvPatch } from "../cv/cvpatch.js";
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type CvSet, imageOf } from "../cv/cvset.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { toKey } from "../cv/name.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
@@ -158,7 +158,7 @@ function wireRemark({ output: from }: Setting, { output: to }: Setting): Issue |
 
 /** The bits of a setting, as they are. */
 function bitsOf({ codec }: Setting, cvs: CvSet): CvPatch {
-  const reader = readerOf(cvs);
+  const reader = imageOf(cvs);
   return CvPatch.from({
     bits: codec.bits.map(({ cv, mask }) => ({ cv, mask, value: reader.get(toKey(cv)) & mask })),
   });

@@ -166,7 +166,7 @@ export function optionTerm(
  * import { meaningNotes } from "cvset/meaning";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { whistle: choice(cv(141), { low: 2 }, { means: "whistel" }) },
+ *   features: { whistle: choice(cv(218), { low: 2 }, { means: "whistel" }) },
  * });
  * meaningNotes(decoder).map((note) => messageOf(note)); // ['whistle: the vocabulary has no term "whistel"; nearest: "whistle"']
  */

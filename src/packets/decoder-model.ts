@@ -1,4 +1,4 @@
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type CvSet, imageOf } from "../cv/cvset.js";
 import { fault } from "../cv/issue.js";
 import { type CvName, lastCv, toKey } from "../cv/name.js";
 import { type AnyDecoder, type DecoderKind, rootOf } from "../decoder/decoder.js";
@@ -52,7 +52,7 @@ export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
           derived: derivedIn(decoder),
         };
   const { kind, factory, modes } = model;
-  const keys = new Set(readerOf(factory).keys());
+  const keys = new Set(imageOf(factory).keys());
   for (const cv of model.cvs ?? []) keys.add(toKey(cv));
   // Index pages are selected by CV 31 and 32, whether or not the description names these.
   if ([...keys].some((key) => key > lastCv)) keys.add(31).add(32);

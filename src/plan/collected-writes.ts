@@ -1,4 +1,4 @@
-import { readerOf } from "../cv/cvset.js";
+import { imageOf } from "../cv/cvset.js";
 import { outOfRange } from "../cv/faults.js";
 import { bitsUnknown } from "../cv/image.js";
 import { fault, type Issue } from "../cv/issue.js";
@@ -59,7 +59,7 @@ export function collectWrites(
   address: Address | undefined,
 ): Findings & { readonly collected: CollectedWrites } {
   const { kind, decoder, target, all, undescribed } = request;
-  const held = readerOf(request.known);
+  const held = imageOf(request.known);
   const groups = new Map<Group, Write[]>();
   const pages = new Map<number, Write[]>();
   const readOnly: number[] = [];

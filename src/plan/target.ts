@@ -1,5 +1,5 @@
 import { type CvPatch, entriesOf } from "../cv/cvpatch.js";
-import { CvSet, readerOf } from "../cv/cvset.js";
+import { CvSet, imageOf } from "../cv/cvset.js";
 import { firstIndexed, lastCv, lastIndexed, pagedKey } from "../cv/name.js";
 import { isUnpaged } from "./write.js";
 
@@ -26,7 +26,7 @@ export function targetOf(to: CvSet | CvPatch): Target {
 }
 
 function setTarget(to: CvSet): Target {
-  const image = readerOf(to);
+  const image = imageOf(to);
   const { bytes, pages } = image;
   return {
     byte: (key) => known(image.peek(key)),

@@ -1,4 +1,4 @@
-import { CvSet, readerOf } from "../cv/cvset.js";
+import { CvSet, imageOf } from "../cv/cvset.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { firstIndexed, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
@@ -24,7 +24,7 @@ export class CvStore implements KnownCvs {
     this.#cvs = new CvImage();
     this.toFactory();
     const issues: Issue[] = [];
-    const image = readerOf(contents);
+    const image = imageOf(contents);
     for (const key of image.keys()) {
       if (decoder.has(key)) this.#cvs.set(key, image.peek(key));
       else issues.push(noSuchCv({}, { places: [{ cv: nameOf(key), mask: 255 }] }));
@@ -80,7 +80,7 @@ export class CvStore implements KnownCvs {
 
   /** Sets CVs to their factory values; all of them unless some are named. A value that is not known is 0. */
   toFactory(keys: Iterable<number> = this.#decoder.keys()): void {
-    const factory = readerOf(this.#decoder.factory);
+    const factory = imageOf(this.#decoder.factory);
     for (const key of keys) {
       if (this.#decoder.has(key)) this.#cvs.set(key, Math.max(0, factory.peek(key)));
     }

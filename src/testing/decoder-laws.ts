@@ -55,7 +55,7 @@ const laws = {
  * import { checkLaws } from "cvset/testing";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { bell: record({ tone: choice(cv(141), { brass: 0, steel: 3 }), volume: level(cv(142), { max: 64 }) }) },
+ *   features: { bell: record({ tone: choice(cv(246), { dull: 0, clear: 16 }), volume: level(cv(247), { max: 64 }) }) },
  * });
  * checkLaws(decoder, { runs: 20 }).laws.length; // 7
  */

@@ -1,14 +1,15 @@
 import type { AnyCodec } from "../codec/codec.js";
+import { isA } from "../cv/brand.js";
 import { CvSet } from "../cv/cvset.js";
 import type { BitsOfCv } from "../cv/places-text.js";
-import { type AnyDecoder, Decoder, rootOf } from "../decoder/decoder.js";
+import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 
 /** What can be tested: a codec, or a decoder with all its features. */
 export type Source = AnyCodec | AnyDecoder;
 
 /** The codec of either. */
 export function codecOf(source: Source): AnyCodec {
-  return source instanceof Decoder ? rootOf(source) : source;
+  return isA("Decoder", source) ? rootOf(source as AnyDecoder) : (source as AnyCodec);
 }
 
 /** The bits that a codec's values are worked out from, besides its own. */

@@ -28,11 +28,11 @@ export interface ValuesOptions {
  * import fc from "fast-check";
  * import { choice, cv, defineDecoder } from "cvset";
  * import { valuesOf } from "cvset/testing";
- * const firing = choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 });
- * new Set(fc.sample(valuesOf(firing), 100)).size; // 3
- * const decoder = defineDecoder({ id: "example-x1", name: "Example X1", kind: "multifunction", features: { firing } });
+ * const fuel = choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 });
+ * new Set(fc.sample(valuesOf(fuel), 100)).size; // 3
+ * const decoder = defineDecoder({ id: "example-x1", name: "Example X1", kind: "multifunction", features: { fuel } });
  * const some = fc.sample(valuesOf(decoder, { partial: true }), 100);
- * new Set(some.map((settings) => settings.firing)).size; // 4
+ * new Set(some.map((settings) => settings.fuel)).size; // 4
  */
 export function valuesOf<S extends Source>(
   source: S,

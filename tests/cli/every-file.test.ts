@@ -36,7 +36,7 @@ beforeAll(async () => {
   const list = (await run(["encode", "no9.settings.json", "--format", "list"])).stdout;
   const pairs = Object.entries(no9.cvs);
   write("settings.json", example("no9.settings.json"));
-  write("few-settings.json", '{"decoder":"quillback-s8","settings":{"firing":"oil"}}');
+  write("few-settings.json", '{"decoder":"quillback-s8","settings":{"fuel":"oil"}}');
   write("set.json", example("no9.cvs.json"));
   write("bare.json", JSON.stringify(no9.cvs));
   write("line.jsonl", `${JSON.stringify(no9)}\n`);

@@ -122,11 +122,11 @@ test("CVs that the shell took apart are explained together, a pair as the addres
 
 test("encode and decode keep a remark and what is silenced", async () => {
   const head = { decoder: "quillback-s8", note: "new lamp", silence: [{ rule: "x", reason: "y" }] };
-  const path = file("remark.json", JSON.stringify({ ...head, settings: { firing: "oil" } }));
+  const path = file("remark.json", JSON.stringify({ ...head, settings: { fuel: "oil" } }));
   const encoded = await run(["encode", path]);
   expect(JSON.parse(encoded.stdout)).toMatchObject(head);
   const decoded = await run(["decode", "-"], { input: encoded.stdout });
-  expect(JSON.parse(decoded.stdout)).toMatchObject({ ...head, settings: { firing: "oil" } });
+  expect(JSON.parse(decoded.stdout)).toMatchObject({ ...head, settings: { fuel: "oil" } });
   const list = await run(["encode", path, "--format", "list"]);
   expect(list.status).toBe(0);
   expect(list.stderr).toMatch(/no place for "note"/);

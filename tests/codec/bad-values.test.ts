@@ -88,9 +88,9 @@ describe.each(Object.entries(kinds))("is refused, or comes back as it was: %s", 
   });
 });
 
-const whistle = choice(cv(141), { "one-note": 0, "three-chime": 6 });
-const drains = record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }), whistle });
-const named = level(cv(162), { min: 1, max: 9, names: { none: 0, all: 255 } });
+const whistle = choice(cv(218), { "one-note": 0, "three-chime": 6 });
+const drains = record({ seconds: level(cv(249), { unit: "s", min: 1, max: 60 }), whistle });
+const named = level(cv(239), { min: 1, max: 9, names: { none: 0, all: 255 } });
 const blow = variant(cv(130).bit(7), {
   timed: { value: 0, fields: { seconds: level(cv(131), { max: 20 }), loud: flag(cv(132).bit(0)) } },
   none: { value: 1, fields: {} },
@@ -436,20 +436,20 @@ describe("each fault is named, with its path", () => {
   });
 
   test("nearest is for numbers between two steps alone, and within the range", () => {
-    const pause = level(cv(161), { unit: "s", step: 0.5, min: 1, max: 60 });
-    expect(pause.encode(1.3, { nearest: true }).toJSON().cvs).toEqual({ 161: 3 });
-    expect(pause.encode(1.2, { nearest: true }).toJSON().cvs).toEqual({ 161: 2 });
-    expect(pause.encode(59.9, { nearest: true }).toJSON().cvs).toEqual({ 161: 120 });
+    const pause = level(cv(249), { unit: "s", step: 0.5, min: 1, max: 60 });
+    expect(pause.encode(1.3, { nearest: true }).toJSON().cvs).toEqual({ 249: 3 });
+    expect(pause.encode(1.2, { nearest: true }).toJSON().cvs).toEqual({ 249: 2 });
+    expect(pause.encode(59.9, { nearest: true }).toJSON().cvs).toEqual({ 249: 120 });
     expect(() => pause.encode(0.9, { nearest: true })).toThrow("0.9 is out of range; allowed is 1 to 60 s");
     expect(() => pause.encode(Number.NaN, { nearest: true })).toThrow(
       "expected a number from 1 to 60 s, got NaN",
     );
-    expect(level(cv(161), { step: 0.5, nearest: true }).encode(1.3).toJSON().cvs).toEqual({ 161: 3 });
+    expect(level(cv(249), { step: 0.5, nearest: true }).encode(1.3).toJSON().cvs).toEqual({ 249: 3 });
     expect(table(cv(1).through(2), { step: 10 }).encode([14, 16], { nearest: true }).toJSON().cvs).toEqual({
       1: 1,
       2: 2,
     });
-    expect(record({ pause }).encode({ pause: 1.3 }, { nearest: true }).toJSON().cvs).toEqual({ 161: 3 });
+    expect(record({ pause }).encode({ pause: 1.3 }, { nearest: true }).toJSON().cvs).toEqual({ 249: 3 });
     expect(record({ pause }).tryEncode({ pause: 1.3 }, { nearest: true }).ok).toBe(true);
   });
 });

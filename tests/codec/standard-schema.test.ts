@@ -44,14 +44,11 @@ describe("Standard Schema version 1", () => {
       features: { front: front!, speeds: table!, flag: lamp! },
     });
     const levels = Array.from({ length: 28 }, (_, i) => (i === 3 ? 256 : i));
-    expect(
-      validate(decoder, { front: { effect: "steady", ledCorection: true }, speeds: levels, flag: 1 }),
-    ).toEqual({
+    expect(validate(decoder, { front: { effect: "plain", forLad: true }, speeds: levels, flag: 1 })).toEqual({
       issues: [
         {
-          message:
-            'front.ledCorection: there is no such name; the names are effect, ledCorrection; nearest: "ledCorrection"',
-          path: ["front", "ledCorection"],
+          message: 'front.forLad: there is no such name; the names are effect, forLed; nearest: "forLed"',
+          path: ["front", "forLad"],
         },
         { message: "speeds.3: 256 is out of range; allowed is 0 to 255", path: ["speeds", "3"] },
         { message: "flag: expected true or false, got 1", path: ["flag"] },

@@ -21,9 +21,15 @@ const decoder = defineDecoder({
   name: "X1",
   kind: "multifunction",
   features: {
-    whistle: choice(cv(141), { low: { value: 2, label: "Low and long" }, high: 5 }),
-    front: record({ effect: choice(cv(171).bits(0, 4), { steady: 0, dim: 3 }), led: flag(cv(171).bit(7)) }),
-    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+    whistle: choice(cv(218), { low: { value: 2, label: "Low and long" }, high: 5 }),
+    front: record({
+      effect: choice(cv(216).bits(1, 4), { plain: 7, half: 11 }),
+      forLed: flag(cv(243).bit(7), { inverted: true }),
+    }),
+    drains: switched(
+      cv(252).bit(1),
+      record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+    ),
     address: variant(cv(29).bit(5), {
       primary: { value: 0, fields: { number: level(cv(1), { min: 1, max: 127 }) } },
       extended: {
@@ -37,25 +43,25 @@ const decoder = defineDecoder({
 
 describe("explain", () => {
   test("a whole set: every setting in words, with its bits", () => {
-    const explained = explain(decoder, CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 }));
+    const explained = explain(decoder, CvSet.from({ 1: 3, 29: 0, 216: 22, 218: 2, 243: 0, 249: 80, 252: 2 }));
     expect(explained.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
       "whistle: Low and long",
-      "front.effect: dim",
-      "front.led: yes",
+      "front.effect: half",
+      "front.forLed: yes",
       "drains: on",
       "drains.seconds: 20 s",
       "address.kind: primary",
       "address.number: 3",
     ]);
-    expect(explained.lines[1]?.places).toEqual([{ cv: "171", mask: 31 }]);
+    expect(explained.lines[1]?.places).toEqual([{ cv: "216", mask: 30 }]);
     expect(explained).toMatchObject({ issues: [], absent: [], unowned: [] });
     expect(explained.settings).toEqual(
-      decoder.decode(CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 })),
+      decoder.decode(CvSet.from({ 1: 3, 29: 0, 216: 22, 218: 2, 243: 0, 249: 80, 252: 2 })),
     );
   });
 
   test("a part: what can be read has a line, what is missing is named, what is absent is no fault", () => {
-    const explained = explain(decoder, CvSet.from({ 29: 34, 160: 0 }));
+    const explained = explain(decoder, CvSet.from({ 29: 34, 252: 0 }));
     expect(explained.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
       "drains: off",
       "address.kind: long",
@@ -75,13 +81,13 @@ describe("explain", () => {
   });
 
   test("a wrong value hides nothing else", () => {
-    const explained = explain(decoder, CvSet.from({ 141: 9, 171: 128 + 9, 60: 1 }));
+    const explained = explain(decoder, CvSet.from({ 60: 1, 216: 9 * 2, 218: 9, 243: 0 }));
     expect(explained.issues.map(({ path, code }) => `${path} ${code}`)).toEqual([
       "whistle stored-option",
       "front.effect stored-option",
     ]);
-    expect(explained.lines.map(({ path }) => path)).toEqual(["front.led"]);
-    expect(explained.settings).toEqual({ front: { led: true } });
+    expect(explained.lines.map(({ path }) => path)).toEqual(["front.forLed"]);
+    expect(explained.settings).toEqual({ front: { forLed: true } });
     expect(explained.unowned).toEqual([{ cv: "60", mask: 255, value: 1 }]);
   });
 
@@ -104,20 +110,20 @@ describe("explain", () => {
 });
 
 describe("diff", () => {
-  const from = CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131, 60: 1 });
+  const from = CvSet.from({ 1: 3, 29: 0, 216: 22, 218: 2, 243: 0, 249: 80, 252: 2, 60: 1 });
 
   test("nothing differs from itself", () => {
     expect(diff(decoder, from, from)).toEqual([]);
   });
 
   test("only the settings in the bits that differ are named", () => {
-    expect(diff(decoder, from, from.with(171, 128))).toEqual([
+    expect(diff(decoder, from, from.with(216, 14))).toEqual([
       {
-        cv: "171",
-        from: 131,
-        to: 128,
+        cv: "216",
+        from: 22,
+        to: 14,
         paths: ["front.effect"],
-        words: [{ path: "front.effect", from: "dim", to: "steady" }],
+        words: [{ path: "front.effect", from: "half", to: "plain" }],
       },
     ]);
   });

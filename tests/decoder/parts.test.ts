@@ -4,11 +4,11 @@ import { describe, expect, test } from "vitest";
 
 // Parts are sets of features that the caller offers, and that a description in JSON names.
 
-const lamp = { codec: "flag", place: { cv: 171, bit: 7 } };
+const lamp = { codec: "flag", place: { cv: 216, bit: 7 } };
 const parts = {
-  lights: { front: flag(cv(171).bit(0)), rear: flag(cv(171).bit(1)) },
-  steam: { firing: choice(cv(152), { coal: 0, oil: 1 }) },
-  more: { rear: flag(cv(172).bit(1)) },
+  lights: { front: flag(cv(216).bit(0)), rear: flag(cv(216).bit(1)) },
+  steam: { fuel: choice(cv(246), { coal: 96, oil: 32 }) },
+  more: { rear: flag(cv(215).bit(1)) },
 };
 const read = (names: readonly string[], features: object, known: object = parts) =>
   tryDecoderFromJson(
@@ -21,7 +21,7 @@ const issues = (result: ReturnType<typeof read>): string[] =>
 describe("parts of a description", () => {
   test("come before its own features, part by part", () => {
     const result = read(["steam", "lights"], { lamp });
-    expect(Object.keys(result.value?.features ?? {})).toEqual(["firing", "front", "rear", "lamp"]);
+    expect(Object.keys(result.value?.features ?? {})).toEqual(["fuel", "front", "rear", "lamp"]);
     expect(result.value?.features["front"]).toBe(parts.lights.front);
     expect(Object.keys(read([], { lamp }).value?.features ?? {})).toEqual(["lamp"]);
   });
@@ -38,13 +38,13 @@ describe("parts of a description", () => {
     ]);
     // Nor is one taken twice.
     expect(issues(read(["steam", "steam"], { lamp }))).toEqual([
-      'features.firing: the part "steam" has a feature of this name already',
+      'features.fuel: the part "steam" has a feature of this name already',
     ]);
   });
 
   test("do not share bits with its own features", () => {
-    expect(issues(read(["lights"], { both: { codec: "flag", place: { cv: 171, bit: 1 } } }))).toEqual([
-      'features: CV 171 bit 1: "rear" and "both" both own the same bits',
+    expect(issues(read(["lights"], { both: { codec: "flag", place: { cv: 216, bit: 1 } } }))).toEqual([
+      'features: CV 216 bit 1: "rear" and "both" both own the same bits',
     ]);
   });
 

@@ -10,8 +10,8 @@ const text = `{
   "silence": [{ "rule": "r", "reason": "why" }],
   "settings": {
     "whistle": "three-chime",
-    "front": { "effect": "steady",
-      "ledCorrection": true },
+    "front": { "effect": "plain",
+      "forLed": true },
     "speed": {
       "levels": [4, 8,
         12, 300]
@@ -44,7 +44,7 @@ test("everything in a settings file is there", () => {
     silence: [{ rule: "r", reason: "why" }],
   });
   expect(Object.keys(settings)).toEqual(["whistle", "front", "speed", "idle", "__proto__"]);
-  expect(settings["front"]).toEqual({ effect: "steady", ledCorrection: true });
+  expect(settings["front"]).toEqual({ effect: "plain", forLed: true });
   expect(settings["speed"]).toEqual({ levels: [4, 8, 12, 300] });
   expect(settings["idle"]).toBe(0.3);
   expect(({} as { polluted?: boolean }).polluted).toBe(undefined);
@@ -54,7 +54,7 @@ test.each([
   ["", 7, 3],
   ["whistle", 8, 5],
   ["front.effect", 9, 16],
-  ["front.ledCorrection", 10, 7],
+  ["front.forLed", 10, 7],
   ["speed.levels.1", 12, 21],
   ["speed.levels.3", 13, 13],
   ["speed.trim", 11, 5],
@@ -66,7 +66,7 @@ test.each([
 
 test("the issues of a codec get their places", () => {
   const speed = record({ levels: record({ 3: level(cv(67), { max: 255 }) }) });
-  const front = record({ ledCorrection: level(cv(68), { max: 255 }) });
+  const front = record({ forLed: level(cv(68), { max: 255 }) });
   const file = readSettings(text, { file: "no9.json" }).value;
   const found = record({ speed, front }).tryEncode({
     speed: { levels: { 3: 300 } },

@@ -13,7 +13,9 @@ export async function session(run, folder, expected) {
   const own = join(folder, "command");
   mkdirSync(own, { recursive: true });
   const cwd = mkdtempSync(join(own, "run-"));
-  const command = join(folder, "node_modules/cvset/dist/cli/cli.js");
+  const ours = join(folder, "node_modules/cvset");
+  const { version, bin } = JSON.parse(readFileSync(join(ours, "package.json"), "utf8"));
+  const command = join(ours, bin.cvset);
   const env = { ...process.env, NO_COLOR: "1" };
   const said = [];
   const cvset = async (...args) => {
@@ -24,7 +26,6 @@ export async function session(run, folder, expected) {
   const file = (name) => JSON.parse(readFileSync(join(cwd, name), "utf8"));
   const write = (name, content) => writeFileSync(join(cwd, name), JSON.stringify(content));
 
-  const { version } = JSON.parse(readFileSync(join(folder, "node_modules/cvset/package.json"), "utf8"));
   assert.ok((await cvset("--version")).includes(version));
   assert.deepEqual(JSON.parse(await cvset("address", "1234", "--json")).cvs, { 17: 196, 18: 210 });
   assert.match(await cvset("explain", "CV29=34"), /extended/);

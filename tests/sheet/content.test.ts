@@ -121,12 +121,11 @@ describe("the list of CVs", () => {
       "17": "Extended address: 1234",
       "18": "Extended address, with CV 17",
       "70": "Speed table, step 4: 18",
-      "153": "Cylinders: Two; Wheel slip: 4",
-      "171":
-        "Front lamp: Effect: Comes up with the dynamo; Lit when running: forward; LED brightness correction: yes",
+      "221": "Cylinders: Two; Knock of the rods: 3",
+      "216": "Front lamp: Shows when running: forward; Effect: Brightens slowly",
       "250": "not in the description",
-      "257@16.1": 'Number plate text: "No. 9"',
-      "258@16.1": "Number plate text, with CV 257@16.1",
+      "426@112.5": 'Text of the tender plate: "No. 9"',
+      "427@112.5": "Text of the tender plate, with CV 426@112.5",
       "20": "reserved in the standard",
     });
   });
@@ -323,28 +322,31 @@ test("every setting of the locomotive is told in words outside of the list of CV
   const sheet = setUpSheet(no9);
   const told = JSON.stringify(sheet.sections.filter(({ id }) => id !== "cvs").map(({ blocks }) => blocks));
   for (const words of [
-    "Three chime, deep",
-    "Brass, bright",
-    "Heavy",
+    "Three chime, for the valley",
+    "Clear",
+    "Spark cage, heavy",
     "One, compound",
     "Coal",
-    "Lifting",
-    "Screw",
+    "Pump on the crosshead",
+    "Safety valves",
     "every 15 min",
     "open for 12 s",
     "0.4 s",
-    "below speed step 30",
+    "above speed step 30",
     "No. 9",
   ]) {
     expect(told).toContain(words);
   }
-  expect(factsOf(sheet, "other")).toMatchObject({ "Lamps fade for": "0.4 s", "Number plate text": "No. 9" });
+  expect(factsOf(sheet, "other")).toMatchObject({
+    "Lamps fade for": "0.4 s",
+    "Text of the tender plate": "No. 9",
+  });
 });
 
 test("what the set does not hold is left out, and what stands for nothing is said", () => {
-  const sheet = setUpSheet({ decoder: quillback, cvs: CvSet.from({ 141: 99, 190: 50 }) });
+  const sheet = setUpSheet({ decoder: quillback, cvs: CvSet.from({ 218: 67, 234: 50 }) });
   expect(sheet.sections.map(({ id }) => id)).toEqual(["locomotive", "wires", "sounds", "cautions", "cvs"]);
-  expect(tableOf(sheet, "sounds")[0]?.[1]).toMatch(/^cannot be read: .*no option has the stored number 99/);
+  expect(tableOf(sheet, "sounds")[0]?.[1]).toMatch(/^cannot be read: .*no option has the stored number 4/);
   expect(factsOf(sheet, "locomotive")["Address"]).toBe("Not in the CV set");
   expect(sheet.title).toBe("Quillback S8 without a name");
 });
@@ -393,7 +395,13 @@ test("cautions carry what the standard and the trade demand", () => {
 test("the roster has each locomotive's name, address, decoder, keys and findings", () => {
   const sheet = roster([no9, no11, { ...no11, findings: [] }], { date: "14 March 2026" });
   expect(tableOf(sheet, "locomotives")).toEqual([
-    ["No. 9", "Extended address 1234", "Quillback S8", "F0 (FL), F1\u2013F10", "1 warning, 1 note"],
+    [
+      "No. 9",
+      "Extended address 1234",
+      "Quillback S8",
+      "F0 (FL), F1\u2013F9, F11\u2013F12",
+      "1 warning, 1 note",
+    ],
     ["No. 11", "Primary address 3", "Dunlin M6", "F0 (FL), F1\u2013F6", "\u2013"],
     ["No. 11", "Primary address 3", "Dunlin M6", "F0 (FL), F1\u2013F6", "nothing found"],
   ]);

@@ -45,18 +45,18 @@ describe("the guide", () => {
   test("describes the invented decoder: both read the same CVs in the same way", () => {
     const settings = {
       whistleSound: "deep",
-      fuel: "coal",
-      volume: 60,
-      drainCocks: { time: 7.5 },
+      burns: "coal",
+      volume: 75,
+      drainCocks: { time: 7.2 },
       whistleKey: 5,
       lampFront: { effect: "flame", direction: "forward-only" },
     } as const;
     const cvs = dunlin.encode(settings);
     expect(decoder.tryDecode(cvs).value).toMatchObject({
       whistle: "deep",
-      firing: "coal",
+      burns: "coal",
       volume: 9,
-      drainCocks: { time: 7.5 },
+      drainCocks: { time: 7.2 },
       whistleKey: 5,
       front: { effect: "flame", lit: "forward" },
     });

@@ -20,9 +20,15 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 
 const good: Fields = {
-  whistle: choice(cv(141), { low: 2, high: 5 }) as AnyCodec,
-  lamp: record({ led: flag(cv(171).bit(7)), dim: level(cv(171).bits(0, 4), { max: 20 }) }) as AnyCodec,
-  drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { min: 1, max: 60 }) })) as AnyCodec,
+  whistle: choice(cv(218), { low: 2, high: 5 }) as AnyCodec,
+  lamp: record({
+    led: flag(cv(243).bit(7), { inverted: true }),
+    dim: level(cv(216).bits(1, 5), { max: 20 }),
+  }) as AnyCodec,
+  drains: switched(
+    cv(252).bit(1),
+    record({ seconds: level(cv(249), { step: 0.25, min: 1.5, max: 40 }) }),
+  ) as AnyCodec,
 };
 
 const decoderOf = (features: Fields, more: Partial<DecoderSpec<Fields>> = {}): AnyDecoder =>
@@ -147,9 +153,9 @@ describe("checkLaws", () => {
     ],
     [
       "factory values that stand for nothing",
-      decoderOf({}, { factory: { 141: 3 } }),
+      decoderOf({}, { factory: { 218: 3 } }),
       [
-        /breaks a law: the factory values stand for something\nwhistle: CV 141: no option has the stored number 3/,
+        /breaks a law: the factory values stand for something\nwhistle: CV 218: no option has the stored number 3/,
       ],
     ],
     [

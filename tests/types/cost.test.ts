@@ -9,11 +9,11 @@ const root = fileURLToPath(new URL("../..", import.meta.url));
 function source(count: number): string {
   const kinds = [
     (n: number) =>
-      `choice(cv(${n}), { "one-note": 0, "three-chime": { value: 6, label: "Three" }, off: 255 })`,
+      `choice(cv(${n}), { "one-note": 6, "three-chime": { value: 5, label: "Three" }, off: 255 })`,
     (n: number) => `level(cv(${n}), { unit: "s", min: 1, max: 60, names: { never: 0 } })`,
     (n: number) => `flag(cv(${n}).bit(3))`,
     (n: number) =>
-      `record({ effect: choice(cv(${n}).bits(0, 4), { steady: 0, flicker: 5 }), led: flag(cv(${n}).bit(7)) })`,
+      `record({ effect: choice(cv(${n}).bits(1, 4), { plain: 7, flickers: 2 }), led: flag(cv(${n}).bit(5)) })`,
     (n: number) => `switched(cv(${n}).bit(0), record({ seconds: level(cv(${n}).bits(1, 7)) }))`,
     (n: number) => `flags(cv(${n}), [1, 2, 3, 4, 5, 6, 7, 8])`,
     (n: number) =>

@@ -39,8 +39,8 @@ export const verb = defineVerb({
     if (back === words) io.line("The same settings, byte for byte.");
     else io.document(back, "json");
 
-    title("Several choices in one byte: what `cvset explain` says of CV 152, 153, 160 and 171");
-    const shown = new Set(["152", "153", "160", "171"]);
+    title("Several choices in one byte: what `cvset explain` says of CV 218, 224, 231, 243 and 246");
+    const shown = new Set(["218", "224", "231", "243", "246"]);
     const { lines } = explain(quillback, cvs);
     io.line(
       ...columns(
@@ -51,8 +51,8 @@ export const verb = defineVerb({
       ),
     );
 
-    title("One change on top of what is in the decoder: oil instead of coal, no drain cocks");
-    const changed = quillback.patch({ firing: "oil", drains: "off" });
+    title("One change on top of what is in the decoder: slabwood instead of coal, no drain cocks");
+    const changed = quillback.patch({ fuel: "slabwood", drains: "off" });
     for (const { cv, mask, value } of changed) {
       const from = cvs.get(cv) ?? 0;
       io.line(

@@ -25,7 +25,7 @@ and bits that change are told on standard error. With --output the file stays, a
     json: { kind: "flag", help: "write what changes as JSON for programs" },
   },
   examples: [
-    "cvset set no9.settings.json firing=oil drains.seconds=8",
+    "cvset set no9.settings.json fuel=oil drains.seconds=8",
     "cvset set no9.settings.json address=1235",
   ],
   async run({ arguments: [path = "", ...given], options, io }) {
@@ -60,7 +60,7 @@ function changesIn(given: readonly string[], decoder: AnyDecoder): Record<string
     const [, path = "", text = ""] = /^([^=]*)=([\s\S]*)$/.exec(one) ?? [];
     const { codecs, names, path: known } = codecsAt(decoder.features, path);
     const codec = codecs[0];
-    if (!one.includes("=")) complaints.push(`"${one}": write a setting and its value, as in firing=oil`);
+    if (!one.includes("=")) complaints.push(`"${one}": write a setting and its value, as in fuel=oil`);
     else if (Object.hasOwn(changes, path)) complaints.push(`"${one}": ${path} is given twice`);
     else if (codec) changes[path] = text === "" ? undefined : typedValue(codec, text, /\.\d+$/.test(path));
     else {

@@ -33,8 +33,8 @@ function madeBy({ cvset, standard }: Esm) {
     features: {
       ...standard.locomotive,
       whistle: choice(
-        cv(141),
-        { one: 0, three: { value: 6, means: "three-chime whistle" } },
+        cv(218),
+        { one: 6, three: { value: 5, means: "three-chime whistle" } },
         { means: "whistle" },
       ),
     },
@@ -51,7 +51,7 @@ function madeBy({ cvset, standard }: Esm) {
       21: 0,
       22: 0,
       29: 6,
-      141: 0,
+      218: 6,
     },
   });
   const before = decoder.defaults();
@@ -79,9 +79,9 @@ async function worked(value: Esm, by: Esm): Promise<Record<string, unknown>> {
   await work("describe", () => by.cvset.describe(decoder));
   await work("diff", () => by.cvset.diff(decoder, before, after));
   await work("codecs in a record", () => {
-    const place = value.cvset.cv(171);
+    const place = value.cvset.cv(216);
     const lamp = by.cvset.record({ led: value.cvset.flag(place.bit(7)), way: by.cvset.flag(place.bit(6)) });
-    return [lamp.encode({ led: true, way: false }), lamp.decode(value.cvset.CvSet.from({ 171: 64 }))];
+    return [lamp.encode({ led: true, way: false }), lamp.decode(value.cvset.CvSet.from({ 216: 64 }))];
   });
   await work("addresses", () => by.standard.addressInUse(after));
   await work("check", () => by.check.checkSet(after.with(19, 32), { decoder }));

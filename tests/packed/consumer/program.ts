@@ -36,15 +36,18 @@ export const decoder = defineDecoder({
   features: {
     ...locomotive,
     whistle: choice(
-      cv(141),
-      { one: 0, three: { value: 6, label: "Three chime", means: "three-chime whistle" } },
+      cv(218),
+      { one: 6, three: { value: 5, label: "Three chime", means: "three-chime whistle" } },
       { means: "whistle" },
     ),
-    volume: level(page(16, 3).cv(300).bits(0, 6), { max: 100, means: "all sounds, sound level" }),
-    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+    volume: level(page(73, 14).cv(483).bits(0, 6), { max: 100, means: "all sounds, sound level" }),
+    drains: switched(
+      cv(252).bit(1),
+      record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+    ),
     lamp: record({
-      effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: 9 }),
-      led: flag(cv(171).bit(7)),
+      effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: 2 }),
+      led: flag(cv(243).bit(7), { inverted: true }),
     }),
   },
   factory: {
@@ -60,11 +63,12 @@ export const decoder = defineDecoder({
     21: 0,
     22: 0,
     29: 6,
-    141: 0,
-    160: 0,
-    161: 1,
-    171: 0,
-    "300@16.3": 50,
+    216: 14,
+    218: 6,
+    243: 255,
+    249: 26,
+    252: 0,
+    "483@73.14": 50,
   },
 });
 export type Settings = SettingsOf<typeof decoder>;
@@ -125,7 +129,7 @@ export async function results(): Promise<Record<string, unknown>> {
   const model = { kind: "multifunction", factory: before } as const;
   const simulated = new SimulatedDecoder(model);
   const carried = await carryOut(made, simulatedStation(simulated), { from: before });
-  const readBack = await readOut(simulatedConnection(simulated), [17, 18, 29, 141]);
+  const readBack = await readOut(simulatedConnection(simulated), [17, 18, 29, 218]);
   const findings = checkSet(cvs.with(19, 32), { decoder });
   const sheet = setUpSheet({ name: "No. 9", decoder, cvs }, { date: "14 March 2026" });
   const packet = trackPacket({
