@@ -134,7 +134,7 @@ function withTouched(
     }
   }
   // A value that is worked out may need more than what the settings touch.
-  for (const { from } of rootOf(decoder).spec.derivations ?? []) {
+  for (const { from } of rootOf(decoder).spec.derivations?.list ?? []) {
     for (const { cv } of from.flatMap((place) => place.bitsOfCvs)) {
       const value = factory.get(cv);
       if (!whole.has(cv) && value !== undefined) whole = whole.with(cv, value);

@@ -14,7 +14,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { refuseDerived } from "./derived.js";
 import { clean } from "./scale.js";
 
 const storedOtherwise = /* @__PURE__ */ fault(
@@ -80,7 +79,7 @@ export function converted<C extends AnyCodec, Value>(
   conversion: Pairs<ValueOf<C>, Value> | Conversion<ValueOf<C>, InputOf<C>, Value>,
   about: About = {},
 ): Codec<Value> {
-  refuseDerived("converted", [codec]);
+  codec.spec.derivations?.refuse("converted");
   // A copy: the caller may change the list afterwards.
   const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);
   const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, pairs ?? []);

@@ -17,6 +17,11 @@ const circle = /* @__PURE__ */ fault(
   "{names} are worked out from each other, so that none can be worked out first",
 );
 
+const withinAnother = /* @__PURE__ */ fault(
+  "derived-within",
+  "a value that is worked out cannot stand within a codec of kind {kind}; it can be a feature of a decoder or a field of a record",
+);
+
 /** A value that is worked out from other CVs, within a codec. */
 export interface Derivation {
   /** Where it is within the codec; empty where it is the codec itself. */
@@ -30,14 +35,53 @@ export interface Derivation {
    * @throws `CvError` where the author's function throws, or gives no number that fits.
    */
   workOut(cvs: CvReader): number;
+  /** The issue that a value was given for it as a setting. */
+  given(found: unknown, path: string): Issue;
+}
+
+/**
+ * The values within a codec that are worked out. Records and decoders reach all of this through the values that they
+ * have, so that a bundle without any holds none of it.
+ */
+export class Derivations {
+  /** Each after those that it is worked out from. */
+  readonly list: readonly Derivation[];
+
+  constructor(list: readonly Derivation[]) {
+    this.list = list;
+  }
+
+  /**
+   * Those of several named codecs together.
+   * @throws `CvError` when some are worked out from each other.
+   */
+  joined(fields: readonly (readonly [name: string, derivations: Derivations])[]): Derivations {
+    return new Derivations(ordered(fields));
+  }
+
+  /**
+   * Adds to a patch the values that are worked out from what it changes.
+   * @param writer The patch so far.
+   * @param base The present CVs, for what the patch does not have.
+   * @param all Whether values are added of which nothing changes.
+   * @throws `CvError` where CVs are needed that neither has; the other values are in the patch then.
+   */
+  finish(writer: PatchWriter, base: CvsLike | undefined, all: boolean): void {
+    finish(writer, this.list, base, all);
+  }
+
+  /** Refuses them within a codec of which not all is there always. */
+  refuse(kind: string): never {
+    throw new CvError([withinAnother({ kind })]);
+  }
 }
 
 /** The values within named codecs, each after those that it is worked out from. */
-export function ordered(
-  fields: readonly (readonly [name: string, derivations: readonly Derivation[]])[],
+function ordered(
+  fields: readonly (readonly [name: string, derivations: Derivations])[],
 ): readonly Derivation[] {
-  const all = fields.flatMap(([name, within]) =>
-    within.map((one) => ({ ...one, path: joinPath(name, one.path) })),
+  const all = fields.flatMap(([name, { list }]) =>
+    list.map((one) => ({ ...one, path: joinPath(name, one.path) })),
   );
   const stored = new Map<number, { readonly mask: number; readonly one: Derivation }[]>();
   for (const one of all) {
@@ -90,7 +134,7 @@ export function share(place: Place, others: readonly Place[]): boolean {
  * @param all Whether values are added of which nothing changes.
  * @throws `CvError` where CVs are needed that neither has; the other values are in the patch then.
  */
-export function finish(
+function finish(
   writer: PatchWriter,
   derivations: readonly Derivation[],
   base: CvsLike | undefined,

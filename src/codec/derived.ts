@@ -4,7 +4,7 @@ import { nameOf } from "../cv/name.js";
 import type { Place, Run } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import { type About, type AnyCodec, Codec, issuesOf, type Json, reportMissing } from "./codec.js";
-import { share } from "./derivation.js";
+import { Derivations, share } from "./derivation.js";
 
 const nothing = /* @__PURE__ */ fault("derived-from-nothing", "a value is worked out from one place or more");
 const fromItself = /* @__PURE__ */ fault(
@@ -30,10 +30,6 @@ const cannotCheck = /* @__PURE__ */ fault(
 const notASetting = /* @__PURE__ */ fault(
   "derived-given",
   "this is worked out from {from:text} and is no setting: leave it out",
-);
-const withinAnother = /* @__PURE__ */ fault(
-  "derived-within",
-  "a value that is worked out cannot stand within a codec of kind {kind}; it can be a feature of a decoder or a field of a record",
 );
 
 /** How the numbers of some places become one: built in are their sum and their exclusive or. */
@@ -124,7 +120,15 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
     data: { kind: "derived", place, from: given, by: typeof by === "function" ? undefined : by, start },
     places: [place],
     about: options,
-    derivations: [{ path: "", place, from, workOut }],
+    derivations: new Derivations([
+      {
+        path: "",
+        place,
+        from,
+        workOut,
+        given: (found, path) => notASetting({ from: source, found }, { path }),
+      },
+    ]),
     read(cvs) {
       const issues = differing(cvs);
       if (issues.length) throw new CvError(issues);
@@ -167,15 +171,4 @@ function isKeyThere(key: number, cvs: CvReader): boolean {
   } catch {
     return false;
   }
-}
-
-/** The issue that a value was given for what is worked out. */
-export function derivedGiven({ data }: AnyCodec, found: unknown, path: string): Issue {
-  const from = data.kind === "derived" ? data.from.join(", ") : "";
-  return notASetting({ from, found }, { path });
-}
-
-/** Refuses values that are worked out within what is not always there. */
-export function refuseDerived(kind: string, codecs: readonly AnyCodec[]): void {
-  if (codecs.some(({ spec }) => spec.derivations?.length)) throw new CvError([withinAnother({ kind })]);
 }

@@ -2,7 +2,6 @@ import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import { type About, type AnyCodec, at, Codec, checkValue, issuesOf, readWhole, tryRead } from "./codec.js";
-import { refuseDerived } from "./derived.js";
 import {
   checkNames,
   checkOverlap,
@@ -106,7 +105,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
       continue;
     }
     checkNames(Object.keys(fields));
-    refuseDerived("variant", Object.values(fields));
+    for (const { spec } of Object.values(fields)) spec.derivations?.refuse("variant");
     checkOverlap({ "the discriminator": selector as AnyCodec, ...fields });
     const codec = caseCodec(tag, name, fields);
     byName.set(name, { stored, codec });

@@ -125,7 +125,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    */
   encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = {}): CvSet {
     needEncodeOptions(options);
-    if (this.#root.spec.derivations?.length) {
+    if (this.#root.spec.derivations) {
       const set = toCvSet(base, "base");
       return set.apply(this.patch(settings, { ...options, base: set }));
     }

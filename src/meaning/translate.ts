@@ -1,4 +1,3 @@
-import { finish } from "../codec/derivation.js";
 import { type BitChange, CvPatch, PatchWriter } from "../cv/cvpatch.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
@@ -129,7 +128,7 @@ function workedOut(
   cvs: CvSet,
 ): { readonly result: CvSet; readonly rows: readonly TranslationRow[] } {
   const { derivations } = rootOf(decoder).spec;
-  if (!derivations?.length) return { result: cvs, rows: [] };
+  if (!derivations) return { result: cvs, rows: [] };
   const writer = new PatchWriter();
   for (const { cv, mask, value } of patch) writer.put(toKey(cv), mask, value);
   const rows: TranslationRow[] = [];
@@ -144,7 +143,7 @@ function workedOut(
     }
   };
   let result = cvs;
-  collect(() => finish(writer, derivations, cvs, false));
+  collect(() => derivations.finish(writer, cvs, false));
   collect(() => {
     result = cvs.apply(writer.patch());
   });

@@ -76,7 +76,7 @@ export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
 
 /** The CVs that hold values which are worked out, and what these are worked out from. */
 function derivedIn(decoder: AnyDecoder): { readonly cv: string; readonly from: readonly string[] }[] {
-  return (rootOf(decoder).spec.derivations ?? []).flatMap(({ place, from }) => {
+  return (rootOf(decoder).spec.derivations?.list ?? []).flatMap(({ place, from }) => {
     const names = from.flatMap((one) => one.bitsOfCvs.map(({ cv }) => cv));
     return place.bitsOfCvs.map(({ cv }) => ({ cv, from: names }));
   });
