@@ -129,7 +129,7 @@ describe("a plug-in that the option names", () => {
     expect(plain.$defs.codec.properties.codec.enum.at(-1)).toBe("derived");
   });
 
-  test("its terms are known to translate", async () => {
+  test("its terms are known to translate, its codecs to the sheet", async () => {
     const unknown = {
       ...description,
       id: "heron-c2",
@@ -140,6 +140,9 @@ describe("a plug-in that the option names", () => {
     const args = ["translate", "one.txt", "--to", "heron-c2.json"];
     const known = await cvset(...args, ...plugin);
     expect(known.stderr).not.toContain("station clock");
+    const sheet = await cvset("sheet", "one.txt", ...plugin);
+    expect(sheet).toMatchObject({ status: 0, stderr: "" });
+    expect(sheet.stdout).toContain("Hour");
   });
 
   test("two of them, which must not have a kind of one name", async () => {
