@@ -100,7 +100,12 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
     return "Codec";
   }
   /** The types of decoded values and of values to encode; for the compiler only. */
-  declare readonly "~types": { readonly value: Value; readonly input: Input };
+  declare readonly "~types": {
+    readonly value: Value;
+    readonly input: Input;
+    /** Which keys of settings it may have; none for what is no setting. */
+    readonly key: PropertyKey;
+  };
   /** What kind of codec it is. */
   readonly kind: string;
   /** What it is made from: options, range, parts. */

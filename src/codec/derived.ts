@@ -35,6 +35,9 @@ const notASetting = /* @__PURE__ */ fault(
 /** How the numbers of some places become one: built in are their sum and their exclusive or. */
 export type Derive = "sum" | "xor" | ((numbers: readonly number[]) => number);
 
+/** A codec of what is no setting. */
+export type DerivedCodec = Codec<undefined> & { readonly "~types": { readonly key: never } };
+
 /** Options of {@link derived}. */
 export interface DerivedOptions extends About {
   /** What the value is worked out from: places, and runs of CVs, each CV of which is a number of its own. */
@@ -80,7 +83,7 @@ const ways: Readonly<Record<string, (one: number, other: number) => number>> = {
  * read.ok || read.issues.map((issue) => messageOf(issue)); // ["checksum: CV 122: expected 45, as worked out from CV 120-121; found 44"]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function derived(place: Place, options: DerivedOptions): Codec<undefined> {
+export function derived(place: Place, options: DerivedOptions): DerivedCodec {
   const { by, start = 0, kind, json } = options;
   const where = { places: place.bitsOfCvs };
   const given = Object.freeze([...options.from]);
@@ -153,7 +156,8 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
     },
     ...(json && { json }),
   });
-  return codec;
+  // The key is for the compiler only.
+  return codec as DerivedCodec;
 }
 
 function inRow(way: (one: number, other: number) => number, start: number, { width }: Place) {

@@ -37,11 +37,11 @@ export const longestName = 100;
 export type Fields = Readonly<Record<string, AnyCodec>>;
 /** The decoded values of a record's fields; what is worked out from others is no setting. */
 export type RecordValue<F extends Fields> = {
-  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]>;
+  readonly [K in keyof F as K & F[K]["~types"]["key"]]: ValueOf<F[K]>;
 };
 /** The values to encode; a field that is left out stays as it is. */
 export type RecordInput<F extends Fields> = {
-  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]>;
+  readonly [K in keyof F]?: InputOf<F[K]>;
 };
 
 /** Reading and writing of named settings. */
