@@ -391,7 +391,9 @@ describe("describe", () => {
     const ran = await run(["describe", path]);
     expectRefusal(ran);
     expect(ran.stderr).toMatch(/wrong\.json:4:5: features\.a: .*single bit/);
-    expect(ran.stderr).toMatch(/wrong\.json:5:12: features\.b\.codec: "chioce" is not an option; .*"choice"/);
+    expect(ran.stderr).toMatch(
+      /wrong\.json:5:12: features\.b\.codec: there is no kind of codec "chioce"; .*nearest: "choice"/,
+    );
   });
 });
 
