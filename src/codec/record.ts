@@ -1,6 +1,13 @@
 import { need } from "../cv/argument.js";
 import { type About, anAbout, Codec, type InputOf, type ValueOf } from "./codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts, type SettingNames, someCodecs } from "./fields.js";
+import {
+  checkNames,
+  checkOverlap,
+  type Fields,
+  fieldsParts,
+  type SettingNames,
+  someCodecs,
+} from "./fields.js";
 
 /**
  * Several settings under one name. On encoding, a field that is left out stays as it is.

@@ -10,7 +10,14 @@ import {
   ownedOf,
   type ValueOf,
 } from "../codec/codec.js";
-import { checkNames, checkOverlap, type Fields, fieldsParts, type SettingNames, someCodecs } from "../codec/fields.js";
+import {
+  checkNames,
+  checkOverlap,
+  type Fields,
+  fieldsParts,
+  type SettingNames,
+  someCodecs,
+} from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
 import { aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";

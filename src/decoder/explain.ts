@@ -51,7 +51,10 @@ export interface Explanation<Settings = Readonly<Record<string, unknown>>> {
  * explained.absent; // ["bell"]
  * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "216", mask: 1, value: 1 }]
  */
-export function explain<Settings, Input>(decoder: Decoder<Settings, Input>, cvs: CvsLike): Explanation<Input> {
+export function explain<Settings, Input>(
+  decoder: Decoder<Settings, Input>,
+  cvs: CvsLike,
+): Explanation<Input> {
   need(aDecoder, decoder, "decoder");
   const set = toCvSet(cvs);
   const settings: Record<string, unknown> = {};
