@@ -70,6 +70,7 @@ export { descriptionSchema } from "./decoder/description-schema.js";
 export { type DescriptionOptions, decoderFromJson, tryDecoderFromJson } from "./decoder/from-json.js";
 export { type DecoderJson, describe, jsonOf } from "./decoder/json.js";
 export { schemaOf, settingsSchema } from "./decoder/schema.js";
+export { type StandardJsonSchema, withJsonSchema } from "./decoder/standard-json-schema.js";
 
 // What is wrong, as data and in words
 

@@ -208,7 +208,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
       vendor: "cvset",
       validate: (value) => {
         const issues = checkIssues(this, value, {});
-        return issues.length ? standardIssues(issues) : { value: value as Input };
+        return issues.length ? standardIssues(issues, value) : { value: value as Input };
       },
     };
   }
