@@ -1,5 +1,5 @@
 import type { CvPatch } from "../cv/cvpatch.js";
-import { placesText } from "../cv/places-text.js";
+import { placesInWords } from "../cv/places-text.js";
 import { visible } from "../cv/show.js";
 import type { KnownCvs } from "../standard/address.js";
 import { givenCvs } from "./given-cvs.js";
@@ -26,7 +26,7 @@ export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[]
     ...Object.entries(cvs).map(([cv, value]) => behind(`CV${cv} = ${value}`, cv)),
     ...bits.map(({ cv, mask, value }) => {
       const lowest = 31 - Math.clz32(mask & -mask);
-      return behind(`CV${placesText([{ cv, mask }]).slice(3)} = ${value >> lowest}`, cv);
+      return behind(`CV${placesInWords([{ cv, mask }]).slice(3)} = ${value >> lowest}`, cv);
     }),
     "",
   ].join("\n");

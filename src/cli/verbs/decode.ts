@@ -1,5 +1,5 @@
 import { pageOf, toKey } from "../../cv/name.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { unownedBits } from "../../decoder/explain.js";
 import { editSettings, fileMessage, writeSettings } from "../../files/index.js";
@@ -96,7 +96,7 @@ function settingsOf(
   const others = unownedBits(decoder, cvs).filter(({ cv }) => !isReadOnly(cv, decoder.kind));
   if (others.length)
     io.say(
-      `note: no feature of ${decoder.name} has ${placesText(others)}; to keep them, give this CV set to encode as --base`,
+      `note: no feature of ${decoder.name} has ${placesInWords(others)}; to keep them, give this CV set to encode as --base`,
     );
   return { settings, complaints };
 }

@@ -1,7 +1,7 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
 import { CvError, messageOf } from "../../cv/issue.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import { shortened } from "../../cv/show.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
 import { explain, type Line } from "../../decoder/explain.js";
@@ -101,7 +101,7 @@ function tellPlan(made: Plan, packets: boolean, io: Io): void {
 }
 
 function writeText({ cv, mask, value }: PlanStep): string {
-  const place = placesText([{ cv, mask }]);
+  const place = placesInWords([{ cv, mask }]);
   if (mask === 255) return `${place} = ${value}`;
   return mask & (mask - 1) ? `${place} of ${value}` : `${place} = ${Number((value & mask) !== 0)}`;
 }
@@ -119,7 +119,7 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
     const { cv, mask, value, need, pause } = step;
     // A page is selected by CV 31 and 32 before; at the throttle the CV has its bare number.
     const number = cv.split("@")[0] as string;
-    const what = mask === 255 ? `CV ${number}` : placesText([{ cv: number, mask }]);
+    const what = mask === 255 ? `CV ${number}` : placesInWords([{ cv: number, mask }]);
     const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
     const why =
       need === "select" ? "selects the page of the next ones" : need === "unlock" ? "opens the lock" : "";
@@ -267,7 +267,7 @@ function leftOut(
   const own = new Set([...decoder.bits.map(({ cv }) => cv), ...[...decoder.defaults()].map(([cv]) => cv)]);
   const others = [...wanted].map(([cv]) => cv).filter((cv) => !own.has(cv));
   if (others.length === 0) return wanted;
-  io.say(`note: left as they are: ${placesText(others.map((cv) => ({ cv, mask: 255 })))}`);
+  io.say(`note: left as they are: ${placesInWords(others.map((cv) => ({ cv, mask: 255 })))}`);
   return wanted.without(...others);
 }
 

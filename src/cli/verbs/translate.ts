@@ -1,6 +1,6 @@
 import type { CvSet } from "../../cv/cvset.js";
 import { CvError, messageOf } from "../../cv/issue.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import type { JsonDocument } from "../../files/json.js";
 import {
@@ -236,7 +236,7 @@ function tell(
     );
   if (unowned.length) {
     const bits = unowned.map(({ cv, mask, value }) =>
-      mask === 255 ? `CV ${cv} = ${value}` : placesText([{ cv, mask }]),
+      mask === 255 ? `CV ${cv} = ${value}` : placesInWords([{ cv, mask }]),
     );
     io.line(
       "",
