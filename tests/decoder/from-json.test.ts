@@ -286,10 +286,6 @@ describe("the description around them", () => {
     [{ parts: ["lamps", "sounds"], note: "N", $schema: "s", factory: { 1: 3 }, rules: [] }, []],
     [{ factory: { 1: "x", 2: 3 } }, ['factory.1: expected a number, got "x"']],
     [
-      { factory: { 0: 3 } },
-      ['factory: expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "0"'],
-    ],
-    [
       { note: 3, $schema: 4, rules: {} },
       ["note: expected a text, got 3", "$schema: expected a text, got 4", "rules: expected a list, got {}"],
     ],

@@ -254,6 +254,10 @@ describe("lines of a CV set", () => {
     expect(lines(defineCodec<string>({ ...spec, text: () => "words" }), "a")).toEqual(["a: words"]);
     expect(lines(defineCodec({ kind: "around", item: lamp }), "a")).toEqual(["a: yes"]);
     expect(lines(defineCodec({ kind: "around", item: record({ lamp }) }), "a")).toEqual(["a.lamp: yes"]);
+    const blower = switched(cv(1).bit(0), level(cv(3), { unit: "s" }));
+    expect(lines(defineCodec({ kind: "around", item: blower }), "a")).toEqual(["a: on", "a: 4 s"]);
+    const form = variant(cv(1), { five: { value: 5, fields: { lamp } } });
+    expect(lines(defineCodec({ kind: "around", item: form }), "a")).toEqual(["a.kind: five", "a.lamp: yes"]);
     expect(
       lines(defineCodec({ kind: "around", item: lamp, text: (on) => (on ? "lit" : "dark") }), "a"),
     ).toEqual(["a: lit"]);
