@@ -1,4 +1,4 @@
-import { aText, need, objectOf } from "../cv/argument.js";
+import { aNumber, aText, need, objectOf } from "../cv/argument.js";
 import type { CvsLike } from "../cv/cvset.js";
 import { notAnObject, notAText, unknownName, unreadable } from "../cv/faults.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
@@ -108,7 +108,13 @@ interface RunPlace {
 }
 
 // The rest is looked at where it is used.
-const someDefaults = /* @__PURE__ */ objectOf({ "drive?": someKnownCvs });
+const someDefaults = /* @__PURE__ */ objectOf({
+  "locomotive?": aText,
+  "scale?": aText,
+  "distance?": aNumber,
+  "drive?": someKnownCvs,
+  "steps?": aNumber,
+});
 
 /**
  * Timed runs from JSON data: a list of runs, or an object with the list as `runs` and, beside it, what holds for all

@@ -84,7 +84,10 @@ export function addressIn({ cvs, decoder }: SheetLocomotive): string {
   return address ? addressText(address) : "not in the CV set";
 }
 
-function locomotiveSection(locomotive: SheetLocomotive, { date }: SheetOptions): SheetSection {
+function locomotiveSection(
+  locomotive: SheetLocomotive & { readonly cvs: CvSet },
+  { date }: SheetOptions,
+): SheetSection {
   const { cvs, decoder, note } = locomotive;
   const { differ, known } = differences(decoder, cvs);
   const consist = consistInUse(cvs);

@@ -1,7 +1,8 @@
 import fc, { type Arbitrary } from "fast-check";
+import { need } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { type CvName, firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
-import { codecOf, neededBy, type Source } from "./source.js";
+import { codecOf, neededBy, ofValues, type Source } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
 const byte = fc.integer({ min: 0, max: 255 });
@@ -32,6 +33,7 @@ export function cvSetsOf(
   source: Source,
   options: Pick<ValuesOptions, "at"> & { readonly raw?: boolean } = {},
 ): Arbitrary<CvSet> {
+  need(ofValues, options, "options");
   const codec = codecOf(source);
   const own = [...new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv))];
   const raw = fc
