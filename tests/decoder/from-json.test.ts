@@ -308,6 +308,18 @@ describe("the description around them", () => {
     expect(said(more)).toEqual(words);
   });
 
+  test("factory values, rules and a remark are described as they were read; without them there are none", () => {
+    const bare = { id: "x1", name: "X1", kind: "multifunction", features: { a: flag } };
+    const more = {
+      ...{ note: "Invented.", factory: { 1: 3, 30: 1 } },
+      rules: [{ rule: "outputs", outputs: [1, 2] }],
+    };
+    for (const json of [bare, { ...bare, ...more }]) {
+      const result = tryDecoderFromJson(json);
+      expect(result.value && describeDecoder(result.value)).toEqual(json);
+    }
+  });
+
   test("a part is not known where there are none, and brings no feature that is there already", () => {
     const json = { id: "x1", name: "X1", kind: "multifunction", parts: ["lamps"], features: {} };
     const without = tryDecoderFromJson(json);

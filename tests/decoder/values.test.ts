@@ -232,6 +232,13 @@ describe("a value in words", () => {
     ["one of a pair", converted(level(cv(1)), [[0, "full"]]), "full", "full"],
     ["what a function makes", squared, [3, "x"], '[3,"x"]'],
     ["fields", record({ lamp }), { lamp: true }, '{"lamp":true}'],
+    ["of a codec around another one", defineCodec({ kind: "around", item: lamp }), true, "yes"],
+    [
+      "of a codec around another one that has words",
+      defineCodec({ kind: "around", item: lamp, text: (on) => (on ? "lit" : "dark") }),
+      false,
+      "dark",
+    ],
     ["of a codec from outside", own, 7, "7"],
     ["of a codec from outside that has words", told, 7, "7 ticks"],
   ])("%s", (_, codec, value, words) => {
