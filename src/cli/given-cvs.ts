@@ -1,7 +1,7 @@
 import { basename } from "node:path";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
-import { placesText } from "../cv/places-text.js";
+import { placesText } from "../cv/place.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { outcome, type PlanLike, tryPlanFromJson } from "../plan/index.js";
 import { complaintsOf } from "./complaints.js";

@@ -1,7 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { numberOf, toKey } from "../cv/name.js";
-import { placesText } from "../cv/places-text.js";
+import { placesText } from "../cv/place.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf } from "../decoder/explain.js";
 import { describeCv } from "../standard/catalogue.js";

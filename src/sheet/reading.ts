@@ -1,7 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { joinPath, messageOf } from "../cv/issue.js";
-import { placesText } from "../cv/places-text.js";
+import { placesText } from "../cv/place.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf, textOf } from "../decoder/explain.js";
 import { type MeaningOptions, meaningsOf, type Setting } from "../meaning/settings.js";

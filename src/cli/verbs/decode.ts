@@ -132,7 +132,7 @@ async function merge(
   if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
   for (const line of changeLines(decoder, before, before.apply(decoder.patch(settings as never))))
     io.say(line);
-  if (io.output === undefined) io.replace(into, edited.value);
+  if (!io.hasOutput) io.replace(into, edited.value);
   else io.document(edited.value, "json");
   return complaints.length ? 1 : 0;
 }
