@@ -1,7 +1,7 @@
 import { basename } from "node:path";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
-import { placesText } from "../cv/place.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { outcome, type PlanLike, tryPlanFromJson } from "../plan/index.js";
 import { complaintsOf } from "./complaints.js";
@@ -142,7 +142,7 @@ export function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
   const unknown = [...patch].filter(({ cv, mask }) => mask !== 255 && !base.has(cv));
   if (unknown.length)
     throw new Unusable(
-      `${input.title}: it has ${placesText(unknown)}, and the other bits of these CVs are not known: give the present CVs, as in "cvset encode ${input.path} --base CVS"`,
+      `${input.title}: it has ${placesInWords(unknown)}, and the other bits of these CVs are not known: give the present CVs, as in "cvset encode ${input.path} --base CVS"`,
     );
   return base.apply(patch);
 }

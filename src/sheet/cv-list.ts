@@ -1,7 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { numberOf, toKey } from "../cv/name.js";
-import { placesText } from "../cv/place.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf } from "../decoder/explain.js";
 import { describeCv } from "../standard/catalogue.js";
@@ -66,7 +66,7 @@ function wordsOf(decoder: AnyDecoder, cvs: CvSet): Map<string, string[]> {
     // A label that the line before begins with is not repeated in one CV.
     const begun = new Map<string, string>();
     for (const { path, text, places } of linesOf(codec, cvs, name)) {
-      const own = labels.get(`${path} ${placesText(places)}`) ?? labels.get(path) ?? [path];
+      const own = labels.get(`${path} ${placesInWords(places)}`) ?? labels.get(path) ?? [path];
       const label = joined(own);
       const items = itemsOf(text, places.length);
       const isSpeedTable = places[0]?.cv === String(speedTableCvs[0]);

@@ -1,7 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { joinPath, messageOf } from "../cv/issue.js";
-import { placesText } from "../cv/place.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf, textOf } from "../decoder/explain.js";
 import { type MeaningOptions, meaningsOf, type Setting } from "../meaning/settings.js";
@@ -64,7 +64,7 @@ export function labelsIn(
   // Two cases of a variant may have a field of one name, which only their bits tell apart.
   const all = new Map([
     [path, labels],
-    [`${path} ${placesText(codec.bits)}`, labels],
+    [`${path} ${placesInWords(codec.bits)}`, labels],
   ]);
   const below = (fields: Readonly<Record<string, AnyCodec>>): void => {
     for (const [name, field] of Object.entries(fields)) {
