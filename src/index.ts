@@ -13,8 +13,8 @@ export type { Condition, DecoderRule } from "./decoder/rule.js";
 // Places: the bits that a value lives in
 
 export type { CvName } from "./cv/name.js";
-export { type BytePlace, cv, type Place, type PlaceJson, page, type Run } from "./cv/place.js";
-export { type BitsOfCv, placesText } from "./cv/places-text.js";
+export { type BytePlace, cv, type Place, type PlaceJson, page, placesText, type Run } from "./cv/place.js";
+export type { BitsOfCv } from "./cv/places-text.js";
 
 // The codecs of settings, one for each kind
 

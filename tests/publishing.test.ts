@@ -255,6 +255,25 @@ test("the tests run on three systems, with the Nodes that the packed package is 
   );
 });
 
+test("the packed package is tried with every version and tool that is promised", () => {
+  const { dependencies } = JSON.parse(read("tests/packed/package.json")) as {
+    dependencies: Record<string, string>;
+  };
+  const names = Object.keys(dependencies).filter((name) => /^(?:node|typescript)-/.test(name));
+  expect(names).toEqual([
+    ...["20", "22", "24", "26"].map((version) => `node-${version}`),
+    ...["5.4", "5.5", "5.6", "5.7", "5.8", "5.9", "6", "7"].map((version) => `typescript-${version}`),
+  ]);
+  expect(Object.keys(dependencies)).toEqual(
+    expect.arrayContaining(["esbuild", "rollup", "webpack", "vite", "playwright-core"]),
+  );
+  for (const [name, version] of Object.entries(dependencies)) {
+    expect(version).toMatch(/^(?:npm:[\w-]+@)?\d+\.\d+\.\d+$/);
+    const [, wanted] = /^(?:node|typescript)-(.*)$/.exec(name) ?? [];
+    if (wanted) expect(`${version.replace(/^.*@/, "")}.`.startsWith(`${wanted}.`)).toBe(true);
+  }
+});
+
 describe.each(forms)("%s", (path) => {
   const form = yaml<{
     readonly name: string;

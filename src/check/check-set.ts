@@ -1,8 +1,9 @@
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { aBoolean, aFunction, anObject, aText, need, objectOf } from "../cv/argument.js";
+import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue, messageOf } from "../cv/issue.js";
 import { type CvName, keyOf } from "../cv/name.js";
 import { reasonOf, shortened, show, visible } from "../cv/show.js";
-import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, rootOf } from "../decoder/decoder.js";
 import { nmra } from "../standard/nmra.js";
 import type { Finding } from "./finding.js";
 import { isFleetRule } from "./fleet-rules.js";
@@ -46,6 +47,15 @@ export interface CheckSetOptions {
   readonly locate?: (cv: CvName) => { readonly line: number; readonly column: number } | undefined;
 }
 
+/** Options of a check, as far as they are not looked at where they are used. */
+export const ofChecking = /* @__PURE__ */ objectOf({
+  "decoder?": aDecoder,
+  "forWriting?": aBoolean,
+  "stopping?": anObject,
+  "file?": aText,
+  "locate?": aFunction,
+});
+
 /**
  * Checks one CV set.
  * @param cvs The CVs, all of a decoder's or a part. Rules about CVs that are not there find nothing.
@@ -61,8 +71,10 @@ export interface CheckSetOptions {
  * finding?.rule; // "primary-address"
  * finding?.message; // "CV 1 is 0: the decoder leaves digital mode for the power source that CV 12 names"
  */
-export function checkSet(cvs: CvSet, options: CheckSetOptions = {}): Finding[] {
-  return findingsOf(judge(cvs, options, ruleBook(options)));
+export function checkSet(cvs: CvsLike, options: CheckSetOptions = {}): Finding[] {
+  const set = toCvSet(cvs);
+  need(ofChecking, options, "options");
+  return findingsOf(judge(set, options, ruleBook(options)));
 }
 
 /** Rules in the order in which they are applied, and their names. */

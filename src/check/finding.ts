@@ -1,3 +1,14 @@
+import {
+  aBoolean,
+  aNumber,
+  aText,
+  listOf,
+  need,
+  objectOf,
+  oneOf,
+  severalOf,
+  type Wanted,
+} from "../cv/argument.js";
 /** One thing that a check has found. */
 export interface Finding {
   /** The name of the CV set, such as that of its file. */
@@ -34,6 +45,20 @@ export interface Counts {
   readonly silenced: number;
 }
 
+/** A finding, as JSON gives it back too. */
+export const aFinding: Wanted = /* @__PURE__ */ objectOf({
+  file: aText,
+  rule: aText,
+  severity: /* @__PURE__ */ oneOf("error", "warning", "note"),
+  message: aText,
+  cvs: /* @__PURE__ */ listOf(aText),
+  source: aText,
+  fix: aText,
+  "line?": aNumber,
+  "column?": aNumber,
+  "silenced?": aText,
+});
+
 /**
  * Counts findings.
  * @param findings The findings.
@@ -43,6 +68,7 @@ export interface Counts {
  * countFindings(checkSet(CvSet.from({ 1: 120, 29: 6 }))); // { errors: 0, warnings: 2, notes: 0, silenced: 0 }
  */
 export function countFindings(findings: Iterable<Finding>): Counts {
+  need(severalOf(aFinding), findings, "findings");
   const counts = { errors: 0, warnings: 0, notes: 0, silenced: 0 };
   for (const { severity, silenced } of findings) {
     if (silenced !== undefined) counts.silenced++;
@@ -52,6 +78,14 @@ export function countFindings(findings: Iterable<Finding>): Counts {
   }
   return counts;
 }
+
+const someCounts = /* @__PURE__ */ objectOf({
+  errors: aNumber,
+  warnings: aNumber,
+  notes: aNumber,
+  silenced: aNumber,
+});
+const ofFailing = /* @__PURE__ */ objectOf({ "strict?": aBoolean });
 
 /**
  * Whether a check has failed: there is an error that is not silenced, or if strict a warning.
@@ -63,6 +97,8 @@ export function countFindings(findings: Iterable<Finding>): Counts {
  * [hasFailed(counts), hasFailed(counts, { strict: true })]; // [false, true]
  */
 export function hasFailed(counts: Counts, options: { readonly strict?: boolean } = {}): boolean {
+  need(someCounts, counts, "counts");
+  need(ofFailing, options, "options");
   return counts.errors > 0 || (options.strict === true && counts.warnings > 0);
 }
 

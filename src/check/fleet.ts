@@ -1,4 +1,6 @@
-import type { CvSet } from "../cv/cvset.js";
+import { aFunction, aText, need, objectOf, severalOf } from "../cv/argument.js";
+import { type CvSet, someCvs, toCvSet } from "../cv/cvset.js";
+import { aDecoder } from "../decoder/decoder.js";
 import type { Address } from "../standard/address.js";
 import {
   accessoryAddressInUse,
@@ -7,7 +9,7 @@ import {
   consistInUse,
 } from "../standard/address-in-use.js";
 import { curveInUse, curveKindOf } from "../standard/curve-in-use.js";
-import { type CheckSetOptions, findingsOf, judge, type RuleBook, ruleBook } from "./check-set.js";
+import { type CheckSetOptions, findingsOf, judge, ofChecking, type RuleBook, ruleBook } from "./check-set.js";
 import type { Finding } from "./finding.js";
 import { fleetRuleNames, fleetRules, isFleetRule } from "./fleet-rules.js";
 import type { RuleInfo } from "./rule.js";
@@ -224,6 +226,14 @@ export class Fleet {
   }
 }
 
+const aMember = /* @__PURE__ */ objectOf({
+  file: aText,
+  cvs: someCvs,
+  "decoder?": aDecoder,
+  "name?": aText,
+  "locate?": aFunction,
+});
+
 /**
  * Checks CV sets one after the other, and at the end against each other. The findings come as they are made;
  * a fleet of any size needs little memory.
@@ -247,8 +257,13 @@ export async function* checkFleet(
   members: Iterable<FleetMember> | AsyncIterable<FleetMember>,
   options: Pick<CheckSetOptions, "decoder" | "rules" | "forWriting" | "stopping"> = {},
 ): AsyncGenerator<Finding, void> {
+  need(ofChecking, options, "options");
+  need(severalOf(aMember), members, "members");
   const fleet = new Fleet(options);
-  for await (const member of members) yield* fleet.add(member);
+  for await (const member of members) {
+    need(aMember, member, "members");
+    yield* fleet.add({ ...member, cvs: toCvSet(member.cvs) });
+  }
   yield* fleet.across();
 }
 

@@ -1,3 +1,4 @@
+import { aText, need, oneOf, someIssues } from "../cv/argument.js";
 import { type Issue, messageOf } from "../cv/issue.js";
 import type { Finding } from "./finding.js";
 import type { RuleInfo } from "./rule.js";
@@ -41,6 +42,8 @@ export const readingRules = {
   },
 } satisfies Record<string, RuleInfo>;
 
+const aSubject = /* @__PURE__ */ oneOf("file", "settings");
+
 /**
  * Issues of reading as findings, so that input that cannot be read is in the same report.
  * @param issues The issues of a file reader, of `CvSet.tryFrom` or of `tryEncode`; file readers give them
@@ -64,6 +67,9 @@ export function readingFindings(
   file: string,
   of: "file" | "settings" = "file",
 ): Finding[] {
+  need(someIssues, issues, "issues");
+  need(aText, file, "file");
+  need(aSubject, of, "of");
   return issues.map((issue) => {
     const { line, column } = issue;
     const { name, severity, source, fix }: RuleInfo = readingRules[kindOf(issue, of)];

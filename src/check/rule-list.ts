@@ -1,10 +1,13 @@
-import type { AnyDecoder } from "../decoder/decoder.js";
+import { aText, listOf, need, objectOf, severalOf } from "../cv/argument.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { fleetRules } from "./fleet-rules.js";
 import { knownOf } from "./known.js";
 import { readingRules } from "./reading.js";
 import type { Rule, RuleInfo } from "./rule.js";
 import { silenceRules } from "./silence.js";
 import { standardRules } from "./standard-rules.js";
+
+const someRules = /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ name: aText, severity: aText }));
 
 /**
  * All rules that findings can name: those given, those of decoder descriptions, and those about fleets,
@@ -19,6 +22,8 @@ export function ruleList(
   rules: readonly Rule[] = standardRules,
   decoders: Iterable<AnyDecoder> = [],
 ): RuleInfo[] {
+  need(someRules, rules, "rules");
+  need(severalOf(aDecoder), decoders, "decoders");
   const own = [...new Set(decoders)].flatMap((decoder) => knownOf(decoder).rules);
   const others = [fleetRules, readingRules, silenceRules].flatMap((one): RuleInfo[] => Object.values(one));
   return [...rules, ...own, ...others].map(({ name, severity, summary, source, fix, kind }) => ({

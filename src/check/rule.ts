@@ -1,8 +1,9 @@
+import { aBoolean, aFunction, aText, need, objectOf } from "../cv/argument.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { shortened } from "../cv/show.js";
-import type { AnyDecoder, DecoderKind } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import type { Finding } from "./finding.js";
 
 const badName = /* @__PURE__ */ fault(
@@ -115,6 +116,14 @@ export function bit(cv: number, place: number): BitsOfCv {
   return { cv: String(cv), mask: 1 << place };
 }
 
+// Its name, severity and texts are looked at below.
+const aRule = /* @__PURE__ */ objectOf({
+  name: aText,
+  "kind?": aDecoderKind,
+  "last?": aBoolean,
+  find: aFunction,
+});
+
 /**
  * Makes a rule. Rules from outside are values like the built-in ones, and are passed to {@link checkSet}.
  * @param rule Its facts, and a pure function that looks at a CV set.
@@ -132,6 +141,7 @@ export function bit(cv: number, place: number): BitsOfCv {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineRule(rule: Rule): Rule {
+  need(aRule, rule, "rule");
   const issues: Issue[] = [];
   const { name, severity } = rule;
   if (!/^[a-z0-9]+(-[a-z0-9]+)*(\/[a-z0-9]+(-[a-z0-9]+)*)?$/.test(name)) {

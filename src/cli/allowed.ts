@@ -1,7 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { Scale } from "../codec/scale.js";
 import type { Place } from "../cv/place.js";
-import { placesText } from "../cv/places-text.js";
+import { placesInWords } from "../cv/places-text.js";
 import { textOf } from "../decoder/explain.js";
 
 // What a setting may be, in words: for `describe`, and for `explain` of a CV without a value.
@@ -60,9 +60,9 @@ export function allowedBy(path: string, codec: AnyCodec, numbers: boolean): Allo
     case "custom":
       return Object.keys(data.parts).length
         ? [row("", ""), ...parts(data.parts)]
-        : [row(codec.kind, placesText(codec.bits))];
+        : [row(codec.kind, placesInWords(codec.bits))];
     default:
-      return [row(valuesText(codec, numbers), placesText(codec.bits))];
+      return [row(valuesText(codec, numbers), placesInWords(codec.bits))];
   }
 }
 

@@ -1,5 +1,5 @@
 import type { CvSet } from "../cv/cvset.js";
-import { placesText } from "../cv/places-text.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type Difference, diff } from "../decoder/diff.js";
 
@@ -56,6 +56,6 @@ function changeLine({ cv, from, to, words }: Difference): string {
   const said = words.map(({ path, from: was, to: is }) =>
     was === undefined ? `${path}: ${is}` : `${path}: ${was} -> ${is ?? "off"}`,
   );
-  const cvText = `${placesText([{ cv, mask: 255 }])}: ${from ?? "unknown"} -> ${to ?? "unknown"}`;
+  const cvText = `${placesInWords([{ cv, mask: 255 }])}: ${from ?? "unknown"} -> ${to ?? "unknown"}`;
   return `${cvText}${bits.length && bits.length < 5 ? ` (${bits.join(", ")})` : ""}${said.length ? `  ${said.join("; ")}` : ""}`;
 }

@@ -1,5 +1,5 @@
 import { type Issue, messageOf } from "../cv/issue.js";
-import { type BitsOfCv, placesText } from "../cv/places-text.js";
+import { type BitsOfCv, placesInWords } from "../cv/places-text.js";
 import { shortened } from "../cv/show.js";
 import { fileMessage } from "../files/index.js";
 import type { GivenCvs } from "./given-cvs.js";
@@ -13,7 +13,7 @@ const most = 3;
 const gathered: Readonly<Record<string, string>> = {
   "missing-cv": "not in the CV set",
   "unknown-bits":
-    "not known, and the other bits of these CVs are to be written: give the present CVs with --base CVS",
+    "not known, and the other bits of these CVs are to be written: give the present CVs, as in encode --base CVS",
 };
 
 /**
@@ -40,7 +40,7 @@ export function complaintsOf(input: Input, issues: readonly Issue[], locate?: Gi
       told.add(issue.code);
       const paths = [...new Set(same.map(({ path }) => path.split(".")[0] ?? "").filter(Boolean))];
       const about = paths.length ? ` (${shortened(paths)})` : "";
-      lines.push(`${input.title}: ${placesText(merged(same))}: ${text}${about}`);
+      lines.push(`${input.title}: ${placesInWords(merged(same))}: ${text}${about}`);
     }
   }
   return lines;

@@ -1,5 +1,5 @@
 import type { CvPatch } from "../cv/cvpatch.js";
-import { placesText } from "../cv/places-text.js";
+import { placesInWords } from "../cv/places-text.js";
 import { visible } from "../cv/show.js";
 import type { KnownCvs } from "../standard/address.js";
 import { givenCvs } from "./given-cvs.js";
@@ -26,7 +26,7 @@ export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[]
     ...Object.entries(cvs).map(([cv, value]) => behind(`CV${cv} = ${value}`, cv)),
     ...bits.map(({ cv, mask, value }) => {
       const lowest = 31 - Math.clz32(mask & -mask);
-      return behind(`CV${placesText([{ cv, mask }]).slice(3)} = ${value >> lowest}`, cv);
+      return behind(`CV${placesInWords([{ cv, mask }]).slice(3)} = ${value >> lowest}`, cv);
     }),
     "",
   ].join("\n");
@@ -35,9 +35,14 @@ export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[]
 /**
  * The CVs that a file holds, as far as they are known. Of a file with single bits, as `curve` and `match` write it,
  * the whole bytes count, and bit 4 of CV 29, which chooses the curve.
+ * @param pick Which locomotive of a file that has several.
  */
-export async function knownCvsFrom(path: string, io: Io): Promise<{ known: KnownCvs; title: string }> {
-  const input = await inputFrom(path, io);
+export async function knownCvsFrom(
+  path: string,
+  io: Io,
+  pick: string | undefined,
+): Promise<{ known: KnownCvs; title: string }> {
+  const input = await inputFrom(path, io, pick);
   const { title } = input;
   if (input.kind !== "patch") return { known: (await givenCvs(input, io)).cvs, title };
   const { cvs, bits } = input.patch.toJSON();

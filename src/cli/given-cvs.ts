@@ -1,6 +1,7 @@
 import { basename } from "node:path";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { outcome, type PlanLike, tryPlanFromJson } from "../plan/index.js";
 import { complaintsOf } from "./complaints.js";
@@ -138,13 +139,12 @@ function withTouched(
 
 /** Single bits in the CVs that they belong to. */
 export function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
-  try {
-    return base.apply(patch);
-  } catch {
+  const unknown = [...patch].filter(({ cv, mask }) => mask !== 255 && !base.has(cv));
+  if (unknown.length)
     throw new Unusable(
-      `${input.title}: there are single bits in it, which belong to CVs that are not known; give those with --base CVS`,
+      `${input.title}: it has ${placesInWords(unknown)}, and the other bits of these CVs are not known: give the present CVs, as in "cvset encode ${input.path} --base CVS"`,
     );
-  }
+  return base.apply(patch);
 }
 
 /** One set on top of another. */

@@ -1,5 +1,5 @@
 import { type AnyCodec, ownedOf } from "../codec/codec.js";
-import { placesText } from "../cv/places-text.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import type { Line } from "../decoder/explain.js";
 import { keyName, keySettings } from "../decoder/function-keys.js";
@@ -72,18 +72,18 @@ function byFeature(lines: readonly Line[]): Map<string, Line[]> {
 }
 
 function rowOf(decoder: AnyDecoder, { path, text, places }: Line): Row {
-  return { label: labelAt(decoder, path, placesText(places)), text, path, place: placesText(places) };
+  return { label: labelAt(decoder, path, placesInWords(places)), text, path, place: placesInWords(places) };
 }
 
 /** What a line is about, for people. */
 export function labelOf(decoder: AnyDecoder, { path, places }: Line): string {
-  return labelAt(decoder, path, placesText(places));
+  return labelAt(decoder, path, placesInWords(places));
 }
 
 /** The label of a setting; of the tag of a variant, that of the variant; else its name. */
 function labelAt(decoder: AnyDecoder, path: string, place: string): string {
   const { codecs } = codecsAt(decoder.features, path);
-  const codec = codecs.find((one) => placesText(one.bits) === place) ?? codecs[0];
+  const codec = codecs.find((one) => placesInWords(one.bits) === place) ?? codecs[0];
   if (codec?.about.label) return codec.about.label;
   const steps = path.split(".");
   const name = steps.pop() ?? "";
@@ -105,7 +105,7 @@ function together(
   if (label === undefined || kind !== "record" || lines.length < 2 || lines.length > 4) return undefined;
   const parts = rows.map((row) => (row.path === feature ? row.text : `${row.label}: ${row.text}`));
   const places = lines.flatMap(({ places: own }) => own);
-  return { label, text: parts.join("; "), path: feature, place: placesText(places) };
+  return { label, text: parts.join("; "), path: feature, place: placesInWords(places) };
 }
 
 function titleOf(decoder: AnyDecoder, path: string): Title {
@@ -170,7 +170,7 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
     const line = held.find(({ path }) => path === `${mapName}.${name}`);
     const worked = line && line.text !== "none" ? line.text.split(", ").map(Number) : [];
     const does = [...worked.map((n) => outputs.get(n) ?? `Output ${n}`), ...(sounds.get(key) ?? [])];
-    const place = line ? placesText(line.places) : "";
+    const place = line ? placesInWords(line.places) : "";
     const paths = [worked.length ? line?.path : undefined, soundPaths.get(key)].filter(Boolean);
     const path = paths.join(", ") || (line?.path ?? "");
     if (does.length) rows.push({ label: keyLabel(name), text: does.join(", "), path, place });

@@ -158,16 +158,21 @@ export function formatOption<Word extends string>(
  * What a library call complained of, in the options of the command line.
  * @param error What was thrown; anything but a `CvError` is given back as it is.
  * @param names Which option gives which argument of the call.
+ * @param words Sentences in place of the library's, by the code of the issue.
  */
-export function inOptions(error: unknown, names: Readonly<Record<string, string>>): unknown {
+export function inOptions(
+  error: unknown,
+  names: Readonly<Record<string, string>>,
+  words: Readonly<Record<string, string>> = wording,
+): unknown {
   if (!(error instanceof CvError)) return error;
   const lines = error.issues.map((issue) => {
     const [first = "", ...rest] = issue.path.split(".");
     const option = Object.hasOwn(names, first) ? names[first] : undefined;
-    if (option === undefined) return messageOf(issue, wording);
+    if (option === undefined) return messageOf(issue, words);
     // One of several, counted from 1, as people do.
     const which = /^\d+$/.test(rest[0] ?? "") ? ` number ${Number(rest[0]) + 1}` : "";
-    return `--${option}${which}: ${messageOf({ ...issue, path: "" }, wording)}`;
+    return `--${option}${which}: ${messageOf({ ...issue, path: "" }, words)}`;
   });
   return new Unusable(...lines);
 }

@@ -1,8 +1,9 @@
+import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
-import type { Part, Place } from "../cv/place.js";
-import { type About, Codec } from "./codec.js";
+import { aPlace, type Part, type Place } from "../cv/place.js";
+import { type About, anAbout, Codec } from "./codec.js";
 
 const doesNotFit = /* @__PURE__ */ fault(
   "option-does-not-fit",
@@ -11,6 +12,10 @@ const doesNotFit = /* @__PURE__ */ fault(
 const sameNumber = /* @__PURE__ */ fault(
   "options-with-same-number",
   "options {names} have the same number {found}",
+);
+const notANumberOrOption = /* @__PURE__ */ fault(
+  "expected-option",
+  "expected a stored number, or an object with value, got {found}",
 );
 const noOption = /* @__PURE__ */ fault("choice-without-option", "a choice needs an option");
 const noSuchNumber = /* @__PURE__ */ fault(
@@ -32,6 +37,17 @@ export type Option =
       readonly means?: string;
     };
 
+const anOption = /* @__PURE__ */ objectOf({
+  value: anything,
+  "label?": aText,
+  "note?": aText,
+  "means?": aText,
+});
+const someOptions = /* @__PURE__ */ mapOf((value, path, report) => {
+  if (typeof value === "object") anOption(value, path, report);
+  else if (typeof value !== "number") report(notANumberOrOption({ found: value }, { path }));
+});
+
 /**
  * One of several named options, each stored as a number. A number that no option has is an error when it
  * is read, and is never written. The other bits of the CV are not touched.
@@ -52,6 +68,9 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
   about: About = {},
 ): Codec<`${keyof Options & (string | number)}`> {
   type Name = `${keyof Options & (string | number)}`;
+  need(aPlace, place, "place");
+  need(someOptions, options, "options");
+  need(anAbout, about, "about");
   const entries = Object.entries(options).map(([name, option]): [Name, Exclude<Option, number>] => [
     name as Name,
     Object.freeze(typeof option === "number" ? { value: option } : { ...option }),

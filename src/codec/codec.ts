@@ -1,4 +1,4 @@
-import { made, type Wanted } from "../cv/argument.js";
+import { aBoolean, aText, made, need, objectOf, type Wanted } from "../cv/argument.js";
 import { type CvPatch, PatchWriter } from "../cv/cvpatch.js";
 import { type CvsLike, readerOf } from "../cv/cvset.js";
 import { missingCv } from "../cv/faults.js";
@@ -81,14 +81,18 @@ export type Report = (issues: readonly Issue[], path?: string) => void;
 
 const custom = /* @__PURE__ */ fault("custom", "{kind:text}: {reason:text}");
 
-const notEncodeOptions = /* @__PURE__ */ fault(
-  "encode-options",
-  "expected an object with nearest: true or false, got {found}",
-);
 const notACodec = /* @__PURE__ */ fault(
   "not-a-codec",
   "expected a codec, such as flag(cv(29).bit(5)), got {found}",
 );
+
+/** What people read of a codec. */
+export const anAbout: Wanted = /* @__PURE__ */ objectOf({
+  "label?": aText,
+  "note?": aText,
+  "means?": aText,
+  "source?": aText,
+});
 
 /** A codec, of any copy of this library. */
 export const aCodec: Wanted = /* @__PURE__ */ made(["Codec"], notACodec);
@@ -133,7 +137,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * @param options How to store it.
    * @throws `CvError` with everything that is wrong with the value.
    */
-  encode(value: Input, options: EncodeOptions = {}): CvPatch {
+  encode(value: Input, options: EncodeOptions = noOptions): CvPatch {
     needEncodeOptions(options);
     const writer = new PatchWriter(options.nearest);
     try {
@@ -153,7 +157,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
    * @param value Anything.
    * @param options How to store it.
    */
-  tryEncode(value: unknown, options: EncodeOptions = {}): Result<CvPatch> {
+  tryEncode(value: unknown, options: EncodeOptions = noOptions): Result<CvPatch> {
     try {
       needEncodeOptions(options);
       const issues = checkIssues(this, value, options);
@@ -214,12 +218,13 @@ function decoded<Value, Input>(codec: Codec<Value, Input>, cvs: CvReader): Resul
   return { ok: false, issues: issues.done(), ...(value !== undefined && { value: value as Input }) };
 }
 
+/** No options; nothing is looked at then. */
+export const noOptions: EncodeOptions = /* @__PURE__ */ Object.freeze({});
+const ofEncoding = /* @__PURE__ */ objectOf({ "nearest?": aBoolean });
+
 /** Refuses options of encoding that are none. */
 export function needEncodeOptions(options: EncodeOptions): void {
-  const isObject = typeof options === "object" && options !== null;
-  if (!isObject || (options.nearest !== undefined && typeof options.nearest !== "boolean")) {
-    throw new CvError([notEncodeOptions({ found: options }, { path: "options" })]);
-  }
+  if (options !== noOptions) need(ofEncoding, options, "options");
 }
 
 // Beside the class, so that no caller can reach the maps and a bundler can drop the class.

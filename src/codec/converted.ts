@@ -1,4 +1,4 @@
-import { isBare } from "../cv/argument.js";
+import { aFunction, aList, isBare, listOf, need, objectOf } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { show } from "../cv/show.js";
@@ -6,6 +6,8 @@ import { optionIssue } from "./choice.js";
 import {
   type About,
   type AnyCodec,
+  aCodec,
+  anAbout,
   Codec,
   checkIssues,
   checkValue,
@@ -35,6 +37,9 @@ const noPair = /* @__PURE__ */ fault(
   "stored-pair",
   "no pair has the stored value {found}; the pairs are {pairs:list}",
 );
+
+const somePairs = /* @__PURE__ */ listOf(aList);
+const twoWays = /* @__PURE__ */ objectOf({ decode: aFunction, encode: aFunction });
 
 type Conversion<Inner, InnerInput, Value> = {
   readonly decode: (inner: Inner) => Value;
@@ -80,6 +85,9 @@ export function converted<C extends AnyCodec, Value>(
   conversion: Pairs<ValueOf<C>, Value> | Conversion<ValueOf<C>, InputOf<C>, Value>,
   about: About = {},
 ): Codec<Value> {
+  need(aCodec, codec, "codec");
+  need(Array.isArray(conversion) ? somePairs : twoWays, conversion, "conversion");
+  need(anAbout, about, "about");
   refuseDerived("converted", [codec]);
   // A copy: the caller may change the list afterwards.
   const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);

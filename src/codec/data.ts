@@ -1,6 +1,7 @@
+import { need } from "../cv/argument.js";
 import type { Place, Run } from "../cv/place.js";
 import type { Option } from "./choice.js";
-import type { AnyCodec } from "./codec.js";
+import { type AnyCodec, aCodec } from "./codec.js";
 import type { Scale } from "./scale.js";
 import type { Cases } from "./variant.js";
 
@@ -113,7 +114,9 @@ export type CodecData =
  * import { cv, flag, partsOf, record } from "cvset";
  * Object.keys(partsOf(record({ lit: flag(cv(216).bit(5)) }))); // ["lit"]
  */
-export function partsOf({ data }: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
+export function partsOf(codec: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
+  need(aCodec, codec, "codec");
+  const { data } = codec;
   switch (data.kind) {
     case "record":
       return byName([data.fields]);

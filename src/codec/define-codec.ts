@@ -1,11 +1,14 @@
+import { aFunction, aText, listOf, need, objectOf } from "../cv/argument.js";
 import { PatchWriter } from "../cv/cvpatch.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import type { Place } from "../cv/place.js";
+import { aPlace, type Place } from "../cv/place.js";
 import {
   type About,
   type AnyCodec,
+  aCodec,
+  anAbout,
   Codec,
   checkValue,
   type InputOf,
@@ -17,6 +20,7 @@ import {
   type ValueOf,
 } from "./codec.js";
 import { refuseDerived } from "./derived.js";
+import { someCodecs } from "./fields.js";
 
 const noPlace = /* @__PURE__ */ fault("codec-without-place", "a codec of kind {kind} needs a place");
 const foreignBits = /* @__PURE__ */ fault(
@@ -98,6 +102,30 @@ export interface WrapperSpec<C extends AnyCodec, Value = ValueOf<C>, Input = Val
   json?(item: { readonly [key: string]: Json }): { readonly [key: string]: Json };
 }
 
+const aSpec = /* @__PURE__ */ objectOf({
+  kind: aText,
+  places: listOf(aPlace),
+  "about?": anAbout,
+  "parts?": someCodecs,
+  read: aFunction,
+  write: aFunction,
+  "text?": aFunction,
+  "schema?": aFunction,
+  "json?": aFunction,
+});
+
+const aWrapper = /* @__PURE__ */ objectOf({
+  kind: aText,
+  item: aCodec,
+  "places?": listOf(aPlace),
+  "about?": anAbout,
+  "read?": aFunction,
+  "write?": aFunction,
+  "text?": aFunction,
+  "schema?": aFunction,
+  "json?": aFunction,
+});
+
 /**
  * Makes a codec around another one: it may change values, check more, or use bits besides. Lines of explanations, what
  * can be read in spite of an issue, schema, parts and paths of issues stay those of the inner codec.
@@ -143,6 +171,8 @@ export function defineCodec<const C extends AnyCodec, Value = ValueOf<C>, Input 
 export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>): Codec<Value, Input>;
 /* @__NO_SIDE_EFFECTS__ */
 export function defineCodec(spec: CodecSpec<unknown> | WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
+  const wraps = typeof spec === "object" && spec !== null && "item" in spec;
+  need(wraps ? aWrapper : aSpec, spec, "spec");
   return "item" in spec ? around(spec) : alone(spec);
 }
 

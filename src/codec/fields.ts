@@ -1,10 +1,11 @@
-import { isBare } from "../cv/argument.js";
+import { isBare, mapOf, type Wanted } from "../cv/argument.js";
 import { missingValue, unknownName } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { Spelling } from "../cv/nearest.js";
 import {
   type AnyCodec,
+  aCodec,
   at,
   bitsOf,
   type CheckOptions,
@@ -31,6 +32,9 @@ const notSettings = /* @__PURE__ */ fault(
   "expected-settings",
   "expected an object with settings ({allowed:list}), got {found}",
 );
+
+/** Codecs by name. */
+export const someCodecs: Wanted = /* @__PURE__ */ mapOf(aCodec);
 
 /** The longest name of a setting: it stands in the path of everything within. */
 export const longestName = 100;

@@ -1,7 +1,8 @@
+import { aBoolean, need, objectOf } from "../cv/argument.js";
 import { notABoolean } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
-import type { Part, Place } from "../cv/place.js";
-import { type About, Codec } from "./codec.js";
+import { aPlace, type Part, type Place } from "../cv/place.js";
+import { type About, anAbout, Codec } from "./codec.js";
 
 const notASingleBit = /* @__PURE__ */ fault(
   "not-a-single-bit",
@@ -27,6 +28,7 @@ export interface FlagOptions extends About {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function flag(place: Place, options: FlagOptions = {}): Codec<boolean> {
+  needFlagOptions(options);
   const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   return new Codec<boolean>({
@@ -46,8 +48,17 @@ export function flag(place: Place, options: FlagOptions = {}): Codec<boolean> {
  * @throws `CvError` when the place has more than one bit.
  */
 export function singleBit(place: Place, inverted: boolean) {
+  need(aPlace, place, "place");
   if (place.width !== 1) throw new CvError([notASingleBit({}, { places: place.bitsOfCvs })]);
   const { key, low } = place.parts[0] as Part;
   const mask = 1 << low;
   return { key, mask, on: inverted ? 0 : mask };
+}
+
+const aSwitch = /* @__PURE__ */ objectOf({ "inverted?": aBoolean });
+
+/** Refuses options of a flag, or of what a bit turns on, that are none. */
+export function needFlagOptions(options: FlagOptions): void {
+  need(anAbout, options, "options");
+  need(aSwitch, options, "options");
 }

@@ -1,9 +1,10 @@
+import { aList, need } from "../cv/argument.js";
 import { notAList } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { maskOf, type Part, Place } from "../cv/place.js";
+import { aPlace, maskOf, type Part, Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
-import { type About, Codec } from "./codec.js";
+import { type About, anAbout, Codec } from "./codec.js";
 
 const notOneRun = /* @__PURE__ */ fault("flags-place", "expected one run of bits of one CV");
 const wrongCount = /* @__PURE__ */ fault("flags-count", "expected {count} names, one a bit, got {found}");
@@ -39,6 +40,9 @@ export function flags<const Names extends readonly (string | number | null)[]>(
   about: About = {},
 ): Codec<readonly NonNullable<Names[number]>[]> {
   type Name = NonNullable<Names[number]>;
+  need(aPlace, place, "place");
+  need(aList, names, "names");
+  need(anAbout, about, "about");
   const where = { places: place.bitsOfCvs };
   const { key, low, width } = place.parts[0] as Part;
   if (place.parts.length !== 1) throw new CvError([notOneRun({}, where)]);

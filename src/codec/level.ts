@@ -1,9 +1,10 @@
+import { anObject, need, objectOf } from "../cv/argument.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
-import type { Part, Place } from "../cv/place.js";
+import { aPlace, type Part, type Place } from "../cv/place.js";
 import { badStored, storedNumber } from "./amount.js";
 import { type About, aboutOf, Codec } from "./codec.js";
-import { Scale, type ScaleOptions } from "./scale.js";
+import { needScaleOptions, Scale, type ScaleOptions } from "./scale.js";
 
 const badName = /* @__PURE__ */ fault(
   "level-name",
@@ -16,6 +17,8 @@ export interface LevelOptions<Name extends string = never> extends ScaleOptions,
   /** Stored numbers that are no amount but have a name: `{ continuous: 0 }`. */
   readonly names?: Readonly<Record<Name, number>>;
 }
+
+const someNames = /* @__PURE__ */ objectOf({ "names?": anObject });
 
 /**
  * A number, with its range and unit, stored in steps. A stored number out of range is an error when it is
@@ -36,6 +39,9 @@ export function level<const Name extends string = never>(
   place: Place,
   options: LevelOptions<Name> = {},
 ): Codec<number | NoInfer<Name>> {
+  need(aPlace, place, "place");
+  needScaleOptions(options);
+  need(someNames, options, "options");
   const { label, note, means, source, names, ...scaleOptions } = options;
   const scale = new Scale(scaleOptions, place.max, place.bitsOfCvs);
   const numbers = Object.freeze({ ...names }) as Readonly<Record<Name, number>>;

@@ -1,4 +1,5 @@
-import { type About, Codec } from "./codec.js";
+import { need } from "../cv/argument.js";
+import { type About, anAbout, Codec } from "./codec.js";
 import {
   checkNames,
   checkOverlap,
@@ -6,6 +7,7 @@ import {
   fieldsParts,
   type RecordInput,
   type RecordValue,
+  someCodecs,
 } from "./fields.js";
 
 /**
@@ -27,6 +29,8 @@ export function record<const F extends Fields>(
   fields: F,
   about: About = {},
 ): Codec<RecordValue<F>, RecordInput<F>> {
+  need(someCodecs, fields, "fields");
+  need(anAbout, about, "about");
   checkNames(Object.keys(fields));
   checkOverlap(fields);
   const own = Object.freeze({ ...fields });

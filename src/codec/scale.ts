@@ -1,5 +1,7 @@
+import { aBoolean, aText, need, objectOf } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
+import { anAbout } from "./codec.js";
 
 const notFinite = /* @__PURE__ */ fault("scale-not-a-number", "{name:text} must be a number, got {found}");
 const noStep = /* @__PURE__ */ fault("scale-step-zero", "step is 0; a step must change the value");
@@ -83,8 +85,8 @@ export class Scale {
     for (const [name, found] of Object.entries({
       step,
       offset,
-      min: options.min ?? 0,
-      max: options.max ?? 0,
+      min: options.min === undefined ? 0 : options.min,
+      max: options.max === undefined ? 0 : options.max,
     })) {
       if (!Number.isFinite(found)) throw new CvError([notFinite({ name, found }, where)]);
     }
@@ -175,4 +177,15 @@ export class Scale {
 /** A number without the noise of binary fractions: 0.3, not 0.30000000000000004. */
 export function clean(value: number): number {
   return Number.isInteger(value) ? value + 0 : Number(value.toPrecision(12));
+}
+
+const ofAScale = /* @__PURE__ */ objectOf({
+  "unit?": aText,
+  "nearest?": aBoolean,
+});
+
+/** Refuses options of a scale that are none; its numbers are looked at when it is made. */
+export function needScaleOptions(options: ScaleOptions): void {
+  need(anAbout, options, "options");
+  need(ofAScale, options, "options");
 }

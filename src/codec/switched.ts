@@ -1,7 +1,9 @@
+import { need } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { Place } from "../cv/place.js";
 import {
   type AnyCodec,
+  aCodec,
   Codec,
   checkIssues,
   checkValue,
@@ -12,7 +14,7 @@ import {
 } from "./codec.js";
 import { refuseDerived } from "./derived.js";
 import { checkOverlap, isObject } from "./fields.js";
-import { type FlagOptions, flag, singleBit } from "./flag.js";
+import { type FlagOptions, flag, needFlagOptions, singleBit } from "./flag.js";
 
 const offIsAValue = /* @__PURE__ */ fault(
   "off-is-a-value",
@@ -43,6 +45,8 @@ export function switched<C extends AnyCodec>(
   codec: C,
   options: FlagOptions = {},
 ): Codec<ValueOf<C> | "off", InputOf<C> | "off"> {
+  needFlagOptions(options);
+  need(aCodec, codec, "codec");
   const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   const bit = flag(place, { inverted });

@@ -1,12 +1,13 @@
+import { need } from "../cv/argument.js";
 import { notAList } from "../cv/faults.js";
 import { CvImage, type CvReader } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
-import type { Run } from "../cv/place.js";
+import { aRun, type Run } from "../cv/place.js";
 import { badStored, storedNumber } from "./amount.js";
 import { type About, Codec, issuesOf, reportMissing } from "./codec.js";
 import { readRun, writeRun } from "./run.js";
-import { Scale, type ScaleOptions } from "./scale.js";
+import { needScaleOptions, Scale, type ScaleOptions } from "./scale.js";
 
 const wrongLength = /* @__PURE__ */ fault("table-length", "expected {length} numbers, got {found}");
 
@@ -23,6 +24,8 @@ const wrongLength = /* @__PURE__ */ fault("table-length", "expected {length} num
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function table(run: Run, options: ScaleOptions & About = {}): Codec<readonly number[]> {
+  need(aRun, run, "run");
+  needScaleOptions(options);
   const { label, note, means, source, ...scaleOptions } = options;
   const places = run.places;
   const keys = places.map((place) => place.key);

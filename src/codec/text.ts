@@ -1,9 +1,10 @@
+import { need } from "../cv/argument.js";
 import { isByte } from "../cv/cvpatch.js";
 import { notAText } from "../cv/faults.js";
 import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
-import type { BytePlace, Run } from "../cv/place.js";
-import { type About, Codec } from "./codec.js";
+import { aRun, type BytePlace, type Run } from "../cv/place.js";
+import { type About, anAbout, Codec } from "./codec.js";
 
 const badPad = /* @__PURE__ */ fault(
   "text-pad",
@@ -42,6 +43,8 @@ export const printable = /^[ -~]*$/;
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function text(run: Run, options: About & { readonly pad?: number } = {}): Codec<string> {
+  need(aRun, run, "run");
+  need(anAbout, options, "options");
   const { pad = 0 } = options;
   const places = run.places;
   if (!isByte(pad)) throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);

@@ -1,7 +1,18 @@
+import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
-import type { Place } from "../cv/place.js";
+import { aPlace, type Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
-import { type About, type AnyCodec, at, Codec, checkValue, issuesOf, readWhole, tryRead } from "./codec.js";
+import {
+  type About,
+  type AnyCodec,
+  anAbout,
+  at,
+  Codec,
+  checkValue,
+  issuesOf,
+  readWhole,
+  tryRead,
+} from "./codec.js";
 import { refuseDerived } from "./derived.js";
 import {
   checkNames,
@@ -11,6 +22,7 @@ import {
   isObject,
   type RecordInput,
   type RecordValue,
+  someCodecs,
 } from "./fields.js";
 import { level } from "./level.js";
 
@@ -54,6 +66,11 @@ export interface VariantOptions<Tag extends string> extends About {
   readonly tag?: Tag;
 }
 
+const someCases = /* @__PURE__ */ mapOf(
+  /* @__PURE__ */ objectOf({ value: anything, fields: someCodecs, "label?": aText }),
+);
+const variantOptions = /* @__PURE__ */ objectOf({ "tag?": aText });
+
 /**
  * Settings that depend on another one: a discriminator in one place selects one of several sets of fields.
  * Only the fields of the case at hand are read and written; what the other cases have in their CVs stays.
@@ -87,6 +104,10 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
   type Value = {
     readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
   }[keyof C & string];
+  need(aPlace, place, "place");
+  need(someCases, cases, "cases");
+  need(variantOptions, options, "options");
+  need(anAbout, options, "options");
   const { tag = "kind" } = options;
   const where = { places: place.bitsOfCvs };
   checkNames([tag, ...Object.keys(cases)]);

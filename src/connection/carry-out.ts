@@ -1,18 +1,20 @@
-import type { CvSet } from "../cv/cvset.js";
+import { aBoolean, aFunction, need, objectOf } from "../cv/argument.js";
+import { type CvSet, someCvs } from "../cv/cvset.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { reasonOf } from "../cv/show.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import type { DecoderModel } from "../packets/decoder-model.js";
+import { type DecoderModel, decoderOrModel } from "../packets/decoder-model.js";
 import { outcome, type PlanLike } from "../plan/outcome.js";
 import { plan as planAnew } from "../plan/plan.js";
 import type { Plan } from "../plan/plan-result.js";
+import { aPlan } from "../plan/plan-sequences.js";
 import type { PlanStep } from "../plan/plan-step.js";
 import { resume } from "../plan/resume.js";
 import type { Address } from "../standard/address.js";
 import { sameAddress } from "../standard/address-in-use.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls, wait } from "./calls.js";
-import type { Connection, RunOptions, Settled } from "./connection.js";
+import { aConnection, type Connection, ofRunning, type RunOptions, type Settled } from "./connection.js";
 import {
   aborted,
   CallFailed,
@@ -89,6 +91,13 @@ export function settle(options: RunOptions): Settled {
   return { retries, pause, timeout, confirmations: Math.max(1, confirmations), allow: new Set(allow) };
 }
 
+const ofCarryingOut = /* @__PURE__ */ objectOf({
+  "from?": someCvs,
+  "decoder?": decoderOrModel,
+  "goOn?": aBoolean,
+  "onProgress?": aFunction,
+});
+
 /**
  * Carries out a plan over a connection: each step is sent, proved where the connection can, and tried again
  * where it failed. It stops at the first step that stays wrong, unless `goOn` is given.
@@ -118,6 +127,10 @@ export async function carryOut(
   connection: Connection,
   options: CarryOutOptions = {},
 ): Promise<CarryOutResult> {
+  need(aPlan, plan, "plan");
+  need(aConnection, connection, "connection");
+  need(ofRunning, options, "options");
+  need(ofCarryingOut, options, "options");
   return new CarryOut(plan, connection, options).run();
 }
 
@@ -197,13 +210,16 @@ class CarryOut {
     return { ...(reset ? {} : this.#wasBefore()), ...(from ? from.toJSON() : {}) };
   }
 
-  /** What the plan takes to be in the CVs that it writes. */
+  /** What the plan takes to be in the CVs that it writes, and in those that hold an address that it puts to use. */
   #wasBefore(): Record<string, number> {
     const held: Record<string, number> = {};
     const seen = new Set<string>();
     for (const { cv, was, need } of this.#plan.steps) {
       if (!seen.has(cv) && was !== undefined && need !== "reset") held[cv] = was;
       seen.add(cv);
+    }
+    for (const { answersTo } of this.#plan.steps) {
+      for (const [cv, value] of addressCvsOf(answersTo)) if (!seen.has(cv)) held[cv] = value;
     }
     return held;
   }
@@ -435,6 +451,17 @@ class CarryOut {
       return undefined;
     }
   }
+}
+
+/** The CVs that hold the address of a multi-function decoder, and their values (S-9.2.2 (July 2012), CV 1, 17 and 18). */
+function addressCvsOf(address: PlanStep["answersTo"]): [cv: string, value: number][] {
+  if (address === undefined || address === "unknown") return [];
+  if (address.kind === "primary") return [["1", address.number]];
+  if (address.kind !== "extended") return [];
+  return [
+    ["17", 192 + (address.number >> 8)],
+    ["18", address.number & 255],
+  ];
 }
 
 /** The plan that brings a decoder from what is known of it to what an earlier plan was to leave in it. */

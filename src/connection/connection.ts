@@ -1,3 +1,5 @@
+import { aFunction, aList, fitting, objectOf, type Wanted } from "../cv/argument.js";
+import { fault } from "../cv/issue.js";
 import type { Sequence } from "../packets/sequence.js";
 import type { Address } from "../standard/address.js";
 
@@ -101,3 +103,21 @@ export interface Settled {
   readonly timeout: number;
   readonly confirmations: number;
 }
+
+const notAConnection = /* @__PURE__ */ fault(
+  "not-a-connection",
+  "expected a connection, an object with a function send or write, got {found}",
+);
+/** A connection; which functions it has besides is looked at where they are needed. */
+export const aConnection: Wanted = /* @__PURE__ */ fitting((value) => {
+  if (typeof value !== "object" || value === null) return false;
+  const { send, write } = value as Readonly<Record<string, unknown>>;
+  return typeof send === "function" || typeof write === "function";
+}, notAConnection);
+
+/** Options of every run; the numbers are looked at where they are used. */
+export const ofRunning: Wanted = /* @__PURE__ */ objectOf({
+  "allow?": aList,
+  "signal?": /* @__PURE__ */ objectOf({ addEventListener: aFunction }),
+  "journal?": aFunction,
+});

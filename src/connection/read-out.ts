@@ -1,11 +1,17 @@
-import { CvSet } from "../cv/cvset.js";
+import { aFunction, need, objectOf, type Wanted } from "../cv/argument.js";
+import { CvSet, someCvs } from "../cv/cvset.js";
 import { notAnOption } from "../cv/faults.js";
-import { CvError, type Issue } from "../cv/issue.js";
+import { CvError, fault, type Issue } from "../cv/issue.js";
 import { type CvName, lastCv, nameOf, toKey } from "../cv/name.js";
 import { reasonOf } from "../cv/show.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type AccessMode, accessModes, reaches, unreachable } from "../packets/access-mode.js";
-import { type DecoderFacts, type DecoderModel, decoderFacts } from "../packets/decoder-model.js";
+import {
+  type DecoderFacts,
+  type DecoderModel,
+  decoderFacts,
+  decoderOrModel,
+} from "../packets/decoder-model.js";
 import { readSteps } from "../plan/read-steps.js";
 import type { Address } from "../standard/address.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
@@ -13,7 +19,7 @@ import { isLocked } from "../standard/lock.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls, wait } from "./calls.js";
 import { settle } from "./carry-out.js";
-import type { Connection, RunOptions, Settled } from "./connection.js";
+import { aConnection, type Connection, ofRunning, type RunOptions, type Settled } from "./connection.js";
 import {
   aborted,
   CallFailed,
@@ -71,6 +77,19 @@ export interface ReadOutResult {
 /** Of this many CVs in the beginning none answers: nothing is there. */
 const nobodyAfter = 3;
 
+const ofReadingOut = /* @__PURE__ */ objectOf({
+  "guesses?": someCvs,
+  "onProgress?": aFunction,
+});
+const notReadable = /* @__PURE__ */ fault(
+  "not-readable",
+  "expected the CVs to read in a list, or a decoder, got {found}",
+);
+const whatToRead: Wanted = (value, path, report) => {
+  if (typeof value !== "object" || value === null) report(notReadable({ found: value }, { path }));
+  else if (!(Symbol.iterator in value)) decoderOrModel(value, path, report);
+};
+
 /**
  * Reads CVs over a connection in the fewest questions: guesses first, then bit by bit where the mode can. CV 8 and
  * 7 come first, since they show what the decoder is. CVs of index pages are read page by page, and CV 31 and
@@ -97,6 +116,10 @@ export async function readOut(
   what: Iterable<CvName> | AnyDecoder | DecoderModel,
   options: ReadOutOptions = {},
 ): Promise<ReadOutResult> {
+  need(aConnection, connection, "connection");
+  need(whatToRead, what, "what");
+  need(ofRunning, options, "options");
+  need(ofReadingOut, options, "options");
   return new ReadOut(connection, what, options).run();
 }
 

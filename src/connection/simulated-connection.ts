@@ -1,8 +1,9 @@
+import { aBoolean, aNumber, need, objectOf } from "../cv/argument.js";
 import { isByte } from "../cv/cvpatch.js";
-import type { AccessMode } from "../packets/access-mode.js";
+import { type AccessMode, aMode } from "../packets/access-mode.js";
 import { type Packet, packetFromText } from "../packets/packet.js";
 import { accessSequence, type Sequence } from "../packets/sequence.js";
-import type { SimulatedDecoder } from "../simulator/simulated-decoder.js";
+import { aSimulatedDecoder, type SimulatedDecoder } from "../simulator/simulated-decoder.js";
 import type { Address } from "../standard/address.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls } from "./calls.js";
@@ -32,6 +33,19 @@ export interface SimulatedFaults {
   readonly pageRegister?: number;
 }
 
+const someFaults = /* @__PURE__ */ objectOf({
+  "seed?": aNumber,
+  "lostAcknowledgements?": aNumber,
+  "falseAcknowledgements?": aNumber,
+  "inARow?": aNumber,
+  "lostPackets?": aNumber,
+  "threeRepeats?": aBoolean,
+  "powerCutAt?": aNumber,
+  "lockKey?": aNumber,
+  "pageRegister?": aNumber,
+});
+const ofStation = /* @__PURE__ */ objectOf({ "mode?": aMode, "faults?": someFaults });
+
 /**
  * A connection that sends packets to a simulated decoder, without delay.
  * @param decoder The decoder.
@@ -48,6 +62,8 @@ export function simulatedConnection(
   decoder: SimulatedDecoder,
   faults: SimulatedFaults = {},
 ): PacketConnection {
+  need(aSimulatedDecoder, decoder, "decoder");
+  need(someFaults, faults, "faults");
   const track = new FaultyTrack(decoder, faults);
   return {
     repliesOnMain: true,
@@ -74,6 +90,7 @@ export function simulatedStation(
   decoder: SimulatedDecoder,
   options: { readonly mode?: AccessMode; readonly faults?: SimulatedFaults } = {},
 ): Required<CvConnection> {
+  need(ofStation, options, "options");
   const { mode = "direct", faults = {} } = options;
   const access: Access = accessBy(
     simulatedConnection(decoder, faults),

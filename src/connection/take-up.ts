@@ -1,12 +1,14 @@
+import { aBoolean, aFunction, anything, need, objectOf, severalOf, type Wanted } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, type Result } from "../cv/issue.js";
+import { decoderOrModel } from "../packets/decoder-model.js";
 
 import type { PlanLike } from "../plan/outcome.js";
 import { tryPlanFromJson } from "../plan/plan-from-json.js";
 import type { Address } from "../standard/address.js";
 import { type AddressLike, addressInUse, toAddress } from "../standard/address-in-use.js";
 import { type CarryOutOptions, type CarryOutResult, carryOut, restOf } from "./carry-out.js";
-import type { Connection } from "./connection.js";
+import { aConnection, type Connection, ofRunning } from "./connection.js";
 import { addressOpen, badLine, notAJournal } from "./faults.js";
 import type { JournalEntry } from "./journal.js";
 import { Knowledge } from "./knowledge.js";
@@ -17,6 +19,15 @@ export interface TakeUpOptions extends Omit<CarryOutOptions, "from"> {
   /** The decoder's address, on the main, where it is not the one of the journal. */
   readonly address?: AddressLike;
 }
+
+const ofTakingUp = /* @__PURE__ */ objectOf({
+  "decoder?": decoderOrModel,
+  "goOn?": aBoolean,
+  "onProgress?": aFunction,
+});
+const aJournal: Wanted = (value, path, report) => {
+  if (typeof value !== "string") severalOf(anything)(value, path, report);
+};
 
 /**
  * Takes up a run of {@link carryOut} that was broken off, in another process: by its journal alone. What was not
@@ -45,6 +56,10 @@ export async function takeUp(
   connection: Connection,
   options: TakeUpOptions = {},
 ): Promise<CarryOutResult> {
+  need(aJournal, journal, "journal");
+  need(aConnection, connection, "connection");
+  need(ofRunning, options, "options");
+  need(ofTakingUp, options, "options");
   const read = readJournal(journal);
   if (!read.ok) throw new CvError(read.issues);
   const { plan, knowledge } = read.value;
@@ -75,7 +90,7 @@ async function answering(
 function addressesIn(steps: PlanLike["steps"]): Address[] {
   const written = new Map(steps.map(({ cv, value }) => [Number(cv), value]));
   return [0, 32].flatMap((bits) => {
-    const address = addressInUse({ get: (cv) => (cv === 29 ? bits : written.get(cv)) });
+    const address = addressInUse({ get: (cv: number) => (cv === 29 ? bits : written.get(cv)) });
     return address ? [address] : [];
   });
 }

@@ -1,8 +1,8 @@
-import { anObject, isBare } from "./argument.js";
+import { isBare, type Wanted } from "./argument.js";
 import { brandOf, isInstance } from "./brand.js";
 import { notAByte, notACv, notAList, notAnObject, unreadable } from "./faults.js";
 import type { CvWriter } from "./image.js";
-import { CvError, fault, under } from "./issue.js";
+import { CvError, fault, type Issue, under } from "./issue.js";
 import { IssueList } from "./issue-list.js";
 import { type CvName, keyOf, nameOf } from "./name.js";
 import { reasonOf } from "./show.js";
@@ -58,6 +58,7 @@ export class CvPatch implements Iterable<BitChange> {
 
   /** @internal */
   static [Symbol.hasInstance](value: unknown): value is CvPatch {
+    // biome-ignore lint/complexity/noThisInStatic: a class that extends this one inherits it.
     return isInstance(this, CvPatch, "CvPatch", value);
   }
 
@@ -123,6 +124,12 @@ export function entriesOf(patch: PatchLike, path = "patch"): [number, Change][] 
   return [...(own ?? changesFrom(patch, path))].sort((a, b) => a[0] - b[0]);
 }
 
+/** A patch, or one in JSON. */
+export const aPatch: Wanted = (value, path, report) => {
+  if (typeof value === "object" && value !== null && ownChanges?.(value)) return;
+  for (const issue of under(path, fillFrom(new Map(), value))) report(issue);
+};
+
 /** Whether something is a patch, or has keys of one in JSON; a map of CV numbers has not. */
 export function isPatchLike(value: unknown): value is PatchLike {
   return (
@@ -134,6 +141,13 @@ export function isPatchLike(value: unknown): value is PatchLike {
 /** The changes of a patch of another copy, or of one in JSON. */
 function changesFrom(json: unknown, path: string): ReadonlyMap<number, Change> {
   const changes: Changes = new Map();
+  const issues = fillFrom(changes, json);
+  if (issues.length) throw new CvError(under(path, issues));
+  return changes;
+}
+
+/** Fills changes; what is wrong with the patch. */
+function fillFrom(changes: Changes, json: unknown): Issue[] {
   const issues = new IssueList();
   try {
     fill(changes, json, issues);
@@ -141,8 +155,7 @@ function changesFrom(json: unknown, path: string): ReadonlyMap<number, Change> {
     // A getter, an iterator or a proxy of the caller that throws.
     issues.add(unreadable({ reason: reasonOf(error) }));
   }
-  if (issues.some) throw new CvError(under(path, issues.done()));
-  return changes;
+  return issues.done();
 }
 
 function fill(changes: Changes, json: unknown, issues: IssueList): void {
@@ -159,20 +172,23 @@ function fill(changes: Changes, json: unknown, issues: IssueList): void {
       issues.add(mask === 255 ? notAByte({ found: value }, where) : badBits({ found: value, mask }, where));
   };
   // What has other keys alone is no patch: nothing of a map of CV numbers would be left.
-  if (!anObject.fits(json) || !(isPatchLike(json) || isEmpty(json as object))) {
+  if (typeof json !== "object" || json === null || !(isPatchLike(json) || isEmpty(json))) {
     issues.add(notAPatch({ found: json }));
     return;
   }
-  const isPatch = brandOf(json) === "CvPatch" && Symbol.iterator in (json as object);
+  const isPatch = brandOf(json) === "CvPatch" && Symbol.iterator in json;
   const { cvs = {}, bits = [] } = (isPatch ? { bits: json } : json) as Readonly<Record<string, unknown>>;
-  if (typeof cvs !== "object" || cvs === null) issues.add(notAnObject({ found: cvs }, { path: "cvs" }));
+  if (typeof cvs !== "object" || cvs === null || Array.isArray(cvs))
+    issues.add(notAnObject({ found: cvs }, { path: "cvs" }));
   else for (const [cv, value] of Object.entries(cvs)) add(cv, 255, value);
   const isList = typeof bits === "object" && bits !== null && Symbol.iterator in bits;
   if (!isList) issues.add(notAList({ found: bits }, { path: "bits" }));
+  let i = 0;
   // Each change is looked at above.
   for (const change of isList ? (bits as Iterable<Partial<BitChange> | null>) : []) {
     if (typeof change === "object" && change !== null) add(change.cv, change.mask, change.value);
-    else issues.add(notAnObject({ found: change }));
+    else issues.add(notAnObject({ found: change }, { path: `bits.${i}` }));
+    i++;
   }
 }
 

@@ -1,4 +1,4 @@
-import { isBare } from "./argument.js";
+import { isBare, type Wanted } from "./argument.js";
 import { brandOf, isInstance } from "./brand.js";
 import { entriesOf, isByte, type PatchLike } from "./cvpatch.js";
 import { notAByte, notACv, unreadable } from "./faults.js";
@@ -58,6 +58,7 @@ export class CvSet implements Iterable<[cv: string, value: number]> {
 
   /** @internal */
   static [Symbol.hasInstance](value: unknown): value is CvSet {
+    // biome-ignore lint/complexity/noThisInStatic: a class that extends this one inherits it.
     return isInstance(this, CvSet, "CvSet", value);
   }
 
@@ -218,6 +219,12 @@ export function imageOf(cvs: CvsLike, path = "cvs"): CvImage {
 export function toCvSet(cvs: CvsLike, path = "cvs"): CvSet {
   return ownOf(cvs) ? (cvs as CvSet) : new CvSet(filled(new CvImage(), cvs, path));
 }
+
+/** CVs as {@link toCvSet} takes them. */
+export const someCvs: Wanted = (value, path, report) => {
+  if (ownOf(value)) return;
+  for (const issue of under(path, fillFrom(new CvImage(), value))) report(issue);
+};
 
 function ownOf(cvs: unknown): CvImage | undefined {
   return typeof cvs === "object" && cvs !== null ? ownImage?.(cvs) : undefined;

@@ -1,5 +1,5 @@
 import { isInstance } from "./brand.js";
-import { type BitsOfCv, placesText } from "./places-text.js";
+import { type BitsOfCv, isBitsOfCv, placesInWords } from "./places-text.js";
 import { shortened, show, showList, visible } from "./show.js";
 
 /** Where an issue is. */
@@ -56,6 +56,30 @@ export function fault<const Text extends string>(code: string, text: Text): Faul
   return (params, where) => ({ code, path: "", ...where, text, params });
 }
 
+/** No issue. */
+export const notAnIssue = /* @__PURE__ */ fault(
+  "expected-issue",
+  "expected an issue, an object with code, text and params, got {found}",
+);
+const notWording = /* @__PURE__ */ fault(
+  "expected-wording",
+  "expected an object with a sentence for each code, got {found}",
+);
+const notIssues = /* @__PURE__ */ fault("expected-issues", "expected a list of issues, got {found}");
+
+/** Whether something has the shape of an issue, as JSON gives it back too. */
+export function isIssue(value: unknown): value is Issue {
+  if (typeof value !== "object" || value === null) return false;
+  const { code, path, text, params, places = [], source = "" } = value as Readonly<Record<string, unknown>>;
+  return (
+    [code, path, text, source].every((one) => typeof one === "string") &&
+    typeof params === "object" &&
+    params !== null &&
+    Array.isArray(places) &&
+    places.every(isBitsOfCv)
+  );
+}
+
 /**
  * The sentence for people: where, what was wrong, what is allowed. It is safe to print: characters without a
  * visible form are written as `\u` and their number, long values are cut.
@@ -70,6 +94,15 @@ export function fault<const Text extends string>(code: string, text: Text): Faul
  * issue && messageOf(issue, { range: "{found} liegt nicht zwischen {min} und {max}" }); // "99 liegt nicht zwischen 2 und 40"
  */
 export function messageOf(issue: Issue, wording?: Readonly<Record<string, string>>): string {
+  if (!isIssue(issue)) throw new CvError([notAnIssue({ found: issue }, { path: "issue" })]);
+  if (
+    wording !== undefined &&
+    (typeof wording !== "object" ||
+      !wording ||
+      !Object.values(wording).every((one) => typeof one === "string"))
+  ) {
+    throw new CvError([notWording({ found: wording }, { path: "wording" })]);
+  }
   const { code, path, places, params, source } = issue;
   const { nearest } = params;
   const translated = wording && Object.hasOwn(wording, code) ? wording[code] : undefined;
@@ -82,7 +115,7 @@ export function messageOf(issue: Issue, wording?: Readonly<Record<string, string
   );
   return [
     path && `${visible(path, 120)}: `,
-    places?.length ? `${visible(placesText(places))}: ` : "",
+    places?.length ? `${visible(placesInWords(places))}: ` : "",
     sentence,
     Array.isArray(nearest) && nearest.length ? `; nearest: ${showList(nearest)}` : "",
     source ? ` (${visible(source, 200)})` : "",
@@ -124,6 +157,8 @@ export class CvError extends Error {
    * message; // "CV 239: the stored number 99 is out of range; allowed is 2 to 40 s"
    */
   constructor(issues: readonly Issue[]) {
+    // Here without the checks of arguments, which use this class.
+    if (!Array.isArray(issues)) throw new CvError([notIssues({ found: issues }, { path: "issues" })]);
     const lines = issues.slice(0, mostListed).map((issue) => messageOf(issue));
     if (issues.length > mostListed) lines.push(`and ${issues.length - mostListed} more`);
     super(lines.join("\n"));
@@ -133,6 +168,7 @@ export class CvError extends Error {
 
   /** @internal */
   static override [Symbol.hasInstance](value: unknown): value is CvError {
+    // biome-ignore lint/complexity/noThisInStatic: a class that extends this one inherits it.
     return isInstance(this, CvError, "CvError", value);
   }
 }

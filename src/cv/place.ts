@@ -1,4 +1,4 @@
-import { made, need, type Wanted } from "./argument.js";
+import { fitting, listOf, made, need, type Wanted } from "./argument.js";
 import { missingCv, notAByte } from "./faults.js";
 import type { CvReader, CvWriter } from "./image.js";
 import { CvError, fault } from "./issue.js";
@@ -13,7 +13,7 @@ import {
   pageOf,
   toKey,
 } from "./name.js";
-import { type BitsOfCv, placesText } from "./places-text.js";
+import { type BitsOfCv, isBitsOfCv, placesInWords } from "./places-text.js";
 
 const tooWide = /* @__PURE__ */ fault("place-width", "a value has at most 32 bits, got {found}");
 const bitTwice = /* @__PURE__ */ fault("place-bit-twice", "the same bit is there twice");
@@ -52,6 +52,12 @@ const notAWriter = /* @__PURE__ */ fault(
   "not-a-writer",
   "expected what a codec gets to write to, with a function put, got {found}",
 );
+
+const notBits = /* @__PURE__ */ fault(
+  "not-bits-of-a-cv",
+  "expected bits of a CV, an object with cv as a text and a mask from 1 to 255, got {found}",
+);
+const somePlaces = /* @__PURE__ */ listOf(/* @__PURE__ */ fitting(isBitsOfCv, notBits));
 
 /** A place, of any copy of this library. */
 export const aPlace: Wanted = /* @__PURE__ */ made(["Place", "BytePlace"], notAPlace);
@@ -169,7 +175,7 @@ export class Place {
 
   /** `CV 29 bit 5`. */
   toString(): string {
-    return placesText(this.bitsOfCvs);
+    return placesInWords(this.bitsOfCvs);
   }
 
   /** The place as decoder descriptions write it. */
@@ -237,7 +243,6 @@ export class BytePlace extends Place {
    */
   through(last: number): Run {
     const first = numberOf(this.key);
-    const lastKey = this.key + last - first;
     if (
       !Number.isInteger(last) ||
       last < first ||
@@ -247,6 +252,7 @@ export class BytePlace extends Place {
       throw new CvError([badRun({ found: last }, { places: this.bitsOfCvs })]);
     }
     const places: BytePlace[] = [];
+    const lastKey = this.key + last - first;
     for (let key = this.key; key <= lastKey; key++) places.push(new BytePlace(key));
     return new Run(places);
   }
@@ -334,6 +340,19 @@ export function page(
 function noByte(key: number, found: unknown): CvError {
   const where = { places: [{ cv: nameOf(key), mask: 255 }] };
   return new CvError([found === undefined ? missingCv({}, where) : notAByte({ found }, where)]);
+}
+
+/**
+ * Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`.
+ * @param places The bits, CV by CV.
+ * @throws `CvError` when it is no list of bits.
+ * @example
+ * import { placesText } from "cvset";
+ * placesText([{ cv: "29", mask: 32 }, { cv: "246", mask: 224 }]); // "CV 29 bit 5, CV 246 bits 5-7"
+ */
+export function placesText(places: readonly BitsOfCv[]): string {
+  need(somePlaces, places, "places");
+  return placesInWords(places);
 }
 
 /** The mask of a run of bits. */

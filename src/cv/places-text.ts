@@ -8,14 +8,15 @@ export interface BitsOfCv {
   readonly mask: number;
 }
 
-/**
- * Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`.
- * @param places The bits, CV by CV.
- * @example
- * import { placesText } from "cvset";
- * placesText([{ cv: "29", mask: 32 }, { cv: "246", mask: 224 }]); // "CV 29 bit 5, CV 246 bits 5-7"
- */
-export function placesText(places: readonly BitsOfCv[]): string {
+/** Whether something has the shape of bits of a CV. */
+export function isBitsOfCv(value: unknown): value is BitsOfCv {
+  if (typeof value !== "object" || value === null) return false;
+  const { cv, mask } = value as Readonly<Record<string, unknown>>;
+  return typeof cv === "string" && typeof mask === "number" && mask >= 1 && mask <= 255;
+}
+
+/** Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`. */
+export function placesInWords(places: readonly BitsOfCv[]): string {
   const texts: string[] = [];
   for (let i = 0; i < places.length; i++) {
     const { cv, mask } = places[i] as BitsOfCv;

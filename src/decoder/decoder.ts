@@ -5,6 +5,7 @@ import {
   type EncodeOptions,
   issuesOf,
   needEncodeOptions,
+  noOptions,
   ownedOf,
 } from "../codec/codec.js";
 import {
@@ -14,17 +15,18 @@ import {
   fieldsParts,
   type RecordInput,
   type RecordValue,
+  someCodecs,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
-import { made, type Wanted } from "../cv/argument.js";
+import { aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";
-import { CvSet, type CvsLike, imageOf, toCvSet } from "../cv/cvset.js";
+import { CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { frozenCopy } from "../cv/frozen.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
 import { type CvName, toKey } from "../cv/name.js";
 import type { BitsOfCv } from "../cv/places-text.js";
-import { badId, type DecoderRule, isId, ruleIssues } from "./rule.js";
+import { badId, type DecoderRule, isId, ruleIssues, someRules } from "./rule.js";
 
 const noName = /* @__PURE__ */ fault("decoder-name", "expected a name, got {found}");
 const badKind = /* @__PURE__ */ fault("decoder-kind", 'expected "multifunction" or "accessory", got {found}');
@@ -33,6 +35,9 @@ const notADecoder = /* @__PURE__ */ fault(
   "not-a-decoder",
   "expected a decoder, as defineDecoder or decoderFromJson makes it, got {found}",
 );
+
+/** A kind of decoder. */
+export const aDecoderKind: Wanted = /* @__PURE__ */ oneOf("multifunction", "accessory");
 
 /** A decoder, of any copy of this library. */
 export const aDecoder: Wanted = /* @__PURE__ */ made(["Decoder"], notADecoder);
@@ -123,7 +128,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * });
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "218": 5 }
    */
-  encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = {}): CvSet {
+  encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): CvSet {
     needEncodeOptions(options);
     if (this.#root.spec.derivations?.length) {
       const set = toCvSet(base, "base");
@@ -147,7 +152,11 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param base The decoder's present CVs; without it, its factory values.
    * @param options How to store numbers.
    */
-  tryEncode(settings: unknown, base: CvsLike = this.#factory, options: EncodeOptions = {}): Result<CvSet> {
+  tryEncode(
+    settings: unknown,
+    base: CvsLike = this.#factory,
+    options: EncodeOptions = noOptions,
+  ): Result<CvSet> {
     try {
       needEncodeOptions(options);
       const issues = checkIssues(this.#root as AnyCodec, settings, options);
@@ -166,7 +175,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @throws `CvError` with every setting that cannot be stored, or a CV that a value is worked out from and that is
    *   not known.
    */
-  patch(settings: RecordInput<F>, options: EncodeOptions = {}): CvPatch {
+  patch(settings: RecordInput<F>, options: EncodeOptions = noOptions): CvPatch {
     return this.#root.encode(settings, options);
   }
 
@@ -235,6 +244,14 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
   return root;
 }
 
+// Everything else is looked at by what uses it.
+const aSpec = /* @__PURE__ */ objectOf({
+  "note?": aText,
+  features: someCodecs,
+  "factory?": someCvs,
+  "rules?": someRules,
+});
+
 /**
  * Describes a decoder: all its features, as data.
  * @param spec Its names and kind, its features, and its factory values.
@@ -251,6 +268,7 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
+  need(aSpec, spec, "spec");
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

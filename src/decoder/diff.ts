@@ -1,6 +1,7 @@
-import type { CvSet } from "../cv/cvset.js";
+import { need } from "../cv/argument.js";
+import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { toKey } from "../cv/name.js";
-import type { AnyDecoder } from "./decoder.js";
+import { type AnyDecoder, aDecoder } from "./decoder.js";
 import { explain, type Line } from "./explain.js";
 
 /** One CV that differs between two sets. */
@@ -38,7 +39,12 @@ export interface Difference {
  * const [change] = diff(decoder, CvSet.from({ 246: 100 }), CvSet.from({ 246: 36 }));
  * change?.words; // [{ path: "fuel", from: "coal", to: "oil" }]
  */
-export function diff(decoder: AnyDecoder, from: CvSet, to: CvSet): Difference[] {
+export function diff(decoder: AnyDecoder, from: CvsLike, to: CvsLike): Difference[] {
+  need(aDecoder, decoder, "decoder");
+  return differences(decoder, toCvSet(from, "from"), toCvSet(to, "to"));
+}
+
+function differences(decoder: AnyDecoder, from: CvSet, to: CvSet): Difference[] {
   const keys = [...new Set([...from, ...to].map(([cv]) => cv))].sort((a, b) => toKey(a) - toKey(b));
   const changed = keys.filter((cv) => from.get(cv) !== to.get(cv));
   if (changed.length === 0) return [];

@@ -1,15 +1,16 @@
-import { type AnyCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
+import { type AnyCodec, aCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields, RecordInput } from "../codec/fields.js";
+import { aText, need } from "../cv/argument.js";
 import type { BitChange } from "../cv/cvpatch.js";
-import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
 import type { CvReader } from "../cv/image.js";
 import { type Issue, joinPath } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { toKey } from "../cv/name.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { show } from "../cv/show.js";
-import { type AnyDecoder, type Decoder, rootOf } from "./decoder.js";
+import { type AnyDecoder, aDecoder, type Decoder, rootOf } from "./decoder.js";
 
 /** One line of an explanation. */
 export interface Line {
@@ -50,20 +51,22 @@ export interface Explanation<F extends Fields = Fields> {
  * explained.absent; // ["bell"]
  * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "216", mask: 1, value: 1 }]
  */
-export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Explanation<F> {
+export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvsLike): Explanation<F> {
+  need(aDecoder, decoder, "decoder");
+  const set = toCvSet(cvs);
   const settings: Record<string, unknown> = {};
   const lines: Line[] = [];
   const issues = new IssueList();
   const absent: string[] = [];
   const report = collect(issues);
   for (const [name, codec] of Object.entries<AnyCodec>(decoder.features)) {
-    if (!codec.bits.some(({ cv }) => cvs.has(cv))) {
+    if (!codec.bits.some(({ cv }) => set.has(cv))) {
       absent.push(name);
       continue;
     }
-    const value = tryRead(codec, readerOf(cvs), at(name, report));
+    const value = tryRead(codec, readerOf(set), at(name, report));
     if (value !== undefined) settings[name] = value;
-    lines.push(...linesOf(codec, cvs, name));
+    lines.push(...readLines(codec, readerOf(set), name));
   }
   return {
     // Each value came from the codec of its name.
@@ -71,7 +74,7 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Expl
     lines,
     issues: issues.done(),
     absent,
-    unowned: unownedBits(decoder, cvs),
+    unowned: unownedBits(decoder, set),
   };
 }
 
@@ -85,7 +88,9 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvSet): Expl
  * const blower = record({ on: flag(cv(252).bit(3)), seconds: level(cv(249), { unit: "s" }) });
  * linesOf(blower, CvSet.from({ 249: 20, 252: 8 }), "blower").map(({ path, text }) => `${path}: ${text}`); // ["blower.on: yes", "blower.seconds: 20 s"]
  */
-export function linesOf(codec: AnyCodec, cvs: CvSet, path = ""): Line[] {
+export function linesOf(codec: AnyCodec, cvs: CvsLike, path = ""): Line[] {
+  need(aCodec, codec, "codec");
+  need(aText, path, "path");
   return readLines(codec, readerOf(cvs), path);
 }
 
@@ -179,12 +184,18 @@ function nameIn(all: Readonly<Record<string, { readonly label?: string }>>, name
  * textOf(level(cv(249), { unit: "s" }), 20); // "20 s"
  */
 export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string {
+  need(aCodec, codec, "codec");
   const { data, spec } = codec;
   if (spec.text) return spec.text(value);
   if (data.kind === "custom" && data.item) return textOf(data.item, value);
   // The table has the data of each kind under that kind.
   const text = texts[data.kind] as ((data: CodecData, value: unknown) => string) | undefined;
-  return text ? text(data, value) : show(value);
+  try {
+    return text ? text(data, value) : show(value);
+  } catch {
+    // No value of this codec: a symbol, or an object that has no text.
+    return show(value);
+  }
 }
 
 /** The bits that are in a set and belong to no feature; of shared bytes only those that are set. */

@@ -1,6 +1,7 @@
 import { optionIssue } from "../codec/choice.js";
-import { type AnyCodec, at, collect, type Report } from "../codec/codec.js";
-import type { Fields } from "../codec/fields.js";
+import { type AnyCodec, at, collect, issuesOf, type Report } from "../codec/codec.js";
+import { type Fields, someCodecs } from "../codec/fields.js";
+import { mapOf as anyMapOf, need, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { type CodecChecks, codecChecks, kindIssues, scalar } from "./codec-from-json.js";
@@ -9,6 +10,7 @@ import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
 import { type Check, listOf, made, mapOf, number, object, oneOf, refuse, string } from "./shape.js";
 
 const noParts = /* @__PURE__ */ fault("description-part", "there is no part {found} here");
+const ofReading = /* @__PURE__ */ objectOf({ "parts?": anyMapOf(someCodecs) });
 const featureTwice = /* @__PURE__ */ fault(
   "feature-twice",
   "the part {part} has a feature of this name already",
@@ -54,6 +56,11 @@ export function decoderFromJson(json: unknown, options: DescriptionOptions = {})
  */
 export function tryDecoderFromJson(json: unknown, options: DescriptionOptions = {}): Result<AnyDecoder> {
   const issues = new IssueList();
+  try {
+    need(ofReading, options, "options");
+  } catch (error) {
+    return { ok: false, issues: issuesOf(error, "options") };
+  }
   const report = collect(issues);
   const { parts = {}, codecs: kinds = {} } = options;
   report(kindIssues(kinds));

@@ -1,8 +1,9 @@
-import type { AnyCodec, Json } from "../codec/codec.js";
+import { type AnyCodec, aCodec, type Json } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
+import { need } from "../cv/argument.js";
 import { CvError, fault, joinPath } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import type { AnyDecoder, DecoderKind } from "./decoder.js";
+import { type AnyDecoder, aDecoder, type DecoderKind } from "./decoder.js";
 import type { DecoderRule } from "./rule.js";
 
 const holdsCode = /* @__PURE__ */ fault(
@@ -105,6 +106,7 @@ function jsonInto(codec: AnyCodec, path: string, issues: IssueList): JsonObject 
  * jsonOf(flag(cv(29).bit(0), { label: "Reversed" })); // { codec: "flag", place: { cv: 29, bit: 0 }, label: "Reversed" }
  */
 export function jsonOf(codec: AnyCodec): { readonly [key: string]: Json } {
+  need(aCodec, codec, "codec");
   const issues = new IssueList();
   const json = jsonInto(codec, "", issues);
   if (issues.some) throw new CvError(issues.done());
@@ -123,6 +125,7 @@ export function jsonOf(codec: AnyCodec): { readonly [key: string]: Json } {
  * describe(decoder).features; // { reversed: { codec: "flag", place: { cv: 29, bit: 0 } } }
  */
 export function describe(decoder: AnyDecoder): DecoderJson {
+  need(aDecoder, decoder, "decoder");
   const { id, name, kind, note, rules } = decoder;
   const factory = decoder.defaults();
   const issues = new IssueList();

@@ -1,6 +1,7 @@
 import { optionIssue } from "../codec/choice.js";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
 import type { Fields } from "../codec/fields.js";
+import { aList, aText, listOf, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { Spelling } from "../cv/nearest.js";
@@ -25,6 +26,20 @@ const neverIsOf = /* @__PURE__ */ fault(
 );
 const outputsTwice = /* @__PURE__ */ fault("outputs-twice", "the outputs are given twice");
 const badOutput = /* @__PURE__ */ fault("output-number", "an output has a whole number from 1, got {found}");
+
+const aCondition = /* @__PURE__ */ objectOf({ path: aText });
+const aRule: Wanted = (value, path, report) => {
+  const shape = shapes[(value as { rule?: keyof typeof shapes } | undefined)?.rule ?? "none"] ?? shapes.none;
+  shape(value, path, report);
+};
+const shapes = {
+  none: /* @__PURE__ */ objectOf({ rule: /* @__PURE__ */ oneOf("needs", "at-most-one", "outputs") }),
+  needs: /* @__PURE__ */ objectOf({ when: aCondition, needs: aCondition }),
+  "at-most-one": /* @__PURE__ */ objectOf({ of: /* @__PURE__ */ listOf(aCondition) }),
+  outputs: /* @__PURE__ */ objectOf({ outputs: aList }),
+};
+/** Rules of a description, as far as the checks of what is in them need it. */
+export const someRules: Wanted = /* @__PURE__ */ listOf(aRule);
 
 /**
  * Something that can be true of a locomotive's settings: the setting at `path` has (`is`) or has not

@@ -1,9 +1,10 @@
-import type { AnyCodec, Json } from "../codec/codec.js";
+import { type AnyCodec, aCodec, type Json } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields } from "../codec/fields.js";
 import type { Scale } from "../codec/scale.js";
 import { printable } from "../codec/text.js";
-import { type AnyDecoder, rootOf } from "./decoder.js";
+import { aBoolean, need } from "../cv/argument.js";
+import { type AnyDecoder, aDecoder, rootOf } from "./decoder.js";
 
 type Schema = { readonly [key: string]: Json };
 
@@ -88,6 +89,8 @@ function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): S
  * schemaOf(choice(cv(246).bits(5, 7), { coal: 3, oil: 1 }, { label: "Fuel" })); // { enum: ["coal", "oil"], title: "Fuel" }
  */
 export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: string]: Json } {
+  need(aCodec, codec, "codec");
+  need(aBoolean, whole, "whole");
   const { data, spec, about } = codec;
   const { label, note } = about;
   const item = data.kind === "custom" && data.item ? schemaOf(data.item, whole) : undefined;
@@ -129,6 +132,7 @@ function unitText({ data }: AnyCodec): string {
  * schema.properties.settings.properties; // { volume: { type: "integer", minimum: 0, maximum: 64 } }
  */
 export function settingsSchema(decoder: AnyDecoder): { readonly [key: string]: Json } {
+  need(aDecoder, decoder, "decoder");
   return {
     $schema: "https://json-schema.org/draft/2020-12/schema",
     title: `Settings for ${decoder.name}`,

@@ -1,3 +1,4 @@
+import { anObject, aText, need } from "../cv/argument.js";
 import type { Issue } from "../cv/issue.js";
 import { itemStays, noSuchItem, settingsStay } from "./faults.js";
 import { FileIssues, type FileResult } from "./file-issue.js";
@@ -26,6 +27,8 @@ export function editSettings(
   changes: Readonly<Record<string, unknown>>,
   options: { readonly file?: string; readonly maxLength?: number } = {},
 ): FileResult<string> {
+  need(aText, text, "text");
+  need(anObject, changes, "changes");
   const file = readSettings(text, options);
   if (!file.ok) return { ok: false, issues: file.issues, notes: file.notes };
   let edited = text;

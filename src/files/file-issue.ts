@@ -1,3 +1,4 @@
+import { aNumber, aText, need, objectOf, oneOf } from "../cv/argument.js";
 import { type Issue, messageOf } from "../cv/issue.js";
 import { mostIssues } from "../cv/issue-list.js";
 import { visible } from "../cv/show.js";
@@ -29,6 +30,13 @@ export type FileResult<Value> =
       readonly value?: Value;
     };
 
+const aFileIssue = /* @__PURE__ */ objectOf({
+  severity: /* @__PURE__ */ oneOf("error", "note"),
+  "file?": aText,
+  line: aNumber,
+  column: aNumber,
+});
+
 /**
  * The sentence for people, with file, line and column in front. It is safe to print, whatever the file or its
  * name holds.
@@ -42,6 +50,7 @@ export type FileResult<Value> =
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function fileMessage(issue: FileIssue, wording?: Readonly<Record<string, string>>): string {
+  need(aFileIssue, issue, "issue");
   const { file, line, column, severity } = issue;
   const place = file === undefined ? `line ${line}, column ${column}` : `${visible(file)}:${line}:${column}`;
   return `${place}: ${severity === "note" ? "note: " : ""}${messageOf(issue, wording)}`;

@@ -1,3 +1,5 @@
+import { aNumber, aText, objectOf, type Wanted } from "../cv/argument.js";
+import { fault } from "../cv/issue.js";
 /** How to read a file. */
 export interface ReadOptions {
   /** What the file is called; it is put into every issue. */
@@ -10,3 +12,19 @@ export interface ReadOptions {
 export function maxLengthOf({ maxLength = 16_777_216 }: ReadOptions): number {
   return maxLength;
 }
+
+/** Options of reading. */
+export const ofReading = /* @__PURE__ */ objectOf({ "file?": aText, "maxLength?": aNumber });
+
+const notASource = /* @__PURE__ */ fault(
+  "not-a-source",
+  "expected a text, bytes, or pieces of them one after the other, got {found}",
+);
+/** What a file is read from. */
+export const aSource: Wanted = (value, path, report) => {
+  const isPieces =
+    typeof value === "object" &&
+    value !== null &&
+    (Symbol.iterator in value || Symbol.asyncIterator in value);
+  if (typeof value !== "string" && !isPieces) report(notASource({ found: value }, { path }));
+};

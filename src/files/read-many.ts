@@ -1,7 +1,8 @@
+import { need } from "../cv/argument.js";
 import { FileIssues, type FileResult } from "./file-issue.js";
 import { parseJson } from "./json.js";
 import { afterLineEnd, type BadByte, endOfLine, SourceText } from "./lines.js";
-import { maxLengthOf, type ReadOptions } from "./options.js";
+import { aSource, maxLengthOf, ofReading, type ReadOptions } from "./options.js";
 import { type AnyFile, type Documents, documentsOf } from "./read.js";
 import { type Chunks, failed, Gathered, piecesOf, tooLongIssue, utf16Issue } from "./source.js";
 import type { Piece } from "./utf8.js";
@@ -27,6 +28,8 @@ export async function* readMany(
   source: string | Uint8Array | Iterable<string | Uint8Array> | AsyncIterable<string | Uint8Array>,
   options: { readonly file?: string; readonly maxLength?: number } = {},
 ): AsyncGenerator<{ readonly line: number; readonly result: FileResult<AnyFile> }, void> {
+  need(aSource, source, "source");
+  need(ofReading, options, "options");
   const chunks: Chunks = typeof source === "string" || source instanceof Uint8Array ? [source] : source;
   const splitter = new LineSplitter(maxLengthOf(options));
   // Until it is known whether each line is a document: both the text so far and its lines are kept.

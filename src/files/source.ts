@@ -1,7 +1,8 @@
+import { need } from "../cv/argument.js";
 import { tooLong, utf16, utf16Bare } from "./faults.js";
 import { type FileIssue, FileIssues, type FileResult, placed } from "./file-issue.js";
 import { type BadByte, byteOrderMark, SourceText } from "./lines.js";
-import { maxLengthOf, type ReadOptions } from "./options.js";
+import { aSource, maxLengthOf, ofReading, type ReadOptions } from "./options.js";
 import { type Piece, Utf8, type Utf16 } from "./utf8.js";
 
 /** Text or bytes in pieces: a file stream, the body of a response, a list of strings. */
@@ -24,6 +25,8 @@ export function withText<Value>(
   options: ReadOptions,
   read: (text: SourceText) => FileResult<Value>,
 ): FileResult<Value> | Promise<FileResult<Value>> {
+  need(aSource, source, "source");
+  need(ofReading, options, "options");
   const then = (text: Text): FileResult<Value> => (text instanceof SourceText ? read(text) : failed(text));
   if (typeof source === "string") return then(new SourceText(source, options.file));
   if (source instanceof Uint8Array) {

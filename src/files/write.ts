@@ -1,9 +1,19 @@
-import type { CvSet } from "../cv/cvset.js";
+import { anObject, aText, need, objectOf } from "../cv/argument.js";
+import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { emptyHead } from "./faults.js";
 import type { FileHead } from "./head.js";
 import { jsonText, Ordered, quoted, type Spread } from "./json-text.js";
+
+const aHead = /* @__PURE__ */ objectOf({
+  "decoder?": aText,
+  "name?": aText,
+  "note?": aText,
+  "schema?": aText,
+});
+const withCvs = /* @__PURE__ */ objectOf({ cvs: someCvs });
+const withSettings = /* @__PURE__ */ objectOf({ settings: anObject });
 
 /**
  * A CV set as a file. `readCvSet` reads each format back to the same set; writing that again gives the same
@@ -27,14 +37,17 @@ import { jsonText, Ordered, quoted, type Spread } from "./json-text.js";
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function writeCvSet(
-  file: FileHead & { readonly cvs: CvSet },
+  file: FileHead & { readonly cvs: CvsLike },
   format: "json" | "line" | "list" | "csv" = "json",
 ): string {
+  need(aHead, file, "file");
+  need(withCvs, file, "file");
   const head = headOf(file);
-  if (format === "list") return listOf(file);
-  if (format === "csv") return `CV,Value\n${[...file.cvs].map((pair) => `${pair.join()}\n`).join("")}`;
+  const cvs = toCvSet(file.cvs);
+  if (format === "list") return listOf({ ...file, cvs });
+  if (format === "csv") return `CV,Value\n${[...cvs].map((pair) => `${pair.join()}\n`).join("")}`;
   if (format === "json" || format === "line") {
-    return jsonFile([...head, ["cvs", new Ordered([...file.cvs])]], format === "json" ? "lines" : "none");
+    return jsonFile([...head, ["cvs", new Ordered([...cvs])]], format === "json" ? "lines" : "none");
   }
   throw new CvError([
     notAnOption({ found: format, allowed: ["json", "line", "list", "csv"] }, { path: "format" }),
@@ -54,6 +67,8 @@ export function writeCvSet(
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function writeSettings(file: FileHead & { readonly settings: object }): string {
+  need(aHead, file, "file");
+  need(withSettings, file, "file");
   return jsonFile([...headOf(file), ["settings", file.settings]], "lines");
 }
 

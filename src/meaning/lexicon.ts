@@ -1,3 +1,4 @@
+import { aText, listOf, objectOf } from "../cv/argument.js";
 import { nearestNames } from "../cv/nearest.js";
 import type { Term } from "./term.js";
 import { vocabulary } from "./vocabulary.js";
@@ -89,3 +90,8 @@ export class Lexicon {
 export function keyOf(name: string): string {
   return name.trim().toLowerCase().replace(/\s+/g, " ");
 }
+
+const aTerm = /* @__PURE__ */ objectOf({ term: aText });
+
+/** Options with terms. */
+export const ofMeaning = /* @__PURE__ */ objectOf({ "terms?": /* @__PURE__ */ listOf(aTerm) });

@@ -1,4 +1,5 @@
 import { clean } from "../codec/scale.js";
+import { aNumber, need } from "../cv/argument.js";
 import type { Quantity } from "./term.js";
 
 /** The factor of each unit to the unit in which its quantity is compared. */
@@ -31,6 +32,7 @@ const mostSteps = 126;
  * Math.round(shareOfDecibels(-6)); // 50
  */
 export function shareOfDecibels(decibels: number): number {
+  need(aNumber, decibels, "decibels");
   return 100 * 10 ** (decibels / 20);
 }
 
@@ -42,6 +44,7 @@ export function shareOfDecibels(decibels: number): number {
  * Number(decibelsOf(50).toFixed(2)); // -6.02
  */
 export function decibelsOf(share: number): number {
+  need(aNumber, share, "share");
   return 20 * Math.log10(share / 100);
 }
 

@@ -2,10 +2,11 @@ import type { AnyCodec } from "../codec/codec.js";
 import { converted } from "../codec/converted.js";
 import type { CodecData } from "../codec/data.js";
 import { flag } from "../codec/flag.js";
+import { need } from "../cv/argument.js";
 import { fault, type Issue, joinPath } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
-import { keyOf, Lexicon } from "./lexicon.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
+import { keyOf, Lexicon, ofMeaning } from "./lexicon.js";
 import { fitsQuantity, unitsOf } from "./quantity.js";
 import { isQuantity, type Term } from "./term.js";
 
@@ -67,6 +68,8 @@ export interface MeaningOptions {
  * meaningsOf(decoder).map(({ path, terms }) => `${path}: ${terms.map(({ name }) => name).join(", ")}`); // ["whistle.volume: whistle, sound level"]
  */
 export function meaningsOf(decoder: AnyDecoder, options: MeaningOptions = {}): Setting[] {
+  need(aDecoder, decoder, "decoder");
+  need(ofMeaning, options, "options");
   return settingsOf(decoder, new Lexicon(options.terms));
 }
 
@@ -169,6 +172,8 @@ export function optionTerm(
  * meaningNotes(decoder).map((note) => messageOf(note)); // ['whistle: the vocabulary has no term "whistel"; nearest: "whistle"']
  */
 export function meaningNotes(decoder: AnyDecoder, options: MeaningOptions = {}): Issue[] {
+  need(aDecoder, decoder, "decoder");
+  need(ofMeaning, options, "options");
   const lexicon = new Lexicon(options.terms);
   const notes = new IssueList();
   for (const [name, codec] of Object.entries(decoder.features)) check(codec, name, undefined, lexicon, notes);

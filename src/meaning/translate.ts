@@ -1,13 +1,14 @@
+import { aText, listOf, need, objectOf } from "../cv/argument.js";
 import { type BitChange, CvPatch } from "../cv/cvpatch.js";
-import type { CvSet } from "../cv/cvset.js";
+import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { toKey } from "../cv/name.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { unownedBits } from "../decoder/explain.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { type Carried, type Context, carry, decide, type TranslationRow } from "./carry.js";
 import { checkDecisions, type Decision, decisionFor } from "./decisions.js";
-import { Lexicon } from "./lexicon.js";
+import { Lexicon, ofMeaning } from "./lexicon.js";
 import { outputMap } from "./output-map.js";
 import { pairsOf } from "./pairs.js";
 import { type MeaningOptions, type Setting, settingsOf } from "./settings.js";
@@ -54,6 +55,11 @@ export interface TranslateOptions extends MeaningOptions {
   readonly base?: CvSet;
 }
 
+const ofTranslating = /* @__PURE__ */ objectOf({
+  "decisions?": /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ to: aText, "from?": aText })),
+  "base?": someCvs,
+});
+
 /**
  * A locomotive's settings for another decoder, carried by what they mean. Amounts go through their units, options
  * through the terms of the vocabulary, keys and outputs by what they work. The CVs of the standard are carried as
@@ -79,15 +85,21 @@ export interface TranslateOptions extends MeaningOptions {
  * report; // [{ path: "volume", to: "master", result: "carried" }]
  */
 export function translate(
-  cvs: CvSet,
+  cvs: CvsLike,
   from: AnyDecoder,
   to: AnyDecoder,
   options: TranslateOptions = {},
 ): Translation {
+  const set = toCvSet(cvs);
+  need(aDecoder, from, "from");
+  need(aDecoder, to, "to");
+  need(ofMeaning, options, "options");
+  need(ofTranslating, options, "options");
   if (from.kind !== to.kind) {
     throw new CvError([otherKind({ from: from.name, fromKind: from.kind, to: to.name, toKind: to.kind })]);
   }
-  const { terms, decisions = [], base = to.defaults() } = options;
+  const { terms, decisions = [] } = options;
+  const base = options.base === undefined ? toCvSet(to.defaults()) : toCvSet(options.base, "options.base");
   const lexicon = new Lexicon(terms);
   const sources = settingsOf(from, lexicon);
   const targets = settingsOf(to, lexicon);
@@ -101,7 +113,7 @@ export function translate(
   );
   const sameDecoder = from.id === to.id;
   const outputOf = outputMap(pairs, sources, to, targets);
-  const context: Context = { cvs, from, to, lexicon, decisions, sameDecoder, outputOf };
+  const context: Context = { cvs: set, from, to, lexicon, decisions, sameDecoder, outputOf };
 
   const bySource = new Map<Setting, Carried>();
   const paired = new Set<Setting>();
@@ -112,10 +124,10 @@ export function translate(
   const done = sources.map((one) => bySource.get(one) ?? { row: lostRow(one, rivals.get(one), from, to) });
   for (const other of targets) if (!paired.has(other)) done.push(unmatched(other, context));
   const { patch, report } = applied(done, base, (cv) =>
-    sameDecoder || factsOf(toKey(cv), from.kind).status === "defined" ? cvs.get(cv) : undefined,
+    sameDecoder || factsOf(toKey(cv), from.kind).status === "defined" ? set.get(cv) : undefined,
   );
   const result = base.apply(patch);
-  const unowned = unownedBits(from, cvs);
+  const unowned = unownedBits(from, set);
   if (sameDecoder) return { cvs: withUnowned(result, unowned), report, unowned: [] };
   return { cvs: result, report, unowned: unowned.filter(({ cv }) => !isDecodersOwn(cv, from.kind)) };
 }

@@ -1,3 +1,4 @@
+import { aBoolean, need, objectOf } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvError, fault } from "../cv/issue.js";
 import { levelLimits, Problems } from "./problems.js";
@@ -69,6 +70,8 @@ export function scaledCurve(
   return rounded(levels.map((level) => start + ((level - first) * (top - start)) / (last - first)));
 }
 
+const ofPatch = /* @__PURE__ */ objectOf({ "select?": aBoolean });
+
 /**
  * A speed table as CV 67-94.
  * @param levels 28 drive levels, 0-255, for steps 1-28.
@@ -81,12 +84,13 @@ export function scaledCurve(
  * patch.toJSON().bits; // [{ cv: "29", mask: 16, value: 16 }]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function tablePatch(levels: readonly number[], options?: { readonly select?: boolean }): CvPatch {
+export function tablePatch(levels: readonly number[], options: { readonly select?: boolean } = {}): CvPatch {
+  need(ofPatch, options, "options");
   const problems = new Problems();
   problems.numbers("levels", levels, levelLimits, [tableSteps]);
   problems.throwIfAny();
   const cvs = Object.fromEntries(levels.map((level, i) => [String(67 + i), level]));
-  return CvPatch.from({ cvs, bits: options?.select ? [{ cv: 29, mask: 16, value: 16 }] : [] });
+  return CvPatch.from({ cvs, bits: options.select ? [{ cv: 29, mask: 16, value: 16 }] : [] });
 }
 
 function rounded(exact: readonly number[]): SpeedCurve {

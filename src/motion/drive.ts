@@ -1,5 +1,7 @@
+import { anObject, need } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
-import type { KnownCvs } from "../standard/address.js";
+import { type KnownCvs, knownOf } from "../standard/address.js";
 import {
   isUsed,
   midStepOf,
@@ -57,9 +59,11 @@ const assumed = /* @__PURE__ */ fault(
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function driveLevels(
-  cvs: KnownCvs,
+  cvs: KnownCvs | CvsLike,
   options: { readonly steps?: 14 | 28 | 128; readonly direction?: "forward" | "reverse" } = {},
 ): { readonly levels: readonly number[]; readonly notes: readonly Issue[] } {
+  const known = knownOf(cvs);
+  need(anObject, options, "options");
   const { steps = 28, direction = "forward" } = options;
   const problems = new Problems();
   problems.option("steps", stepModes, steps);
@@ -67,10 +71,10 @@ export function driveLevels(
   problems.throwIfAny();
   const notes: Issue[] = [];
   const count = steps === 128 ? 126 : steps;
-  const table = chosenTable(cvs, notes);
-  if (!table) return { levels: threePointLevels(cvs, steps, count, notes), notes };
+  const table = chosenTable(known, notes);
+  if (!table) return { levels: threePointLevels(known, steps, count, notes), notes };
   if (steps !== 28) notes.push(openSteps({ steps }, { source }));
-  const trim = cvs.get(direction === "forward" ? 66 : 95) ?? 0;
+  const trim = known.get(direction === "forward" ? 66 : 95) ?? 0;
   let past = 0;
   const levels = Array.from({ length: count }, (_, i) => {
     const place = position(i + 1, steps);

@@ -1,9 +1,10 @@
-import { CvPatch } from "../cv/cvpatch.js";
+import { aList, aNumber, anObject, aText, fitting, listOf, need, objectOf } from "../cv/argument.js";
+import { aPatch, CvPatch } from "../cv/cvpatch.js";
 import { CvError, fault } from "../cv/issue.js";
 import { tablePatch } from "./curve.js";
 import type { Direction } from "./drive.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
-import type { SpeedResponse } from "./response.js";
+import { aResponse, type SpeedResponse } from "./response.js";
 import { type CurveShape, shapeValues, straight, tableSteps } from "./shape.js";
 import { directionFit, type Fit, jointFit, type Target } from "./trim.js";
 
@@ -98,6 +99,50 @@ export interface MatchedLocomotive {
   readonly patch: CvPatch;
 }
 
+const notATarget = /* @__PURE__ */ fault(
+  "expected-target",
+  'expected a list of 28 speeds, "slowest", or an object with as, got {found}',
+);
+/** Locomotives that were measured; their names and numbers are looked at where they are used. */
+export const someMeasured = /* @__PURE__ */ listOf(
+  /* @__PURE__ */ objectOf({ "forward?": aResponse, "reverse?": aResponse, "present?": aList }),
+);
+const aRequest = /* @__PURE__ */ objectOf({
+  target: /* @__PURE__ */ fitting(
+    (value) => value === "slowest" || (typeof value === "object" && value !== null),
+    notATarget,
+  ),
+  locomotives: someMeasured,
+});
+const manyNumbers = /* @__PURE__ */ listOf(aNumber);
+const prediction = /* @__PURE__ */ objectOf({
+  level: aNumber,
+  speed: aNumber,
+  deviation: aNumber,
+  error: aNumber,
+});
+/** The result of a match for one locomotive. */
+export const aMatched = /* @__PURE__ */ objectOf({
+  name: aText,
+  table: manyNumbers,
+  forwardTrim: aNumber,
+  reverseTrim: aNumber,
+  steps: /* @__PURE__ */ listOf(
+    /* @__PURE__ */ objectOf({
+      step: aNumber,
+      target: aNumber,
+      level: aNumber,
+      "forward?": prediction,
+      "reverse?": prediction,
+    }),
+  ),
+  within: aNumber,
+  typical: aNumber,
+  range: /* @__PURE__ */ objectOf({ slowest: aNumber, fastest: aNumber }),
+  unreached: /* @__PURE__ */ listOf(anObject),
+  patch: aPatch,
+});
+
 /**
  * Speed tables that make locomotives run at the speeds that are asked for, and so alike.
  *
@@ -122,6 +167,7 @@ export function matchSpeeds(request: {
   readonly locomotives: readonly MeasuredLocomotive[];
   readonly tolerance?: number;
 }): { readonly target: readonly number[]; readonly locomotives: readonly MatchedLocomotive[] } {
+  need(aRequest, request, "request");
   const { locomotives, tolerance = 0.02 } = request;
   checkLocomotives(locomotives, tolerance);
   const target = resolved(request.target, locomotives);
@@ -164,6 +210,7 @@ export function speedRange(locomotives: readonly MeasuredLocomotive[]): {
   readonly each: readonly { readonly name: string; readonly slowest: number; readonly fastest: number }[];
   readonly common?: { readonly slowest: number; readonly fastest: number };
 } {
+  need(someMeasured, locomotives, "locomotives");
   checkLocomotives(locomotives, 0);
   const each = locomotives.map((one) => ({ name: one.name, ...rangeOf(responsesOf(one)) }));
   const slowest = each.reduce((most, one) => Math.max(most, one.slowest), 0);
@@ -194,6 +241,8 @@ export function predictSpeeds(
   readonly deviations: readonly number[];
   readonly guessed: readonly number[];
 } {
+  need(aList, levels, "levels");
+  need(aResponse, response, "response");
   const problems = new Problems();
   for (let i = 0; i < levels.length; i++) problems.number(`levels.${i}`, levels[i], { min: 0, max: 255 });
   problems.throwIfAny();

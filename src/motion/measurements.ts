@@ -1,9 +1,11 @@
+import { aText, need, objectOf } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { notAnObject, notAText, unknownName, unreadable } from "../cv/faults.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
 import { reasonOf } from "../cv/show.js";
 import { csvRows, type Delimiter } from "../cv/text/csv.js";
-import type { KnownCvs } from "../standard/address.js";
+import { type KnownCvs, someKnownCvs } from "../standard/address.js";
 import { type Direction, directions, driveLevels, stepModes } from "./drive.js";
 import type { MeasuredLocomotive } from "./match.js";
 import {
@@ -74,7 +76,7 @@ export interface MeasurementDefaults {
   /** The measured length of track, m. */
   readonly distance?: number;
   /** The CVs that the decoder held while timing, such as a `CvSet`; needed when runs are given by speed step. */
-  readonly drive?: KnownCvs;
+  readonly drive?: KnownCvs | CvsLike;
   /** The step mode of the throttle while timing. Default 28. */
   readonly steps?: 14 | 28 | 128;
 }
@@ -104,6 +106,9 @@ interface RunPlace {
   readonly line?: number;
   readonly at?: string;
 }
+
+// The rest is looked at where it is used.
+const someDefaults = /* @__PURE__ */ objectOf({ "drive?": someKnownCvs });
 
 /**
  * Timed runs from JSON data: a list of runs, or an object with the list as `runs` and, beside it, what holds for all
@@ -135,6 +140,7 @@ export function measurementsFromJson(
   readonly locomotives: readonly MeasuredLocomotive[];
   readonly warnings: readonly MeasurementWarning[];
 }> {
+  need(someDefaults, defaults, "defaults");
   try {
     return measurementsFrom(json, defaults);
   } catch (error) {
@@ -203,6 +209,8 @@ export function measurementsFromCsv(
   readonly locomotives: readonly MeasuredLocomotive[];
   readonly warnings: readonly MeasurementWarning[];
 }> {
+  need(aText, text, "text");
+  need(someDefaults, defaults, "defaults");
   const problems = new Problems();
   const reader = new Reader(defaults, {}, problems);
   const start = text.startsWith("\uFEFF") ? 1 : 0;

@@ -1,7 +1,8 @@
+import { aNumber, aText, listOf, need, objectOf } from "../cv/argument.js";
 import { notAList } from "../cv/faults.js";
 import { escapeXml } from "../cv/text/escape-xml.js";
 import { directions } from "./drive.js";
-import type { MatchedLocomotive, MeasuredLocomotive } from "./match.js";
+import { aMatched, type MatchedLocomotive, type MeasuredLocomotive, someMeasured } from "./match.js";
 import { Problems } from "./problems.js";
 import { speedPicture } from "./speed-picture.js";
 import { type SpeedUnit, speedUnits } from "./units.js";
@@ -30,6 +31,13 @@ const whyText = {
   compromise: "forward and reverse differ too much here",
 } as const;
 
+const aContent = /* @__PURE__ */ objectOf({
+  target: /* @__PURE__ */ listOf(aNumber),
+  locomotives: /* @__PURE__ */ listOf(aMatched),
+  "measured?": someMeasured,
+  "warnings?": /* @__PURE__ */ listOf(aText),
+});
+
 /**
  * The report of a match as one page of HTML, without script, for reading, printing and keeping: for each locomotive
  * the picture, the speed of each step with its uncertainty, what is out of reach and why, and the CVs; before that
@@ -53,6 +61,7 @@ export function matchReport(content: {
   readonly warnings?: readonly string[];
   readonly unit?: "mph" | "km/h";
 }): string {
+  need(aContent, content, "content");
   const { title, target, locomotives, measured = [], warnings = [], unit = "mph" } = content;
   const problems = new Problems();
   problems.text("title", title);

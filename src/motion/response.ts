@@ -1,3 +1,4 @@
+import { anObject, listOf, made, need } from "../cv/argument.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
 import { type LevelRuns, meanOf, type Run, type Slip, withoutSlips } from "./slips.js";
@@ -87,6 +88,13 @@ export interface MeasurementWarning extends Issue {
 
 type TimedRun = Run & { readonly sample: SpeedSample };
 
+const notAResponse = /* @__PURE__ */ fault(
+  "not-a-speed-response",
+  "expected a speed response, as estimateResponse() makes it, got {found}",
+);
+/** A speed response, of any copy of this library. */
+export const aResponse = /* @__PURE__ */ made(["SpeedResponse"], notAResponse);
+
 /**
  * How fast a locomotive runs at each drive level, with the uncertainty of it. Immutable; {@link estimateResponse}
  * makes one.
@@ -97,6 +105,10 @@ type TimedRun = Run & { readonly sample: SpeedSample };
  * [response.knows(20), response.knows(100)]; // [false, true]
  */
 export class SpeedResponse {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "SpeedResponse" {
+    return "SpeedResponse";
+  }
   /** The highest level at which the locomotive stands still; 0 when none was measured. */
   readonly standsTo: number;
   /** The lowest measured level at which it moves: what CV 67 or CV 2 needs. */
@@ -280,6 +292,7 @@ interface Kept {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function estimateResponse(samples: readonly SpeedSample[]): SpeedResponse {
+  need(listOf(anObject), samples, "samples");
   const problems = new Problems();
   for (let i = 0; i < samples.length; i++) checkSample(samples[i] as SpeedSample, i, problems);
   problems.throwIfAny();

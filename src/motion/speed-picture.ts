@@ -1,3 +1,4 @@
+import { aList, listOf, need, objectOf } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import {
   type Axis,
@@ -22,9 +23,9 @@ import {
   width,
 } from "./chart.js";
 import { type Direction, directions } from "./drive.js";
-import type { MatchedLocomotive, MeasuredLocomotive } from "./match.js";
+import { aMatched, type MatchedLocomotive, type MeasuredLocomotive } from "./match.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
-import type { SpeedResponse } from "./response.js";
+import { aResponse, type SpeedResponse } from "./response.js";
 import { tableSteps } from "./shape.js";
 import { type SpeedUnit, speedUnits } from "./units.js";
 
@@ -61,6 +62,21 @@ const signText: Readonly<Record<Sign, string>> = {
   out: "run left out",
 };
 
+const aPicture = /* @__PURE__ */ objectOf({
+  "levels?": aList,
+  "target?": aList,
+  "locomotives?": /* @__PURE__ */ listOf(
+    /* @__PURE__ */ objectOf({
+      matched: aMatched,
+      "measured?": /* @__PURE__ */ objectOf({
+        "forward?": aResponse,
+        "reverse?": aResponse,
+        "present?": aList,
+      }),
+    }),
+  ),
+});
+
 /**
  * A picture of a speed table, or of the tables of one or more locomotives, as SVG text. For locomotives: the speed
  * over the drive level with the measured points and their spread, beside it the speed over the speed step with its
@@ -87,6 +103,7 @@ export function speedPicture(content: {
   }[];
   readonly unit?: "mph" | "km/h";
 }): string {
+  need(aPicture, content, "content");
   checkContent(content);
   const { title, locomotives = [], target, unit = "mph" } = content;
   const alone = locomotives.length === 1 ? locomotives[0]?.matched.table : undefined;

@@ -1,3 +1,4 @@
+import { aNumber, listOf, need, objectOf } from "../cv/argument.js";
 import { notAnObject } from "../cv/faults.js";
 import { fault } from "../cv/issue.js";
 import {
@@ -44,6 +45,16 @@ interface StoppingPicture {
   readonly scale?: string;
 }
 
+const aPicture = /* @__PURE__ */ objectOf({
+  profile: /* @__PURE__ */ objectOf({
+    seconds: aNumber,
+    distance: aNumber,
+    points: /* @__PURE__ */ listOf(
+      /* @__PURE__ */ objectOf({ step: aNumber, seconds: aNumber, distance: aNumber, speed: aNumber }),
+    ),
+  }),
+});
+
 /**
  * A picture of a stop (or any change of speed) as SVG text: the speed over the distance, with the time
  * marked along the way. It has a title and a text alternative, is dark where the reader's screen is, and can be read
@@ -69,6 +80,7 @@ export function stoppingPicture(content: {
   readonly length?: "m" | "ft" | "cm" | "in";
   readonly scale?: string;
 }): string {
+  need(aPicture, content, "content");
   checkContent(content);
   const { title, profile, runOn = 0, mark, unit = "mph", length = "m", scale } = content;
   const convert = speedUnits[unit];

@@ -1,7 +1,10 @@
+import { aBoolean, need, objectOf } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { midStepOf, threePointLevel } from "../standard/curve-in-use.js";
 import { levelLimits, Problems } from "./problems.js";
 import { tableSteps } from "./shape.js";
+
+const ofThreePoints = /* @__PURE__ */ objectOf({ "moveMid?": aBoolean });
 
 /**
  * The three points (CV 2, 6, 5) whose curve comes nearest to a speed table, in the sense of least
@@ -34,6 +37,7 @@ export function threePointsOf(
   readonly error: readonly number[];
   readonly patch: CvPatch;
 } {
+  need(ofThreePoints, options, "options");
   const problems = new Problems();
   problems.numbers("levels", levels, levelLimits, [tableSteps]);
   problems.throwIfAny();

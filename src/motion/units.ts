@@ -1,3 +1,5 @@
+import { aNumber, need } from "../cv/argument.js";
+
 // The library computes in metres, seconds, and metres a second at full size. The mile has 1,609.344 m by
 // definition, so one mile an hour is 0.44704 m/s exactly.
 const metresPerSecondPerMph = 0.44704;
@@ -11,6 +13,7 @@ const metresPerSecondPerMph = 0.44704;
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function mph(speed: number): number {
+  need(aNumber, speed, "speed");
   return speed * metresPerSecondPerMph;
 }
 
@@ -23,6 +26,7 @@ export function mph(speed: number): number {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function kmh(speed: number): number {
+  need(aNumber, speed, "speed");
   return speed / 3.6;
 }
 
@@ -35,6 +39,7 @@ export function kmh(speed: number): number {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function toMph(speed: number): number {
+  need(aNumber, speed, "speed");
   return speed / metresPerSecondPerMph;
 }
 
@@ -47,6 +52,7 @@ export function toMph(speed: number): number {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function toKmh(speed: number): number {
+  need(aNumber, speed, "speed");
   return speed * 3.6;
 }
 

@@ -1,3 +1,4 @@
+import { oneOf } from "../cv/argument.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 
@@ -76,3 +77,6 @@ export function unreachable(mode: AccessMode, key: number): Issue {
   const places = [{ cv: nameOf(key), mask: 255 }];
   return outOfReach({ mode, reach }, { places, source: "S-9.2.3 (July 2012), section E" });
 }
+
+/** A way to reach the CVs. */
+export const aMode = /* @__PURE__ */ oneOf(...accessModes);

@@ -1,9 +1,11 @@
+import { aList, aNumber, need, objectOf, oneOf } from "../cv/argument.js";
 import { missingValue } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
 import { type AddressLike, toAddress } from "../standard/address-in-use.js";
 import {
   type AccessMode,
+  aMode,
   cvOfRegister,
   cvOnPage,
   hasBits,
@@ -65,6 +67,14 @@ export function refuseShared(address: { readonly kind: string }, path: string): 
   if (address.kind === "broadcast") throw new CvError([accessToAll({}, { path })]);
 }
 
+/** One access to a CV; its numbers are looked at where the packet is made. */
+export const anAccess = /* @__PURE__ */ objectOf({
+  operation: /* @__PURE__ */ oneOf("write", "verify"),
+  cv: aNumber,
+  value: aNumber,
+  "bit?": aNumber,
+});
+
 /**
  * The packets of one access to a CV, in the order of sending: two in paged mode (page register, then data
  * register), else one. {@link accessSequence} also gives how often each is sent.
@@ -81,6 +91,8 @@ export function refuseShared(address: { readonly kind: string }, path: string): 
  * // ["7D 11 6C", "78 07 7F"]
  */
 export function accessPackets(mode: AccessMode, access: CvAccess, address?: AddressLike): Packet[] {
+  need(aMode, mode, "mode");
+  need(anAccess, access, "access");
   const { operation, value, bit } = access;
   if (mode === "direct") return [servicePacket({ kind: "direct", ...access })];
   if (mode === "main") {
@@ -123,6 +135,8 @@ export function accessPackets(mode: AccessMode, access: CvAccess, address?: Addr
  * // { operation: "write", cv: 65, value: 7 }
  */
 export function parseAccess(mode: AccessMode, packets: readonly Packet[]): CvAccess {
+  need(aMode, mode, "mode");
+  need(aList, packets, "packets");
   const [first, second, ...more] = packets;
   const expected = mode === "paged" ? 2 : 1;
   if (!first || more.length || packets.length !== expected) {

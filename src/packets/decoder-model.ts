@@ -1,16 +1,17 @@
-import { type CvSet, imageOf } from "../cv/cvset.js";
+import { anything, listOf, need, objectOf, severalOf, type Wanted } from "../cv/argument.js";
+import { type CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { fault } from "../cv/issue.js";
 import { type CvName, lastCv, toKey } from "../cv/name.js";
-import type { AnyDecoder, DecoderKind } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
-import type { AccessMode } from "./access-mode.js";
+import { type AccessMode, aMode } from "./access-mode.js";
 
 /** What plans and simulated decoders need to know of a decoder that has no description. */
 export interface DecoderModel {
   /** The kind of decoder. */
   readonly kind: DecoderKind;
   /** Its CVs with their values after a factory reset. */
-  readonly factory: CvSet;
+  readonly factory: CvsLike;
   /** Further CVs that it has, whose factory values are not known. */
   readonly cvs?: Iterable<CvName>;
   /** CVs that cannot be written, besides CV 7 and 8. */
@@ -33,16 +34,32 @@ export interface DecoderFacts {
   isReadOnly(key: number): boolean;
 }
 
+const aModel = /* @__PURE__ */ objectOf({
+  kind: aDecoderKind,
+  factory: someCvs,
+  "cvs?": /* @__PURE__ */ severalOf(anything),
+  "readOnly?": /* @__PURE__ */ severalOf(anything),
+  "modes?": /* @__PURE__ */ listOf(aMode),
+});
+
+/** A decoder of any copy of this library, or what stands for one. */
+export const decoderOrModel: Wanted = (value, path, report) => {
+  const isModel = typeof value === "object" && value !== null && "factory" in value;
+  (isModel ? aModel : aDecoder)(value, path, report);
+};
+
 /**
  * The facts about a decoder from its description or model.
  * @throws `CvError` when the model names something that is not a CV.
  */
 export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
+  need(decoderOrModel, decoder, "decoder");
   const model: DecoderModel =
     "factory" in decoder
       ? decoder
       : { kind: decoder.kind, factory: decoder.defaults(), cvs: decoder.bits.map(({ cv }) => cv) };
-  const { kind, factory, modes } = model;
+  const { kind, modes } = model;
+  const factory = toCvSet(model.factory);
   const keys = new Set(imageOf(factory).keys());
   for (const cv of model.cvs ?? []) keys.add(toKey(cv));
   // Index pages are selected by CV 31 and 32, whether or not the description names these.

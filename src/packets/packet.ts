@@ -1,3 +1,4 @@
+import { aNumber, listOf, need } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 
 const badText = /* @__PURE__ */ fault(
@@ -38,6 +39,7 @@ export function byteText(byte: number): string {
  * packetText([0x7c, 0x10, 0xc4, 0xa8]); // "7C 10 C4 A8"
  */
 export function packetText(packet: Packet): string {
+  need(listOf(aNumber), packet, "packet");
   let text = "";
   for (const byte of packet) text += text === "" ? byteText(byte) : ` ${byteText(byte)}`;
   return text;

@@ -1,6 +1,7 @@
+import { aBoolean, aNumber, listOf, need, objectOf } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
-import { type AccessMode, hasBits, highestValue, reaches, unreachable } from "./access-mode.js";
+import { type AccessMode, aMode, hasBits, highestValue, reaches, unreachable } from "./access-mode.js";
 import type { CvAccess } from "./cv-access.js";
 import { checked } from "./faults.js";
 
@@ -13,6 +14,12 @@ export interface Reading {
   /** The values that it probably holds, the likeliest first: a right guess needs a single verify. */
   readonly guesses?: readonly number[];
 }
+
+const aReading = /* @__PURE__ */ objectOf({
+  mode: aMode,
+  cv: aNumber,
+  "guesses?": /* @__PURE__ */ listOf(aNumber),
+});
 
 /**
  * The next verify of a reading, given the answers so far. A decoder answers a verify by an acknowledgement
@@ -37,6 +44,8 @@ export function nextInReading(
   reading: Reading,
   answers: readonly boolean[],
 ): { readonly ask: CvAccess } | { readonly value: number } | { readonly failed: true } {
+  need(aReading, reading, "reading");
+  need(listOf(aBoolean), answers, "answers");
   const { mode, cv } = reading;
   checkReading(mode, cv);
   const highest = highestValue(mode);

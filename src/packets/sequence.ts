@@ -1,5 +1,6 @@
+import { need } from "../cv/argument.js";
 import type { AddressLike } from "../standard/address-in-use.js";
-import type { AccessMode } from "./access-mode.js";
+import { type AccessMode, aMode } from "./access-mode.js";
 import { accessPackets, type CvAccess } from "./cv-access.js";
 import { type Packet, packetText } from "./packet.js";
 import { factoryResetPacket, pagePresetPacket, resetPacket } from "./service-packet.js";
@@ -137,6 +138,7 @@ export function accessSequence(mode: AccessMode, access: CvAccess, address?: Add
  * openingSequence("direct").parts; // [{ purpose: "power-on", packet: "00 00 00", times: 20 }]
  */
 export function openingSequence(mode: AccessMode): Sequence {
+  need(aMode, mode, "mode");
   if (mode === "main") return { preambleBits: mainPreamble, parts: [] };
   const preset = mode === "register" || mode === "address-only";
   return {
@@ -161,6 +163,7 @@ function pagePreset(): SequencePart[] {
  * // ["3 x 00 00 00", "5 x 7D 01 7C", "6 x 00 00 00"]
  */
 export function closingSequence(mode: AccessMode): Sequence {
+  need(aMode, mode, "mode");
   return {
     preambleBits: mode === "main" ? mainPreamble : servicePreamble,
     parts: mode === "paged" ? pagePreset() : [],

@@ -1,3 +1,4 @@
+import { aText, need, objectOf, oneOf } from "../cv/argument.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
@@ -38,6 +39,11 @@ export const pagePresetPacket: Packet = /* @__PURE__ */ Object.freeze([0x7d, 0x0
 /** Factory reset: writes 8 to register 8, which is CV 8 (S-9.2.3, July 2012, section E). */
 export const factoryResetPacket: Packet = /* @__PURE__ */ Object.freeze([0x7f, 0x08, 0x77]);
 
+const anInstruction = /* @__PURE__ */ objectOf({
+  kind: aText,
+  "operation?": /* @__PURE__ */ oneOf("write", "verify"),
+});
+
 /**
  * The packet of a service-mode instruction.
  *
@@ -51,6 +57,7 @@ export const factoryResetPacket: Packet = /* @__PURE__ */ Object.freeze([0x7f, 0
  * packetText(servicePacket({ kind: "reset" })); // "00 00 00"
  */
 export function servicePacket(instruction: ServiceInstruction): Packet {
+  need(anInstruction, instruction, "instruction");
   if (instruction.kind === "reset") return resetPacket;
   const { operation, value } = instruction;
   const write = operation === "write";

@@ -1,3 +1,4 @@
+import { aText, listOf, need, objectOf, oneOf } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import type { AddressLike } from "../standard/address-in-use.js";
 import { accessoryBytes, isAccessory, parseAccessoryPacket } from "./accessory-packet.js";
@@ -37,6 +38,10 @@ export interface TrackPacket {
 
 const source = "S-9.2.1 (July 2012), section B";
 
+const aWhole = /* @__PURE__ */ objectOf({
+  instructions: /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ kind: aText })),
+});
+
 /**
  * The bytes of a packet on the main.
  *
@@ -59,6 +64,7 @@ export function trackPacket(packet: {
   readonly to: AddressLike | PacketAddress;
   readonly instructions: readonly Instruction[];
 }): Packet {
+  need(aWhole, packet, "packet");
   const { instructions } = packet;
   const to = toPacketAddress(packet.to, "to");
   if (to.kind === "idle") {
@@ -97,6 +103,8 @@ function onlyOneOfAKind(instructions: readonly Instruction[]): void {
   }
 }
 
+const ofSteps = /* @__PURE__ */ objectOf({ "steps?": /* @__PURE__ */ oneOf(14, 28) });
+
 /**
  * What a packet on the main says; the reverse of {@link trackPacket}.
  *
@@ -112,6 +120,7 @@ function onlyOneOfAKind(instructions: readonly Instruction[]): void {
  */
 export function parseTrackPacket(packet: Packet, options: { readonly steps?: 14 | 28 } = {}): TrackPacket {
   checkPacket(packet, 3, 6);
+  need(ofSteps, options, "options");
   const { address, length } = parseAddress(packet);
   if (address.kind === "idle") {
     if (packet.length !== 3 || packet[1] !== 0)

@@ -1,6 +1,7 @@
-import type { AnyDecoder, DecoderKind } from "../decoder/decoder.js";
+import { aBoolean, aText, objectOf } from "../cv/argument.js";
+import { type AnyDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import type { AccessMode } from "../packets/access-mode.js";
-import type { DecoderModel } from "../packets/decoder-model.js";
+import { type DecoderModel, decoderOrModel } from "../packets/decoder-model.js";
 import type { AddressLike } from "../standard/address-in-use.js";
 
 /** How a plan is made. */
@@ -31,3 +32,14 @@ export interface PlanOptions {
   /** Whether a factory reset comes first. What the decoder holds after it is taken from its description. */
   readonly factoryReset?: boolean;
 }
+
+/** Options of a plan; mode, address and what to do with undescribed CVs are looked at where they are used. */
+export const ofPlanning = /* @__PURE__ */ objectOf({
+  "mode?": aText,
+  "all?": aBoolean,
+  "decoder?": decoderOrModel,
+  "undescribed?": aText,
+  "kind?": aDecoderKind,
+  "changeAddress?": aBoolean,
+  "factoryReset?": aBoolean,
+});

@@ -7,6 +7,10 @@ import type { PlanStep } from "./plan-step.js";
 
 /** The writes that bring a decoder from one content to another. `JSON.stringify` makes a plan file of it. */
 export class Plan {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "Plan" {
+    return "Plan";
+  }
   /** How the decoder is reached. */
   readonly mode: AccessMode;
   /** The kind of decoder. */

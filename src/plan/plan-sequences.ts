@@ -1,3 +1,5 @@
+import { made, need } from "../cv/argument.js";
+import { fault } from "../cv/issue.js";
 import type { AccessMode } from "../packets/access-mode.js";
 import {
   accessSequence,
@@ -16,6 +18,13 @@ type PlanSequence = Sequence & {
   readonly pause?: NonNullable<PlanStep["pause"]>;
 };
 
+const notMade = /* @__PURE__ */ fault(
+  "not-a-plan",
+  "expected a plan as plan() or resume() makes it, and not its JSON form, which has no packets to send; got {found}",
+);
+/** A plan, of any copy of this library. */
+export const aPlan = /* @__PURE__ */ made(["Plan"], notMade);
+
 /**
  * Everything that a plan sends, in order: the opening packets, then each step with its repeats and
  * recovery time, then what sets the page register back after paged mode. `step` is the step's place in the
@@ -30,11 +39,12 @@ type PlanSequence = Sequence & {
  * const sequences = planSequences(plan(CvSet.from({ 3: 5 }), CvSet.from({ 3: 8 })));
  * sequences.map(({ step, parts }) => [step, parts.length]); // [[undefined, 1], [0, 3]]
  */
-export function planSequences({ mode, steps }: Plan): (Sequence & {
+export function planSequences(plan: Plan): (Sequence & {
   readonly step: number | undefined;
   readonly pause?: NonNullable<PlanStep["pause"]>;
 })[] {
-  return [...sequencesIn(mode, steps)];
+  need(aPlan, plan, "plan");
+  return [...sequencesIn(plan.mode, plan.steps)];
 }
 
 /** The sequences of steps in a mode; `anyAddress` is that of steps without one. */

@@ -34,6 +34,10 @@ const factoryResetPause = {
 
 /** One write of a plan, and why it is in its place. */
 export class PlanStep {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "PlanStep" {
+    return "PlanStep";
+  }
   /** @internal The CV's key. */
   readonly key: number;
   /** The byte; where only some bits are written, these bits in place. */

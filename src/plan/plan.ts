@@ -1,5 +1,6 @@
-import type { CvPatch } from "../cv/cvpatch.js";
-import type { CvSet } from "../cv/cvset.js";
+import { need } from "../cv/argument.js";
+import type { CvPatch, PatchLike } from "../cv/cvpatch.js";
+import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { collectWrites } from "./collected-writes.js";
 import { impliedWrites } from "./implied-writes.js";
@@ -8,10 +9,11 @@ import { lockWrites } from "./lock-writes.js";
 import { mainAddress } from "./main-address.js";
 import { type Arrangement, type Group, standardArrangement } from "./order-rules.js";
 import { orderWrites } from "./ordered-writes.js";
-import type { PlanOptions } from "./plan-options.js";
+import { ofPlanning, type PlanOptions } from "./plan-options.js";
 import { planRequest } from "./plan-request.js";
 import { Plan } from "./plan-result.js";
 import { sentSteps } from "./sent-steps.js";
+import { setOrPatch } from "./target.js";
 import { byteWrite, type Write } from "./write.js";
 
 /**
@@ -36,8 +38,9 @@ import { byteWrite, type Write } from "./write.js";
  * // [{ cv: "17", value: 196, packets: ["7C 10 C4 A8"] }, { cv: "18", value: 210, packets: ["7C 11 D2 BF"] },
  * //  { cv: "29", value: 34, packets: ["7C 1C 22 42"] }]
  */
-export function plan(from: CvSet, to: CvSet | CvPatch, options: PlanOptions = {}): Plan {
-  return planWith(standardArrangement, from, to, options);
+export function plan(from: CvsLike, to: CvsLike | PatchLike, options: PlanOptions = {}): Plan {
+  need(ofPlanning, options, "options");
+  return planWith(standardArrangement, toCvSet(from, "from"), setOrPatch(to, "to"), options);
 }
 
 /** {@link plan} with other rules of order. */

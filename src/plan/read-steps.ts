@@ -1,6 +1,7 @@
+import { aFunction, aNumber, anything, need, objectOf, severalOf } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
-import { type AccessMode, reaches, unreachable } from "../packets/access-mode.js";
+import { type AccessMode, aMode, reaches, unreachable } from "../packets/access-mode.js";
 import type { CvAccess } from "../packets/cv-access.js";
 import { checkReading, type Reading } from "../packets/reading.js";
 import { type Index, orderPages } from "./page-order.js";
@@ -11,6 +12,11 @@ export type ReadStep =
   | { readonly write: CvAccess; readonly why: "select-page" | "restore-index" }
   /** Read this CV. */
   | { readonly read: string; readonly reading: Reading };
+
+const ofReading = /* @__PURE__ */ objectOf({
+  "index?": /* @__PURE__ */ objectOf({ high: aNumber, low: aNumber }),
+  "guesses?": aFunction,
+});
 
 /**
  * The steps that read several CVs: CVs outside the index pages first, then page by page, with the writes to
@@ -36,6 +42,9 @@ export function readSteps(
     readonly guesses?: (cv: string) => readonly number[];
   } = {},
 ): ReadStep[] {
+  need(aMode, mode, "mode");
+  need(severalOf(anything), cvs, "cvs");
+  need(ofReading, options, "options");
   const steps: ReadStep[] = [];
   const pages = new Map<number, number[]>();
   const read = (key: number): void => {

@@ -1,7 +1,8 @@
-import type { CvSet } from "../cv/cvset.js";
-import { outcome, type PlanLike } from "./outcome.js";
+import { need } from "../cv/argument.js";
+import { type CvsLike, toCvSet } from "../cv/cvset.js";
+import { checkedPlan, outcome, type PlanLike } from "./outcome.js";
 import { plan } from "./plan.js";
-import type { PlanOptions } from "./plan-options.js";
+import { ofPlanning, type PlanOptions } from "./plan-options.js";
 import type { Plan } from "./plan-result.js";
 
 /**
@@ -17,9 +18,10 @@ import type { Plan } from "./plan-result.js";
  * const whole = plan(CvSet.from({ 3: 5, 4: 5 }), CvSet.from({ 3: 8, 4: 6 }));
  * resume(whole, CvSet.from({ 3: 8, 4: 5 })).steps.map(({ cv }) => cv); // ["4"]
  */
-export function resume(interrupted: PlanLike, readBack: CvSet, options: PlanOptions = {}): Plan {
-  const { mode, kind } = interrupted;
-  return plan(readBack, outcome(interrupted), {
+export function resume(interrupted: PlanLike, readBack: CvsLike, options: PlanOptions = {}): Plan {
+  need(ofPlanning, options, "options");
+  const { mode, kind } = checkedPlan(interrupted, "interrupted");
+  return plan(toCvSet(readBack, "readBack"), outcome(interrupted), {
     ...(mode ? { mode } : {}),
     ...(kind ? { kind } : {}),
     ...options,

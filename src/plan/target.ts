@@ -1,6 +1,6 @@
-import { type CvPatch, entriesOf } from "../cv/cvpatch.js";
-import { CvSet, imageOf } from "../cv/cvset.js";
-import { firstIndexed, lastCv, lastIndexed, pagedKey } from "../cv/name.js";
+import { CvPatch, entriesOf, isPatchLike, type PatchLike } from "../cv/cvpatch.js";
+import { CvSet, type CvsLike, imageOf, toCvSet } from "../cv/cvset.js";
+import { firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
 import { isUnpaged } from "./write.js";
 
 /** Some bits of one CV, by key. */
@@ -18,6 +18,17 @@ export interface Target {
   byte(key: number): number | undefined;
   /** Whether it has a CV 257-512 without a page. */
   readonly hasUnpaged: boolean;
+}
+
+/**
+ * A set or a patch of this copy of the library from what a caller gives.
+ * @throws `CvError` when it is neither.
+ */
+export function setOrPatch(given: CvsLike | PatchLike, path: string): CvSet | CvPatch {
+  if (!isPatchLike(given)) return toCvSet(given as CvsLike, path);
+  return CvPatch.from({
+    bits: entriesOf(given, path).map(([key, { mask, value }]) => ({ cv: nameOf(key), mask, value })),
+  });
 }
 
 /** A set, or a patch, as a target. */

@@ -1,11 +1,12 @@
-import { CvPatch } from "../cv/cvpatch.js";
-import type { CvSet } from "../cv/cvset.js";
+import { need, objectOf } from "../cv/argument.js";
+import { CvPatch, type PatchLike } from "../cv/cvpatch.js";
+import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { explain } from "../decoder/explain.js";
-import { outcome, type PlanLike } from "./outcome.js";
-import { type Target, targetOf, type Wanted } from "./target.js";
+import { checkedPlan, outcome, type PlanLike } from "./outcome.js";
+import { setOrPatch, type Target, targetOf, type Wanted } from "./target.js";
 import { onPages } from "./unpaged-cvs.js";
 
 /** What a comparison with what was read back gives. */
@@ -33,6 +34,8 @@ export interface Verification {
   }[];
 }
 
+const ofVerifying = /* @__PURE__ */ objectOf({ "decoder?": aDecoder });
+
 /**
  * Compares what was read back with what should be there: everything that a plan writes, or that a set or
  * patch holds.
@@ -49,12 +52,19 @@ export interface Verification {
  * // [false, ["4"], ["CV 29 should hold 34 and holds 2 (bit 5 differs)"]]
  */
 export function verify(
-  wanted: PlanLike | CvSet | CvPatch,
-  readBack: CvSet,
+  wanted: PlanLike | CvsLike | PatchLike,
+  readBack: CvsLike,
   options: { readonly decoder?: AnyDecoder } = {},
 ): Verification {
-  const target = withPages(targetOf("steps" in wanted ? outcome(wanted) : wanted));
-  const own = targetOf(readBack);
+  need(ofVerifying, options, "options");
+  const isPlan = typeof wanted === "object" && wanted !== null && "steps" in wanted;
+  const target = withPages(
+    targetOf(
+      isPlan ? outcome(checkedPlan(wanted as PlanLike, "wanted")) : setOrPatch(wanted as CvsLike, "wanted"),
+    ),
+  );
+  const read = toCvSet(readBack, "readBack");
+  const own = targetOf(read);
   const held = withPages(own);
   const mismatches: Verification["mismatches"][number][] = [];
   const unread: string[] = [];
@@ -75,7 +85,7 @@ export function verify(
     ok: mismatches.length === 0 && unread.length === 0,
     mismatches,
     unread,
-    settings: decoder && differing.length ? inWords(decoder, readBack, differing) : [],
+    settings: decoder && differing.length ? inWords(decoder, read, differing) : [],
   };
 }
 

@@ -1,4 +1,5 @@
-import type { Sheet, SheetBlock } from "./sheet.js";
+import { need } from "../cv/argument.js";
+import { type Sheet, type SheetBlock, someSheets } from "./sheet.js";
 
 /**
  * Sheets as CSV for a spreadsheet: one row for every value, with the locomotive, the section, what the
@@ -13,6 +14,7 @@ import type { Sheet, SheetBlock } from "./sheet.js";
  * text.split("\n")[1]; // "No. 9,Set-up sheet,Address,,Primary address 3"
  */
 export function sheetCsv(sheets: readonly Sheet[]): string {
+  need(someSheets, sheets, "sheets");
   const rows = sheets.flatMap(({ title, heading, sections }) =>
     sections.flatMap((section) =>
       section.blocks.flatMap((block) =>

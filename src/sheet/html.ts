@@ -1,5 +1,6 @@
+import { need } from "../cv/argument.js";
 import { escapeXml } from "../cv/text/escape-xml.js";
-import type { Sheet, SheetBlock, SheetSection } from "./sheet.js";
+import { type Sheet, type SheetBlock, type SheetSection, someSheets } from "./sheet.js";
 import { style } from "./style.js";
 
 /**
@@ -14,6 +15,7 @@ import { style } from "./style.js";
  * html.includes("<h1 id=\"s1\"><bdi>&lt;No. 9&gt;</bdi></h1>"); // true
  */
 export function sheetHtml(sheets: readonly Sheet[]): string {
+  need(someSheets, sheets, "sheets");
   const [only] = sheets;
   const several = sheets.length !== 1;
   const title = only && !several ? `${only.title} \u2013 ${only.heading}` : "Set-up sheets";

@@ -1,4 +1,5 @@
-import type { Sheet, SheetBlock, SheetSection } from "./sheet.js";
+import { need } from "../cv/argument.js";
+import { type Sheet, type SheetBlock, type SheetSection, someSheets } from "./sheet.js";
 
 /**
  * Sheets as Markdown with tables (GitHub's). Whatever a text contains stays text.
@@ -11,6 +12,7 @@ import type { Sheet, SheetBlock, SheetSection } from "./sheet.js";
  * text.split("\n")[0]; // "# a\\|b"
  */
 export function sheetMarkdown(sheets: readonly Sheet[]): string {
+  need(someSheets, sheets, "sheets");
   return sheets.map(sheetText).join("\n---\n\n");
 }
 

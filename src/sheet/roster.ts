@@ -1,7 +1,17 @@
+import { listOf, need } from "../cv/argument.js";
+import { toCvSet } from "../cv/cvset.js";
+import { ofMeaning } from "../meaning/lexicon.js";
 import { keyName, keysIn, outputsIn } from "./outputs.js";
 import { readingsOf } from "./reading.js";
 import { addressIn, dateLine, titleOf } from "./set-up-sheet.js";
-import type { Sheet, SheetLocomotive, SheetOptions, SheetSection } from "./sheet.js";
+import {
+  aLocomotive,
+  ofSheet,
+  type Sheet,
+  type SheetLocomotive,
+  type SheetOptions,
+  type SheetSection,
+} from "./sheet.js";
 import { capital, oneLine } from "./words.js";
 
 /**
@@ -16,7 +26,11 @@ import { capital, oneLine } from "./words.js";
  * sheetMarkdown([fleet]).includes("| No. 9 | Primary address 3 |"); // true
  */
 export function roster(locomotives: readonly SheetLocomotive[], options: SheetOptions = {}): Sheet {
-  const rows = locomotives.map((locomotive) => {
+  need(listOf(aLocomotive), locomotives, "locomotives");
+  need(ofSheet, options, "options");
+  need(ofMeaning, options, "options");
+  const rows = locomotives.map((given) => {
+    const locomotive = { ...given, cvs: toCvSet(given.cvs) };
     const { cvs, decoder } = locomotive;
     const readings = readingsOf(decoder, cvs, options);
     const keys = keysIn(readings, outputsIn(decoder, readings));

@@ -1,3 +1,6 @@
+import { need } from "../cv/argument.js";
+import { type CvSet, toCvSet } from "../cv/cvset.js";
+import { ofMeaning } from "../meaning/lexicon.js";
 import { listsOutputs } from "../meaning/output-map.js";
 import {
   accessoryAddressInUse,
@@ -10,7 +13,14 @@ import { cvSection, differences } from "./cv-list.js";
 import { keySection, keysIn, outputsIn, wireSection } from "./outputs.js";
 import { nameOfReading, type Reading, readingsOf, subjectOf } from "./reading.js";
 import { checkAmounts, isRunning, runningSection } from "./running.js";
-import type { Sheet, SheetLocomotive, SheetOptions, SheetSection } from "./sheet.js";
+import {
+  aLocomotive,
+  ofSheet,
+  type Sheet,
+  type SheetLocomotive,
+  type SheetOptions,
+  type SheetSection,
+} from "./sheet.js";
 import { isSound, primeSection, soundSection } from "./sounds.js";
 import { capital, oneLine } from "./words.js";
 
@@ -32,6 +42,13 @@ import { capital, oneLine } from "./words.js";
  * sheetMarkdown([sheet]).includes("| Whistle | Low |"); // true
  */
 export function setUpSheet(locomotive: SheetLocomotive, options: SheetOptions = {}): Sheet {
+  need(aLocomotive, locomotive, "locomotive");
+  need(ofSheet, options, "options");
+  need(ofMeaning, options, "options");
+  return sheetOf({ ...locomotive, cvs: toCvSet(locomotive.cvs) }, options);
+}
+
+function sheetOf(locomotive: SheetLocomotive & { readonly cvs: CvSet }, options: SheetOptions): Sheet {
   checkAmounts(locomotive, options);
   const { cvs, decoder } = locomotive;
   const title = titleOf(locomotive);

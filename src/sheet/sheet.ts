@@ -1,5 +1,6 @@
-import type { CvSet } from "../cv/cvset.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
+import { aBoolean, aNumber, aText, listOf, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { type CvSet, someCvs } from "../cv/cvset.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import type { MeaningOptions } from "../meaning/settings.js";
 
 /** A locomotive whose sheet is made. */
@@ -69,3 +70,51 @@ export type SheetBlock =
   | { readonly kind: "text"; readonly text: string }
   /** A picture as SVG text, and what it shows in words. */
   | { readonly kind: "picture"; readonly svg: string; readonly text: string };
+
+const texts = /* @__PURE__ */ listOf(aText);
+const blocks: Readonly<Record<string, Wanted>> = {
+  facts: /* @__PURE__ */ objectOf({ rows: /* @__PURE__ */ listOf(texts) }),
+  table: /* @__PURE__ */ objectOf({
+    columns: texts,
+    rows: /* @__PURE__ */ listOf(texts),
+    "marked?": /* @__PURE__ */ listOf(aNumber),
+    "dense?": aBoolean,
+  }),
+  list: /* @__PURE__ */ objectOf({ items: texts }),
+  text: /* @__PURE__ */ objectOf({ text: aText }),
+  picture: /* @__PURE__ */ objectOf({ svg: aText, text: aText }),
+};
+const aBlock: Wanted = (value, path, report) => {
+  const kind: unknown = (value as { readonly kind?: unknown } | null | undefined)?.kind;
+  const shape = typeof kind === "string" && Object.hasOwn(blocks, kind) ? blocks[kind] : undefined;
+  (shape ?? objectOf({ kind: oneOf(...Object.keys(blocks)) }))(value, path, report);
+};
+
+/** Sheets, as JSON gives them back too. */
+export const someSheets: Wanted = /* @__PURE__ */ listOf(
+  /* @__PURE__ */ objectOf({
+    title: aText,
+    heading: aText,
+    sections: /* @__PURE__ */ listOf(
+      /* @__PURE__ */ objectOf({
+        id: aText,
+        title: aText,
+        "wide?": aBoolean,
+        blocks: /* @__PURE__ */ listOf(aBlock),
+      }),
+    ),
+  }),
+);
+
+/** A locomotive for a sheet; its amounts are looked at where they are used. */
+export const aLocomotive: Wanted = /* @__PURE__ */ objectOf({
+  cvs: someCvs,
+  decoder: aDecoder,
+  "name?": aText,
+  "note?": aText,
+  "fullSpeed?": aNumber,
+  "findings?": /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ severity: aText, message: aText })),
+});
+
+/** Options of a sheet. */
+export const ofSheet: Wanted = /* @__PURE__ */ objectOf({ "date?": aText, "ratio?": aNumber });

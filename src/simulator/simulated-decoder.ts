@@ -1,5 +1,6 @@
-import { CvSet } from "../cv/cvset.js";
-import { CvError } from "../cv/issue.js";
+import { aBoolean, aNumber, aText, listOf, made, need, objectOf } from "../cv/argument.js";
+import { CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
+import { CvError, fault } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type AccessMode, cvOfRegister, cvOnPage } from "../packets/access-mode.js";
 import { type DecoderFacts, type DecoderModel, decoderFacts } from "../packets/decoder-model.js";
@@ -13,6 +14,19 @@ import type { Address } from "../standard/address.js";
 import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
 import { CvStore } from "./cv-store.js";
 import { type Addressee, addresseeOf, drive, type RunningState, restingState } from "./running-state.js";
+
+const notSimulated = /* @__PURE__ */ fault(
+  "not-a-simulated-decoder",
+  "expected a simulated decoder, as new SimulatedDecoder() makes it, got {found}",
+);
+/** A simulated decoder, of any copy of this library. */
+export const aSimulatedDecoder = /* @__PURE__ */ made(["SimulatedDecoder"], notSimulated);
+const ofSimulating = /* @__PURE__ */ objectOf({ "clearsOnMain?": aBoolean });
+// A broken packet is ignored; what is no packet at all is a mistake of the program.
+const aPacket = /* @__PURE__ */ listOf(aNumber);
+const aSequence = /* @__PURE__ */ objectOf({
+  parts: /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ purpose: aText, packet: aText, times: aNumber })),
+});
 
 /**
  * A decoder without a locomotive, to test plans and programs that send packets: it does what the standards
@@ -37,6 +51,10 @@ import { type Addressee, addresseeOf, drive, type RunningState, restingState } f
  * [acknowledged, decoder.cvs.get(1)]; // [true, 9]
  */
 export class SimulatedDecoder {
+  /** The name of its class, the same in every copy of this library. */
+  get "~cvset"(): "SimulatedDecoder" {
+    return "SimulatedDecoder";
+  }
   readonly #decoder: DecoderFacts;
   readonly #store: CvStore;
   #state: RunningState = restingState;
@@ -65,12 +83,13 @@ export class SimulatedDecoder {
    */
   constructor(
     decoder: AnyDecoder | DecoderModel,
-    contents: CvSet = CvSet.empty,
+    contents: CvsLike = CvSet.empty,
     options: { readonly clearsOnMain?: boolean } = {},
   ) {
+    need(ofSimulating, options, "options");
     this.#decoder = decoderFacts(decoder);
     this.#clearsOnMain = options.clearsOnMain ?? false;
-    this.#store = new CvStore(this.#decoder, contents);
+    this.#store = new CvStore(this.#decoder, toCvSet(contents, "contents"));
   }
 
   /** What its CVs hold now. */
@@ -93,7 +112,7 @@ export class SimulatedDecoder {
     const store = this.#store;
     if (this.#decoder.kind === "accessory") return accessoryAddressInUse(store);
     // A decoder without CV 29 has its primary address only.
-    return addressInUse({ get: (cv) => store.get(cv) ?? (cv === 29 ? 0 : undefined) });
+    return addressInUse({ get: (cv: number) => store.get(cv) ?? (cv === 29 ? 0 : undefined) });
   }
 
   /**
@@ -102,6 +121,7 @@ export class SimulatedDecoder {
    * @returns Whether the decoder acknowledges it.
    */
   receive(packet: Packet): boolean {
+    need(aPacket, packet, "packet");
     if (!isSound(packet)) return false;
     const reset = packet.length === 3 && packet[0] === 0 && packet[1] === 0;
     if (reset) {
@@ -140,6 +160,7 @@ export class SimulatedDecoder {
    * @throws `CvError` when a packet of the sequence is not a packet text.
    */
   play(sequence: Sequence): boolean {
+    need(aSequence, sequence, "sequence");
     let answered = false;
     let acknowledged = false;
     for (const { packet, times, untilAcknowledged, onlyAcknowledged, answers } of sequence.parts) {
@@ -160,6 +181,7 @@ export class SimulatedDecoder {
    * @param milliseconds How long.
    */
   wait(milliseconds: number): void {
+    need(aNumber, milliseconds, "milliseconds");
     this.#quiet += milliseconds;
     if (this.#quiet < serviceTimeoutMilliseconds) return;
     this.#armed = false;

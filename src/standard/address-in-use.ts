@@ -1,7 +1,9 @@
+import { need } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { notAnOption, outOfRange } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { outputAddressBits, withAliasesOf } from "./accessory-output.js";
-import { type Address, addressRanges, type KnownCvs } from "./address.js";
+import { type Address, addressRanges, anAddress, type KnownCvs, knownOf } from "./address.js";
 
 type Kind = Exclude<Address["kind"], "broadcast">;
 
@@ -33,10 +35,13 @@ export function addressKindOf(cvs: KnownCvs): "primary" | "extended" | undefined
  * import { addressInUse } from "cvset/standard";
  * addressInUse(CvSet.from({ 17: 196, 18: 210, 29: 34 })); // { kind: "extended", number: 1234 }
  */
-export function addressInUse(cvs: KnownCvs): Extract<Address, { kind: "primary" | "extended" }> | undefined {
-  const kind = addressKindOf(cvs);
-  if (kind === "extended") return extendedAddressOf(cvs.get(17), cvs.get(18));
-  const primary = kind && cvs.get(1);
+export function addressInUse(
+  cvs: KnownCvs | CvsLike,
+): Extract<Address, { kind: "primary" | "extended" }> | undefined {
+  const known = knownOf(cvs);
+  const kind = addressKindOf(known);
+  if (kind === "extended") return extendedAddressOf(known.get(17), known.get(18));
+  const primary = kind && known.get(1);
   return primary === undefined ? undefined : within("primary", primary);
 }
 
@@ -66,9 +71,9 @@ export function extendedAddressOf(
  * accessoryAddressInUse(CvSet.from({ 1: 5, 9: 1, 29: 160 })); // { kind: "extended-accessory", number: 276 }
  */
 export function accessoryAddressInUse(
-  cvs: KnownCvs,
+  cvs: KnownCvs | CvsLike,
 ): Extract<Address, { kind: "accessory" | "accessory-output" | "extended-accessory" }> | undefined {
-  const known = withAliasesOf(cvs);
+  const known = withAliasesOf(knownOf(cvs));
   const configuration = known.get(29);
   const low = known.get(1);
   const high = known.get(9);
@@ -95,8 +100,8 @@ export function accessoryAddressInUse(
  * import { consistInUse } from "cvset/standard";
  * consistInUse(CvSet.from({ 19: 160 })); // { kind: "consist", number: 32 }
  */
-export function consistInUse(cvs: KnownCvs): Extract<Address, { kind: "consist" }> | undefined {
-  const value = cvs.get(19);
+export function consistInUse(cvs: KnownCvs | CvsLike): Extract<Address, { kind: "consist" }> | undefined {
+  const value = knownOf(cvs).get(19);
   return value === undefined ? undefined : within("consist", value & 127);
 }
 
@@ -108,6 +113,7 @@ export function consistInUse(cvs: KnownCvs): Extract<Address, { kind: "consist" 
  * addressText({ kind: "extended", number: 1234 }); // "extended address 1234"
  */
 export function addressText(address: Address): string {
+  need(anAddress, address, "address");
   switch (address.kind) {
     case "broadcast":
       return address.to === undefined

@@ -1,5 +1,7 @@
 import { level } from "../codec/level.js";
 import { variant } from "../codec/variant.js";
+import { aNumber, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { cv } from "../cv/place.js";
 
 /**
@@ -38,6 +40,40 @@ export interface KnownCvs {
    */
   get(cv: number): number | undefined;
 }
+
+/**
+ * CVs as callers give them, as known CVs.
+ * @throws `CvError` when they are none.
+ */
+export function knownOf(cvs: KnownCvs | CvsLike, path = "cvs"): KnownCvs {
+  // A map may have no key "get", since that names no CV.
+  const isKnown = typeof (cvs as Partial<KnownCvs> | undefined)?.get === "function" && !(cvs instanceof Map);
+  return isKnown ? (cvs as KnownCvs) : toCvSet(cvs as CvsLike, path);
+}
+
+/** Known CVs, or CVs. */
+export const someKnownCvs: Wanted = (value, path, report) => {
+  if (typeof (value as Partial<KnownCvs> | undefined)?.get !== "function") someCvs(value, path, report);
+};
+
+/** An address that has a kind, and the number that goes with it. */
+export const anAddress: Wanted = (value, path, report) => {
+  if ((value as Address | undefined)?.kind === "broadcast") return;
+  aNumberedAddress(value, path, report);
+};
+const aNumberedAddress = /* @__PURE__ */ objectOf({
+  kind: /* @__PURE__ */ oneOf(
+    "primary",
+    "extended",
+    "consist",
+    "accessory",
+    "accessory-output",
+    "extended-accessory",
+    "broadcast",
+  ),
+  number: aNumber,
+  "output?": aNumber,
+});
 
 /** The numbers that each kind of address can have. `offset` is the value of the stored number 0. */
 export const addressRanges = {

@@ -1,4 +1,4 @@
-import { CvSet } from "../cv/cvset.js";
+import { CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { table3 } from "./table3.js";
 
@@ -34,10 +34,10 @@ export function originalOf(number: number): number | undefined {
  * import { withoutAliases } from "cvset/standard";
  * withoutAliases(CvSet.from({ 513: 5, 521: 1, 541: 128 })).toJSON(); // { "1": 5, "9": 1, "29": 128 }
  */
-export function withoutAliases(cvs: CvSet): CvSet {
+export function withoutAliases(cvs: CvsLike): CvSet {
   const plain: Record<string, number> = {};
   const moved: [alias: string, original: string, value: number][] = [];
-  for (const [cv, value] of cvs) {
+  for (const [cv, value] of toCvSet(cvs)) {
     const original = originalOf(Number(cv));
     if (original === undefined) plain[cv] = value;
     else moved.push([cv, String(original), value]);

@@ -1,6 +1,7 @@
+import { need } from "../cv/argument.js";
 import { frozenCopy } from "../cv/frozen.js";
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
-import type { DecoderKind } from "../decoder/decoder.js";
+import { aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import { aliasOf, originalOf } from "./aliases.js";
 import { type BitMeaning, type CvContents, contentsOf } from "./contents.js";
 import { factsOf } from "./cv-facts.js";
@@ -64,6 +65,7 @@ export interface CvHelp {
  * describeCv(894).volatile; // true
  */
 export function describeCv(cv: CvName, kind: DecoderKind = "multifunction"): CvHelp {
+  need(aDecoderKind, kind, "kind");
   const key = toKey(cv);
   const number = numberOf(key);
   const isAccessory = kind === "accessory";

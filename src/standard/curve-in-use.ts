@@ -1,4 +1,6 @@
-import type { KnownCvs } from "./address.js";
+import { need, oneOf } from "../cv/argument.js";
+import type { CvsLike } from "../cv/cvset.js";
+import { type KnownCvs, knownOf } from "./address.js";
 
 /** The CVs of the speed table, steps 1-28 (S-9.2.2 (July 2012), CV 67-94). */
 export const speedTableCvs: readonly number[] = /* @__PURE__ */ Array.from({ length: 28 }, (_, i) => 67 + i);
@@ -79,6 +81,8 @@ export function curveKindOf(cvs: KnownCvs): "three-point" | "table" | undefined 
   return configuration === undefined ? undefined : configuration & 16 ? "table" : "three-point";
 }
 
+const aDirection = /* @__PURE__ */ oneOf("forward", "reverse");
+
 /**
  * The drive levels of speed steps 1-28: CV 29 bit 4 chooses the speed table with its trim (CV 66-95) or the
  * three points (CV 2, 6, 5, 25). The trims are taken to belong to the table, and a level above 255 to be cut off: the standard
@@ -97,22 +101,24 @@ export function curveKindOf(cvs: KnownCvs): "three-point" | "table" | undefined 
  * [levels?.[0], levels?.[13], levels?.[27]]; // [10, 80, 200]
  */
 export function curveInUse(
-  cvs: KnownCvs,
+  cvs: KnownCvs | CvsLike,
   direction: "forward" | "reverse" = "forward",
 ): readonly number[] | undefined {
-  const kind = curveKindOf(cvs);
+  const known = knownOf(cvs);
+  need(aDirection, direction, "direction");
+  const kind = curveKindOf(known);
   if (kind === undefined) return undefined;
   if (kind === "table") {
-    const trim = cvs.get(direction === "forward" ? 66 : 95) ?? 0;
-    return speedTableOf(cvs)?.map((level) => Math.min(fullLevel, trimmedLevel(level, trim)));
+    const trim = known.get(direction === "forward" ? 66 : 95) ?? 0;
+    return speedTableOf(known)?.map((level) => Math.min(fullLevel, trimmedLevel(level, trim)));
   }
-  const start = cvs.get(2);
-  const cv25 = cvs.get(25) ?? 0;
+  const start = known.get(2);
+  const cv25 = known.get(25) ?? 0;
   if (start === undefined || (cv25 > 2 && cv25 < 128)) return undefined;
   const points = {
     start,
-    mid: cvs.get(6) ?? 0,
-    high: cvs.get(5) ?? 0,
+    mid: known.get(6) ?? 0,
+    high: known.get(5) ?? 0,
     midStep: midStepOf(cv25),
     topStep: 28,
   };

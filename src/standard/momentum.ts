@@ -1,10 +1,12 @@
 import { level } from "../codec/level.js";
 import { record } from "../codec/record.js";
+import { need, oneOf } from "../cv/argument.js";
 import { isByte } from "../cv/cvpatch.js";
+import type { CvsLike } from "../cv/cvset.js";
 import { notAByte } from "../cv/faults.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { cv } from "../cv/place.js";
-import type { KnownCvs } from "./address.js";
+import { type KnownCvs, knownOf } from "./address.js";
 
 /** Seconds between stop and full speed for each unit of CV 3 and 4 (S-9.2.2 (July 2012), CV 3 and 4). */
 export const secondsPerUnit = 0.896;
@@ -66,6 +68,8 @@ export function adjustedMomentum(rate: number, adjustment: number): Momentum {
   return sum === value ? { value, seconds } : { value, seconds, limit: sum > 255 ? "maximum" : "none" };
 }
 
+const aChange = /* @__PURE__ */ oneOf("acceleration", "deceleration");
+
 /**
  * The momentum that a decoder applies when its speed changes: CV 3 with CV 23 for acceleration, CV 4 with
  * CV 24 for deceleration.
@@ -79,10 +83,15 @@ export function adjustedMomentum(rate: number, adjustment: number): Momentum {
  * import { momentumInUse } from "cvset/standard";
  * momentumInUse(CvSet.from({ 4: 10, 24: 130 }), "deceleration"); // { value: 8, seconds: 7.168 }
  */
-export function momentumInUse(cvs: KnownCvs, change: "acceleration" | "deceleration"): Momentum | undefined {
-  const rate = cvs.get(change === "acceleration" ? 3 : 4);
+export function momentumInUse(
+  cvs: KnownCvs | CvsLike,
+  change: "acceleration" | "deceleration",
+): Momentum | undefined {
+  const known = knownOf(cvs);
+  need(aChange, change, "change");
+  const rate = known.get(change === "acceleration" ? 3 : 4);
   if (rate === undefined) return undefined;
-  return adjustedMomentum(rate, cvs.get(change === "acceleration" ? 23 : 24) ?? 0);
+  return adjustedMomentum(rate, known.get(change === "acceleration" ? 23 : 24) ?? 0);
 }
 
 // Bundlers drop a call that is marked as pure, but not one with a spread among its arguments.

@@ -1,7 +1,8 @@
-import type { CvSet } from "../cv/cvset.js";
+import { need } from "../cv/argument.js";
+import { type CvsLike, toCvSet } from "../cv/cvset.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { numberOf, pageOf, toKey } from "../cv/name.js";
-import type { DecoderKind } from "../decoder/decoder.js";
+import { aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
 import { originalOf } from "./aliases.js";
 import { isReserved } from "./cv-facts.js";
 import { reservedBitsOf } from "./reserved-bits.js";
@@ -27,11 +28,13 @@ const reservedBits = /* @__PURE__ */ fault("reserved-bits", "the bits are reserv
  * import { reservedUse } from "cvset/standard";
  * reservedUse(CvSet.from({ 20: 5, 29: 66 })).map((issue) => issue.places); // [[{ cv: "20", mask: 255 }], [{ cv: "29", mask: 64 }]]
  */
-export function reservedUse(cvs: CvSet, kind: DecoderKind = "multifunction"): Issue[] {
+export function reservedUse(cvs: CvsLike, kind: DecoderKind = "multifunction"): Issue[] {
+  const held = toCvSet(cvs);
+  need(aDecoderKind, kind, "kind");
   const issues: Issue[] = [];
-  for (const [cv, found] of cvs) {
+  for (const [cv, found] of held) {
     const key = toKey(cv);
-    if (isReserved(key, cvs, kind)) {
+    if (isReserved(key, held, kind)) {
       if (!found) continue;
       const isPage = pageOf(key) >= 0;
       const document = isPage ? "CV 31 and 32" : `Table ${kind === "accessory" ? 3 : 1}`;

@@ -1,4 +1,5 @@
-import type { AnyCodec } from "../codec/codec.js";
+import { type AnyCodec, aCodec } from "../codec/codec.js";
+import { need } from "../cv/argument.js";
 import { isA } from "../cv/brand.js";
 import { CvSet } from "../cv/cvset.js";
 import type { BitsOfCv } from "../cv/places-text.js";
@@ -9,6 +10,7 @@ export type Source = AnyCodec | AnyDecoder;
 
 /** The codec of either. */
 export function codecOf(source: Source): AnyCodec {
+  if (!isA("Decoder", source)) need(aCodec, source, "source");
   return isA("Decoder", source) ? rootOf(source as AnyDecoder) : (source as AnyCodec);
 }
 

@@ -2,8 +2,8 @@
 // by hand. All give equal results, which is proved first. Only ratios to the code by hand count: each contender runs in
 // a process of its own, in turns with that code, and its ratio is the median of several processes.
 //
-//   npm run build && node tests/bench/peers.mjs [--json]   the table of docs/benchmarks.md
-//   node tests/bench/peers.mjs --prove                     only that the results are equal
+//   npm run build && node tests/bench/peers.mjs [--json] [WORD]   the table of docs/benchmarks.md (rows with the word)
+//   node tests/bench/peers.mjs --prove                            only that the results are equal
 //
 // CVSET_PROCESSES is how many processes each ratio takes (5).
 import assert from "node:assert/strict";
@@ -188,7 +188,11 @@ if (child > 0) {
   for (const { make } of contenders) make();
   console.log(`${contenders.length} contenders give equal results`);
 } else {
-  const results = contenders.map(({ job, name }, index) => {
+  const word = process.argv.slice(2).find((one) => !one.startsWith("--")) ?? "";
+  const chosen = contenders.flatMap((one, index) =>
+    `${one.job}, ${one.name}`.includes(word) ? [{ ...one, index }] : [],
+  );
+  const results = chosen.map(({ job, name, index }) => {
     const runs = Array.from({ length: processes }, () => {
       const args = [fileURLToPath(import.meta.url), "--child", String(index)];
       const stdio = ["ignore", "pipe", "inherit"];

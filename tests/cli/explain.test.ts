@@ -1,11 +1,11 @@
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { command, examples, run } from "./run.js";
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-explain-"));
+const scratch = newFolder();
 const file = (name: string, content: string): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);

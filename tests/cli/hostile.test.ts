@@ -1,14 +1,14 @@
 import { spawnSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, symlinkSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { type Ran, run } from "./run.js";
 
 // Whatever a stranger wrote into names, keys and values of files, and into names of files, reaches a terminal
 // and a log of a CI service as visible text.
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-hostile-"));
+const scratch = newFolder();
 let folders = 0;
 const folder = (): string => {
   const path = join(scratch, String(++folders));

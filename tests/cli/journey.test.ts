@@ -1,17 +1,17 @@
 import { execFileSync, spawnSync } from "node:child_process";
-import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { root } from "../support/tree.js";
 
 // From an empty folder to a finished locomotive, with the package as it is published and nothing else.
 
-const folder = mkdtempSync(join(tmpdir(), "cvset-journey-"));
+const folder = newFolder();
 const read = (name: string): string => readFileSync(join(folder, name), "utf8");
 
 beforeAll(() => {
-  const packed = mkdtempSync(join(tmpdir(), "cvset-packed-"));
+  const packed = newFolder();
   const npm = (args: readonly string[], cwd: string): string =>
     execFileSync("npm", [...args], { cwd, encoding: "utf8", stdio: ["ignore", "pipe", "pipe"] });
   const [{ filename }] = JSON.parse(

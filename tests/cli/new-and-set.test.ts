@@ -1,13 +1,13 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { beforeEach, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
 let folder = "";
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-new-"));
+  folder = newFolder();
 });
 const at = (name: string): string => join(folder, name);
 const read = (name: string): string => readFileSync(at(name), "utf8");
@@ -271,7 +271,7 @@ describe("a description beside the file", () => {
     const { status, stdout } = await run(["check", folder]);
     expect(status).toBe(1);
     expect(stdout).toMatch(
-      /mine\.json:1:\d+: error: features\.a\.codec: "chioce" is not an option.*\[description-unusable\]/,
+      /mine\.json:1:\d+: error: features\.a\.codec: there is no kind of codec "chioce".*\[description-unusable\]/,
     );
     expect(stdout.match(/error: the decoder cannot be used: /g)).toHaveLength(3);
     expect(existsSync(at("mine.json"))).toBe(true);

@@ -1,10 +1,10 @@
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-plans-"));
+const scratch = newFolder();
 const file = (name: string, content: unknown): string => {
   const path = join(scratch, name);
   writeFileSync(path, typeof content === "string" ? content : JSON.stringify(content));
@@ -141,7 +141,9 @@ describe("plans on index pages", () => {
 
   test("--steps tells where to wait", async () => {
     const { stdout } = await run(["plan", "no9.cvs.json", "--factory-reset", "--steps"]);
-    expect(stdout).toMatch(/^ {2}\[ \] {2}CV 8 = 8\n +wait +2 s, then power off and on$/m);
+    expect(stdout).toMatch(
+      /^ {2}\[ \] {2}CV 8 = 8 +asks for a factory reset\n +wait +2 s, then power off and on\n +! +every CV goes back/m,
+    );
   });
 });
 

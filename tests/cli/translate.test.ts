@@ -1,14 +1,13 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
 let folder = "";
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-translate-"));
+  folder = newFolder();
 });
-afterAll(() => rmSync(folder, { recursive: true }));
 
 const at = (name: string): string => join(folder, name);
 const no9 = join(examples, "no9.cvs.json");

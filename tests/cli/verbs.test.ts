@@ -1,11 +1,11 @@
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, type Ran, run } from "./run.js";
 
 const example = (name: string): string => readFileSync(examples + name, "utf8");
-const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
+const scratch = newFolder();
 const file = (name: string, content: string | Uint8Array): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);
@@ -391,7 +391,9 @@ describe("describe", () => {
     const ran = await run(["describe", path]);
     expectRefusal(ran);
     expect(ran.stderr).toMatch(/wrong\.json:4:5: features\.a: .*single bit/);
-    expect(ran.stderr).toMatch(/wrong\.json:5:12: features\.b\.codec: "chioce" is not an option; .*"choice"/);
+    expect(ran.stderr).toMatch(
+      /wrong\.json:5:12: features\.b\.codec: there is no kind of codec "chioce"; .*nearest: "choice"/,
+    );
   });
 });
 

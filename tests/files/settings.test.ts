@@ -168,3 +168,17 @@ test("small odd numbers are kept as they are", () => {
   const { settings } = read('{"settings":{"a":-0,"b":3.0,"c":1e2,"d":9007199254740991}}');
   expect(settings).toEqual({ a: -0, b: 3, c: 100, d: 9007199254740991 });
 });
+
+test("every item of a list of 120 has its own place, and its faults are put there", () => {
+  const items = Array.from({ length: 120 }, (_, i) => `      { "level": ${i} }`);
+  const file = read(`{\n  "settings": {\n    "speed": [\n${items.join(",\n")}\n    ]\n  }\n}\n`);
+  for (let i = 0; i < 120; i++) {
+    expect(file.locate(`speed.${i}`)).toEqual({ line: 4 + i, column: 7 });
+    expect(file.locate(`speed.${i}.level`)).toEqual({ line: 4 + i, column: 9 });
+    const [placed] = file.at([{ code: "x", path: `speed.${i}.level`, text: "x", params: {} }]);
+    expect([placed?.line, placed?.column]).toEqual([4 + i, 9]);
+  }
+  // What is not there is put where the path ends.
+  for (const path of ["speed.120", "speed.-1", "speed.1x", "speed.01x"])
+    expect(file.locate(path)).toEqual({ line: 3, column: 5 });
+});

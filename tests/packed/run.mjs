@@ -10,6 +10,7 @@ import assert from "node:assert/strict";
 import { execFile } from "node:child_process";
 import {
   copyFileSync,
+  existsSync,
   mkdirSync,
   mkdtempSync,
   readFileSync,
@@ -59,6 +60,10 @@ process.on("SIGINT", () => process.exit(130));
 
 /** Packs the build that is there, and installs the tarball without a network: it depends on nothing. */
 async function installed() {
+  const { bin, exports: entries } = JSON.parse(readFileSync(join(root, "package.json"), "utf8"));
+  const files = JSON.stringify([bin, entries]).match(/(?<=")(?:\.\/)?dist\/[^"]*/g);
+  const missing = files.filter((file) => !existsSync(join(root, file)));
+  if (missing.length) throw new Error(`${missing[0]} is not there: run npm run build first`);
   const packing = ["pack", "--ignore-scripts", "--json", "--pack-destination", temporary];
   const said = JSON.parse(await output("npm", packing, { cwd: root }));
   const [{ filename }] = Array.isArray(said) ? said : Object.values(said);

@@ -6,7 +6,7 @@ import fc from "fast-check";
 /** A decoder, what is in it, what is known of that, and what is wanted. */
 export interface Case {
   readonly mode: AccessMode;
-  readonly decoder: DecoderModel;
+  readonly decoder: DecoderModel & { readonly factory: CvSet };
   readonly contents: CvSet;
   readonly from: CvSet;
   readonly to: CvSet;

@@ -14,7 +14,7 @@ import { planWith } from "../../src/plan/plan.js";
 // notices on the main.
 
 interface Locomotive {
-  readonly decoder: DecoderModel;
+  readonly decoder: DecoderModel & { readonly factory: CvSet };
   readonly from: CvSet;
   readonly to: CvSet;
 }

@@ -1,6 +1,7 @@
 import {
   type AnyCodec,
   type CodecSpec,
+  CvError,
   CvSet,
   choice,
   cv,
@@ -214,6 +215,22 @@ describe("checkCodecLaws finds what is wrong, and shows it", () => {
       "bits of others",
       build({ places: [low], write: (cvs, n) => place.write(cvs, n), read: (cvs) => place.read(cvs) & 15 }),
       "writes bits that it does not own",
+    ],
+    [
+      "another CV that goes with a value",
+      inside({
+        read: (cvs) => {
+          const n = low.read(cvs);
+          // What is read is written back unchanged, so that only the law of own bits can find it.
+          if (n === 9 && cvs.get(cv(99).key) !== 1) throw new CvError([onlyOne({})]);
+          return n;
+        },
+        write: (cvs, n) => {
+          low.write(cvs, n as number);
+          if (n === 9) cvs.put(cv(99).key, 255, 1);
+        },
+      }),
+      "it touches only its own bits",
     ],
   ])("%s", (name, codec, part) => {
     let message = "";

@@ -1,5 +1,6 @@
+import { need } from "../../cv/argument.js";
 import type { Finding } from "../finding.js";
-import type { CheckReport } from "./report.js";
+import { aReport, type CheckReport } from "./report.js";
 import { summaryLine } from "./text.js";
 
 const commands = { error: "error", warning: "warning", note: "notice" } as const;
@@ -26,6 +27,7 @@ export function githubCommand({ file, line, column, severity, rule, message, fix
  * formatGithub({ files: ["no9.json"], findings }).slice(0, 60); // "::warning file=no9.json,title=consist-address::CV 19 holds c"
  */
 export function formatGithub(report: CheckReport): string {
+  need(aReport, report, "report");
   const lines = report.findings
     .filter(({ silenced }) => silenced === undefined)
     .map((finding) => githubCommand(finding));

@@ -1,6 +1,9 @@
+import { aText, need, objectOf } from "../../cv/argument.js";
 import { escapeXml } from "../../cv/text/escape-xml.js";
 import type { Finding } from "../finding.js";
-import type { CheckReport } from "./report.js";
+import { aReport, type CheckReport } from "./report.js";
+
+const ofJunit = /* @__PURE__ */ objectOf({ "timestamp?": aText, "hostname?": aText });
 
 /**
  * A report in JUnit XML: a test suite for each file, with a test case for each finding; a file without a
@@ -18,6 +21,8 @@ export function formatJunit(
   report: CheckReport,
   options: { readonly timestamp?: string; readonly hostname?: string } = {},
 ): string {
+  need(aReport, report, "report");
+  need(ofJunit, options, "options");
   const { timestamp = "1970-01-01T00:00:00", hostname = "localhost" } = options;
   const byFile = new Map<string, Finding[]>(report.files.map((file) => [file, []]));
   for (const finding of report.findings) {

@@ -1,6 +1,7 @@
+import { need } from "../../cv/argument.js";
 import type { Finding } from "../finding.js";
 import type { RuleInfo } from "../rule.js";
-import type { CheckReport } from "./report.js";
+import { aReport, type CheckReport } from "./report.js";
 
 // SARIF 2.1.0 (OASIS, 2020): as much of its object model as is used here.
 
@@ -23,7 +24,9 @@ interface SarifRule {
  * const findings = checkSet(CvSet.from({ 19: 5 }), { file: "no9.json" });
  * JSON.parse(formatSarif({ files: ["no9.json"], findings })).runs[0].results[0].level; // "warning"
  */
-export function formatSarif({ files, findings, rules = [], version }: CheckReport): string {
+export function formatSarif(report: CheckReport): string {
+  need(aReport, report, "report");
+  const { files, findings, rules = [], version } = report;
   const run = new SarifRun(files);
   run.describe(rules);
   const results = findings.map((finding) => run.resultOf(finding));

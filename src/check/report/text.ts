@@ -1,6 +1,7 @@
+import { aFunction, need, objectOf } from "../../cv/argument.js";
 import { visible } from "../../cv/show.js";
 import { countFindings, countsText, type Finding } from "../finding.js";
-import type { CheckReport } from "./report.js";
+import { aReport, type CheckReport } from "./report.js";
 
 /** Gives a piece of text the look of a severity, such as a colour. */
 type Paint = (text: string, look: Finding["severity"] | "silenced") => string;
@@ -17,6 +18,8 @@ export function findingText(finding: Finding, paint: Paint = (text) => text): st
   return lines.join("\n");
 }
 
+const ofText = /* @__PURE__ */ objectOf({ "paint?": aFunction });
+
 /**
  * A report as text for people: two lines for each finding, and a last line with the counts.
  * @param report The result of the check.
@@ -30,6 +33,8 @@ export function formatText(
   report: CheckReport,
   options: { readonly paint?: (text: string, look: Finding["severity"] | "silenced") => string } = {},
 ): string {
+  need(aReport, report, "report");
+  need(ofText, options, "options");
   const lines = report.findings.map((finding) => findingText(finding, options.paint));
   return [...lines, summaryLine(report), ""].join("\n");
 }

@@ -1,4 +1,4 @@
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import { address } from "../../standard/address.js";
 import { defineVerb, shared, Unusable } from "../verb.js";
 
@@ -35,7 +35,7 @@ it is extended (S-9.2.2 (July 2012), CV 1, 17, 18 and CV 29 bit 5). Write CV 17 
     else {
       for (const { cv, mask, value } of patch) {
         const bit = mask === 255 ? value : Number((value & mask) !== 0);
-        io.line(`${placesText([{ cv, mask }])} = ${bit}`);
+        io.line(`${placesInWords([{ cv, mask }])} = ${bit}`);
       }
       for (const warning of warnings(number, long)) io.say(`note: ${warning}`);
     }

@@ -5,7 +5,7 @@ import { githubCommand } from "../../check/report/github.js";
 import { junitFoot, junitHead, junitSuite } from "../../check/report/junit.js";
 import { SarifRun, sarifHead } from "../../check/report/sarif.js";
 import { findingText } from "../../check/report/text.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import { decoderFor } from "../decoders.js";
 import { checked, decodersOf, descriptionRule } from "../fleet-input.js";
 import { nameOfInput } from "../input.js";
@@ -186,7 +186,7 @@ class Report {
     cvs: Iterable<string>,
   ): Promise<void> {
     const places = [...cvs].map((cv) => ({ cv, mask: 255 }));
-    const about = places.length ? `: ${placesText(places)}` : "";
+    const about = places.length ? `: ${placesInWords(places)}` : "";
     const word = this.io.paint(severity, silenced === undefined ? severity : "quiet");
     await this.io.flow(`${file}: ${word}: ${count} more like this${about} [${rule}]`);
   }

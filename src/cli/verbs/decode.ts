@@ -1,5 +1,5 @@
 import { pageOf, toKey } from "../../cv/name.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { unownedBits } from "../../decoder/explain.js";
 import { editSettings, fileMessage, writeSettings } from "../../files/index.js";
@@ -96,7 +96,7 @@ function settingsOf(
   const others = unownedBits(decoder, cvs).filter(({ cv }) => !isReadOnly(cv, decoder.kind));
   if (others.length)
     io.say(
-      `note: no feature of ${decoder.name} has ${placesText(others)}; to keep them, give this CV set to encode as --base`,
+      `note: ${input.title}: no feature of ${decoder.name} has ${placesInWords(others)}; to keep them, give this CV set to encode as --base`,
     );
   return { settings, complaints };
 }
@@ -122,8 +122,9 @@ async function merge(
   const { input: file, text } = await editableFrom(into, io);
   if (file.kind !== "settings") throw wrongKind(file, "a settings file");
   refuseTwoDecoders(asked, input, file);
-  const decoder = await decoderFor(asked ?? headOf(input).decoder, file, io);
-  const given = await givenCvs(input, io, { asked: asked ?? headOf(file).decoder });
+  const named = headOf(file).decoder === undefined ? input : file;
+  const decoder = await decoderFor(asked, named, io);
+  const given = await givenCvs(input, io, { asked, decoder });
   const { settings, complaints } = settingsOf(given, decoder, partial, io);
   const before = encoded(file, decoder, {});
   const changes = changesOf(decoder, file.settings, settings, before);

@@ -1,6 +1,6 @@
 import no9 from "../../../docs/examples/no9.settings.json" with { type: "json" };
 import { checkSet, formatText } from "../../check/index.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { explain } from "../../decoder/explain.js";
 import { quillback } from "../../demo/quillback-s8.js";
@@ -46,7 +46,7 @@ export const verb = defineVerb({
       ...columns(
         lines
           .filter(({ places }) => places.some(({ cv }) => shown.has(cv)))
-          .map(({ path, text, places }) => [path, text, placesText(places)]),
+          .map(({ path, text, places }) => [path, text, placesInWords(places)]),
         io.width,
       ),
     );
@@ -56,7 +56,7 @@ export const verb = defineVerb({
     for (const { cv, mask, value } of changed) {
       const from = cvs.get(cv) ?? 0;
       io.line(
-        `  CV ${cv}: ${from} -> ${(from & ~mask) | value} (${placesText([{ cv, mask }])}; the other bits stay)`,
+        `  CV ${cv}: ${from} -> ${(from & ~mask) | value} (${placesInWords([{ cv, mask }])}; the other bits stay)`,
       );
     }
 

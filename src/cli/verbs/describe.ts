@@ -1,5 +1,5 @@
 import { nearestNames } from "../../cv/nearest.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { linesOf } from "../../decoder/explain.js";
 import { describe } from "../../decoder/json.js";
@@ -90,7 +90,7 @@ function factoryTexts(decoder: AnyDecoder): Map<string, string> {
   return new Map(
     Object.entries(decoder.features).flatMap(([name, codec]) =>
       linesOf(codec, cvs, name).map(
-        ({ path, text, places }) => [`${path} ${placesText(places)}`, text] as const,
+        ({ path, text, places }) => [`${path} ${placesInWords(places)}`, text] as const,
       ),
     ),
   );
@@ -105,7 +105,7 @@ function tellSetting(decoder: AnyDecoder, asked: string, io: Io): void {
   }
   for (const codec of codecs) {
     const { label, note, source } = codec.about;
-    io.line(`${asked}${label ? `: ${label}` : ""} (${placesText(codec.bits)})`);
+    io.line(`${asked}${label ? `: ${label}` : ""} (${placesInWords(codec.bits)})`);
     if (note) io.line(`  ${note}`);
     const { data } = codec;
     if (data.kind === "choice") {

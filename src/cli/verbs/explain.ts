@@ -3,7 +3,7 @@ import type { CvSet } from "../../cv/cvset.js";
 import { notACv } from "../../cv/faults.js";
 import { type Issue, messageOf } from "../../cv/issue.js";
 import { keyOf, pageOf, toKey } from "../../cv/name.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { type Explanation, explain } from "../../decoder/explain.js";
 import { extendedAddress } from "../../standard/address.js";
@@ -132,15 +132,15 @@ function tellRest(
   section(
     io,
     "Not in the set",
-    told.issues.filter(isMissing).map(({ path, places = [] }) => `${path}: ${placesText(places)}`),
+    told.issues.filter(isMissing).map(({ path, places = [] }) => `${path}: ${placesInWords(places)}`),
   );
   const whole = told.unowned.filter(({ mask }) => mask === 255);
   const bits = told.unowned.filter(({ mask }) => mask !== 255);
   section(io, `Of no feature of ${decoder.name}`, [
     ...(whole.length > 12
-      ? [placesText(whole)]
+      ? [placesInWords(whole)]
       : whole.map(({ cv, value }) => `CV ${cv} = ${value}${nameInStandard(cv, decoder.kind)}`)),
-    ...bits.map(({ cv, mask }) => `${placesText([{ cv, mask }])} (CV ${cv} = ${cvs.get(cv)})`),
+    ...bits.map(({ cv, mask }) => `${placesInWords([{ cv, mask }])} (CV ${cv} = ${cvs.get(cv)})`),
   ]);
 }
 

@@ -1,7 +1,7 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
 import { CvError, messageOf } from "../../cv/issue.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import { shortened } from "../../cv/show.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
 import { explain, type Line } from "../../decoder/explain.js";
@@ -20,6 +20,7 @@ import { labelOf } from "../groups.js";
 import { headOf, inputFrom, unusable, wrongKind } from "../input.js";
 import { columns } from "../layout.js";
 import { defineVerb, type Io, inOptions, type Options, shared, Unusable, type ValuesOf } from "../verb.js";
+import { wording } from "../wording.js";
 
 const planOptions = {
   mode: {
@@ -101,7 +102,7 @@ function tellPlan(made: Plan, packets: boolean, io: Io): void {
 }
 
 function writeText({ cv, mask, value }: PlanStep): string {
-  const place = placesText([{ cv, mask }]);
+  const place = placesInWords([{ cv, mask }]);
   if (mask === 255) return `${place} = ${value}`;
   return mask & (mask - 1) ? `${place} of ${value}` : `${place} = ${Number((value & mask) !== 0)}`;
 }
@@ -111,6 +112,13 @@ function tellRest(made: Plan, io: Io): void {
   for (const note of made.notes) io.line(`${note.severity}: ${messageOf(note)}`);
 }
 
+/** What a write is for that sets nothing by itself. */
+const whys: Partial<Readonly<Record<PlanStep["need"], string>>> = {
+  select: "selects the page of the next ones",
+  unlock: "opens the lock",
+  reset: "asks for a factory reset",
+};
+
 /** The writes as a list to be typed in at a throttle or command station, and ticked. */
 function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, io: Io): void {
   const lines = decoder ? explain(decoder, wanted).lines : [];
@@ -119,13 +127,14 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
     const { cv, mask, value, need, pause } = step;
     // A page is selected by CV 31 and 32 before; at the throttle the CV has its bare number.
     const number = cv.split("@")[0] as string;
-    const what = mask === 255 ? `CV ${number}` : placesText([{ cv: number, mask }]);
+    const what = mask === 255 ? `CV ${number}` : placesInWords([{ cv: number, mask }]);
     const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
-    const why =
-      need === "select" ? "selects the page of the next ones" : need === "unlock" ? "opens the lock" : "";
-    rows.push(["[ ]", `${what} = ${is}`, why || (decoder ? wordsFor(step, lines, decoder) : "")]);
-    if (pause)
+    const why = whys[need] ?? (decoder ? wordsFor(step, lines, decoder) : "");
+    rows.push(["[ ]", `${what} = ${is}`, why]);
+    if (pause) {
       rows.push(["", "wait", `${pause.seconds} s${pause.powerCycle ? ", then power off and on" : ""}`]);
+      rows.push(["", "!", pause.warning]);
+    }
   }
   io.line(...columns(rows, io.width, 2));
   tellRest(made, io);
@@ -267,9 +276,14 @@ function leftOut(
   const own = new Set([...decoder.bits.map(({ cv }) => cv), ...[...decoder.defaults()].map(([cv]) => cv)]);
   const others = [...wanted].map(([cv]) => cv).filter((cv) => !own.has(cv));
   if (others.length === 0) return wanted;
-  io.say(`note: left as they are: ${placesText(others.map((cv) => ({ cv, mask: 255 })))}`);
+  io.say(`note: left as they are: ${placesInWords(others.map((cv) => ({ cv, mask: 255 })))}`);
   return wanted.without(...others);
 }
+
+const planWording: Readonly<Record<string, string>> = {
+  ...wording,
+  "unknown-bits": "not known, and the other bits of the CV are to be written: read this CV too, into FROM",
+};
 
 /** The library's issues, in the words of the command line. */
 function inWords<Value>(what: () => Value): Value {
@@ -278,7 +292,7 @@ function inWords<Value>(what: () => Value): Value {
   } catch (error) {
     if (!(error instanceof CvError)) throw error;
     const names = { address: "address", factoryReset: "factory-reset", mode: "mode" };
-    const said = inOptions(error, names);
+    const said = inOptions(error, names, planWording);
     if (!(said instanceof Unusable)) throw said;
     const isLacking = error.issues.some(({ code }) => code === "not-in-decoder");
     const hint = "with --undescribed write or leave, a plan is made with or without these CVs";

@@ -1,6 +1,6 @@
 import type { CvSet } from "../../cv/cvset.js";
 import { CvError, messageOf } from "../../cv/issue.js";
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import type { JsonDocument } from "../../files/json.js";
 import {
@@ -52,7 +52,8 @@ status 1 while anything is undecided.`,
     const given = await givenCvs(input, io, { asked, nearest });
     const from = given.decoder ?? (await decoderFor(asked, input, io));
     const to = await decoderFor(wanted, undefined, io);
-    for (const decoder of from === to ? [from] : [from, to]) tellNotes(decoder, io);
+    // A description that is read twice is another object, with the same notes.
+    for (const decoder of from.id === to.id ? [from] : [from, to]) tellNotes(decoder, io);
     const base = options.base === undefined ? undefined : (await cvSetFrom(options.base, io)).cvs;
     const kept = options.decisions === undefined ? undefined : await keptIn(options.decisions, from, to, io);
     const made = translated(given.cvs, from, to, kept, base);
@@ -236,7 +237,7 @@ function tell(
     );
   if (unowned.length) {
     const bits = unowned.map(({ cv, mask, value }) =>
-      mask === 255 ? `CV ${cv} = ${value}` : placesText([{ cv, mask }]),
+      mask === 255 ? `CV ${cv} = ${value}` : placesInWords([{ cv, mask }]),
     );
     io.line(
       "",

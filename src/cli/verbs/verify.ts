@@ -1,4 +1,4 @@
-import { placesText } from "../../cv/places-text.js";
+import { placesInWords } from "../../cv/places-text.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
 import { tryPlanFromJson, verify } from "../../plan/index.js";
 import { decoderFor } from "../decoders.js";
@@ -33,7 +33,7 @@ differs or was not read.`,
     for (const { path, expected, found } of result.settings)
       io.line(`  ${path}: ${expected} was meant, ${found} is there`);
     if (result.unread.length)
-      io.line(`Not read: ${placesText(result.unread.map((cv) => ({ cv, mask: 255 })))}`);
+      io.line(`Not read: ${placesInWords(result.unread.map((cv) => ({ cv, mask: 255 })))}`);
     if (result.ok) io.line("Everything is there as it was meant.");
     return result.ok ? 0 : 1;
   },

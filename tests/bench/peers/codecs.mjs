@@ -53,24 +53,36 @@ export const binaryParser = { decode: ({ main }) => parser.parse(main) };
 
 // --- Runs of bytes, for the libraries without bits --------------------------------------------------------
 
-/** The settings from the runs, as bytes. */
-function fromRuns(flags, levels, whistle, sound, address, outputs, speeds) {
-  const flag = {};
-  for (let i = 0; i < 8; i++) flag[flagNames[i]] = (flags & (1 << i)) !== 0;
-  return {
-    ...levels,
-    volume: sound.both & 7,
-    reverb: within(sound.both >> 3, 0, 20),
-    delay: within(sound.delay, 1, 200),
-    whistle: optionOf(whistleNames, whistle),
-    shade: shadeNames[(sound.shade >> 2) & 3],
-    address: ((address.high & 63) << 8) | address.low,
-    consist: { number: address.consist & 127, reversed: (address.consist & 128) !== 0 },
-    flags: flag,
-    outputs,
-    speeds,
-  };
-}
+/** The flags of a byte. */
+const flagsOf = (byte) => ({
+  flag0: (byte & 1) !== 0,
+  flag1: (byte & 2) !== 0,
+  flag2: (byte & 4) !== 0,
+  flag3: (byte & 8) !== 0,
+  flag4: (byte & 16) !== 0,
+  flag5: (byte & 32) !== 0,
+  flag6: (byte & 64) !== 0,
+  flag7: (byte & 128) !== 0,
+});
+
+/** The settings from the runs: one literal, since copies of objects would cost more than all reading. */
+const fromRuns = (flags, levels, whistle, sound, address, outputs, speeds) => ({
+  start: levels.start,
+  up: levels.up,
+  down: levels.down,
+  top: levels.top,
+  middle: levels.middle,
+  volume: sound.both & 7,
+  reverb: within(sound.both >> 3, 0, 20),
+  delay: within(sound.delay, 1, 200),
+  whistle,
+  shade: shadeNames[(sound.shade >> 2) & 3],
+  address: ((address.high & 63) << 8) | address.low,
+  consist: { number: address.consist & 127, reversed: (address.consist & 128) !== 0 },
+  flags,
+  outputs,
+  speeds,
+});
 
 const byte = (value) => ranged(value, 0, 255);
 /** A list of bytes of this length. */
@@ -80,11 +92,15 @@ function bytes(list, length) {
   return list;
 }
 
-function flagsByte(flags) {
-  let all = 0;
-  for (let i = 0; i < 8; i++) all |= bit(flags[flagNames[i]], 1 << i);
-  return all;
-}
+const flagsByte = (flags) =>
+  bit(flags.flag0, 1) |
+  bit(flags.flag1, 2) |
+  bit(flags.flag2, 4) |
+  bit(flags.flag3, 8) |
+  bit(flags.flag4, 16) |
+  bit(flags.flag5, 32) |
+  bit(flags.flag6, 64) |
+  bit(flags.flag7, 128);
 
 const levelsOf = ({ start, up, down, top, middle }) => ({
   start: byte(start),
@@ -126,9 +142,9 @@ export const typedBinary = {
       return schema.read(reader);
     };
     return fromRuns(
-      at(u8, 49),
+      flagsOf(at(u8, 49)),
       at(typedLevels, 102),
-      at(u8, 128),
+      optionOf(whistleNames, at(u8, 128)),
       at(typedSound, 150),
       at(typedAddress, 217),
       at(typedOutputs, 433),
@@ -182,10 +198,7 @@ export const restructure = {
     const sound = at(structSound, 150);
     const address = at(structAddress, 217);
     const outputs = at(structOutputs, 433);
-    return {
-      ...fromRuns(0, levels, whistleNumbers.get(whistle), sound, address, outputs, at(structSpeeds, 567)),
-      flags,
-    };
+    return fromRuns(flags, levels, whistle, sound, address, outputs, at(structSpeeds, 567));
   },
   encode({ main }, settings) {
     const stream = new r.EncodeStream(main);
@@ -280,17 +293,31 @@ export const microPacked = {
     const gap = (from, length) => main.subarray(from, from + length);
     main.set(
       packed.encode({
-        ...settings,
         gap0: gap(0, 49),
+        flags: settings.flags,
         gap1: gap(50, 52),
+        start: settings.start,
+        up: settings.up,
+        down: settings.down,
+        top: settings.top,
+        middle: settings.middle,
         gap2: gap(107, 21),
+        whistle: settings.whistle,
         gap3: gap(129, 21),
+        reverb: settings.reverb,
+        volume: settings.volume,
+        delay: settings.delay,
         shadeHigh: main[152] >> 4,
+        shade: settings.shade,
         shadeLow: main[152] & 3,
         gap4: gap(153, 64),
         addressHigh: main[217] >> 6,
+        address: settings.address,
+        consist: settings.consist,
         gap5: gap(220, 213),
+        outputs: settings.outputs,
         gap6: gap(447, 120),
+        speeds: settings.speeds,
         gap7: gap(595, 430),
       }),
     );

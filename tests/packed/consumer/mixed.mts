@@ -1,7 +1,8 @@
 // The ESM and the CommonJS build in one program, as when two packages that use this one were built differently: values
 // of one go into functions of the other.
 export interface Esm {
-  readonly cvset: typeof import("cvset");
+  // Without the classes that nobody makes with new: the compiler does not find generic constructors alike.
+  readonly cvset: Omit<typeof import("cvset"), "Codec" | "Decoder">;
   readonly standard: typeof import("cvset/standard");
   readonly check: typeof import("cvset/check");
   readonly plan: typeof import("cvset/plan");
