@@ -23,7 +23,7 @@ const entries = [["index", "src/index.ts"], ...folders.map((name) => [name, `src
 // content security policy forbids making code at run time. So the build repeats the function that reads eight fields
 // of a record (src/codec/units.ts), and each record takes the next copy. tests/bench/codec.mjs measures what that
 // brings: Quillback S8 is decoded in half of the time, the plain job in a quarter. Each copy takes some 25 bytes of a
-// compressed bundle. The decoder of the plain standard needs 24 copies, Quillback S8 36.
+// compressed bundle. The decoder of the plain standard needs 24 copies, Quillback S8 37.
 const copies = 48;
 const repeated = "makeReader";
 
