@@ -90,8 +90,10 @@ export function ruleBook({ rules = standardRules, stopping }: CheckSetOptions): 
   const issues: Issue[] = [];
   const names = new Set<string>();
   for (const [i, rule] of rules.entries()) {
-    const { name, find } = (rule ?? {}) as { readonly name?: unknown; readonly find?: unknown };
-    if (typeof name !== "string" || typeof find !== "function") {
+    const { name, find, severity, ...about } = (rule ?? {}) as Readonly<Record<string, unknown>>;
+    const isAbout = [about["summary"], about["source"], about["fix"]].every((one) => typeof one === "string");
+    const isSeverity = severity === "error" || severity === "warning" || severity === "note";
+    if (typeof name !== "string" || typeof find !== "function" || !isSeverity || !isAbout) {
       issues.push(notARule({ found: rule }, { path: `rules.${i}` }));
       continue;
     }

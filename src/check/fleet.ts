@@ -1,5 +1,5 @@
 import { aFunction, aText, need, objectOf, severalOf } from "../cv/argument.js";
-import { type CvSet, someCvs, toCvSet } from "../cv/cvset.js";
+import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { aDecoder } from "../decoder/decoder.js";
 import type { Address } from "../standard/address.js";
 import {
@@ -20,9 +20,13 @@ export interface FleetMember extends Pick<CheckSetOptions, "decoder" | "silence"
   /** The name of the set in findings, such as that of its file. */
   readonly file: string;
   /** Its CVs. */
-  readonly cvs: CvSet;
+  readonly cvs: CvsLike;
   /** The name of the locomotive. Two files with one address and one name may be two of one locomotive. */
   readonly name?: string;
+}
+
+interface WithSet {
+  readonly cvs: CvSet;
 }
 
 /** Options for all members. */
@@ -63,7 +67,7 @@ const addressKinds = [
 type OwnAddress = Extract<Address, { kind: (typeof addressKinds)[number]["kind"] }>;
 
 /** More than any number of an address. */
-const perKind = 1 << 14;
+const perKind = 16_384;
 
 /** The CVs that a finding about a curve names, in its order, as far as the set has them. */
 const curveCvs = ["19", "67", "94", "2", "5", "6", "25"] as const;
@@ -93,7 +97,8 @@ export class Fleet {
   }
 
   /** Checks one set; its own decoder takes precedence over that of the fleet. */
-  add(member: FleetMember): Finding[] {
+  add(given: FleetMember): Finding[] {
+    const member = { ...given, cvs: toCvSet(given.cvs) };
     const options = { ...this.#options, ...member };
     const judged = judge(member.cvs, options, this.#book);
     const { silencer } = judged;
@@ -147,7 +152,12 @@ export class Fleet {
     for (const silencer of this.#silencers.values()) yield* silencer.unused(fleetRuleNames, isFleetRule);
   }
 
-  #keepAddress(number: number, { kind, number: of }: OwnAddress, member: FleetMember, lock: number): void {
+  #keepAddress(
+    number: number,
+    { kind, number: of }: OwnAddress,
+    member: FleetMember & WithSet,
+    lock: number,
+  ): void {
     const index = addressKinds.findIndex((one) => one.kind === kind);
     const key = index * perKind + of;
     const same = this.#addresses.get(key);
@@ -164,7 +174,7 @@ export class Fleet {
     this.#locate(number, member, addressKinds[index]?.cvs ?? []);
   }
 
-  #keepConsist(number: number, member: FleetMember): void {
+  #keepConsist(number: number, member: FleetMember & WithSet): void {
     const { cvs } = member;
     const consist = consistInUse(cvs);
     const kind = curveKindOf(cvs);
@@ -262,7 +272,7 @@ export async function* checkFleet(
   const fleet = new Fleet(options);
   for await (const member of members) {
     need(aMember, member, "members");
-    yield* fleet.add({ ...member, cvs: toCvSet(member.cvs) });
+    yield* fleet.add(member);
   }
   yield* fleet.across();
 }
@@ -290,7 +300,7 @@ class Numbers {
 }
 
 /** How many numbers are kept in one piece. */
-const block = 1 << 12;
+const block = 4096;
 
 /** Names by number. A million names of the lines of one file, such as `fleet.jsonl:7`, are kept as numbers. */
 class NameList {

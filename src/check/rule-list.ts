@@ -1,5 +1,5 @@
 import { aText, listOf, need, objectOf, severalOf } from "../cv/argument.js";
-import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, aDecoderKind } from "../decoder/decoder.js";
 import { fleetRules } from "./fleet-rules.js";
 import { knownOf } from "./known.js";
 import { readingRules } from "./reading.js";
@@ -7,7 +7,16 @@ import type { Rule, RuleInfo } from "./rule.js";
 import { silenceRules } from "./silence.js";
 import { standardRules } from "./standard-rules.js";
 
-const someRules = /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ name: aText, severity: aText }));
+const someRules = /* @__PURE__ */ listOf(
+  /* @__PURE__ */ objectOf({
+    name: aText,
+    severity: aText,
+    summary: aText,
+    source: aText,
+    fix: aText,
+    "kind?": aDecoderKind,
+  }),
+);
 
 /**
  * All rules that findings can name: those given, those of decoder descriptions, and those about fleets,

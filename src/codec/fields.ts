@@ -41,14 +41,14 @@ export const longestName = 100;
 
 /** Codecs by name. */
 export type Fields = Readonly<Record<string, AnyCodec>>;
-/** The decoded values of a record's fields; what is worked out from others is no setting. */
-export type RecordValue<F extends Fields> = {
-  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]>;
-};
+/** The names of the fields that are settings: what is worked out from others is none. */
+export type SettingNames<F extends Fields> = {
+  [K in keyof F]: F[K]["~types"]["value"] extends undefined ? never : K;
+}[keyof F];
+/** The decoded values of a record's fields. */
+export type RecordValue<F extends Fields> = { readonly [K in SettingNames<F>]: ValueOf<F[K]> };
 /** The values to encode; a field that is left out stays as it is. */
-export type RecordInput<F extends Fields> = {
-  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]>;
-};
+export type RecordInput<F extends Fields> = { readonly [K in SettingNames<F>]?: InputOf<F[K]> };
 
 /** Reading and writing of named settings. */
 export function fieldsParts<F extends Fields>(

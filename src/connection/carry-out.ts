@@ -1,5 +1,5 @@
 import { aBoolean, aFunction, need, objectOf } from "../cv/argument.js";
-import { type CvSet, someCvs } from "../cv/cvset.js";
+import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { reasonOf } from "../cv/show.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
@@ -33,7 +33,7 @@ import { isUnpaged, Knowledge } from "./knowledge.js";
 /** How a plan is carried out. */
 export interface CarryOutOptions extends RunOptions {
   /** What the decoder held before, as far as it is known; else what the plan knows of the CVs that it writes. */
-  readonly from?: CvSet;
+  readonly from?: CvsLike;
   /** The decoder, so that the rest can be planned for it. */
   readonly decoder?: AnyDecoder | DecoderModel;
   /** Whether to go on after a step that failed, as far as no later step depends on it. Not unless given. */
@@ -207,7 +207,7 @@ class CarryOut {
     const { steps } = this.#plan;
     const { from } = this.#options;
     const reset = steps.some(({ need }) => need === "reset");
-    return { ...(reset ? {} : this.#wasBefore()), ...(from ? from.toJSON() : {}) };
+    return { ...(reset ? {} : this.#wasBefore()), ...(from ? toCvSet(from, "options.from").toJSON() : {}) };
   }
 
   /** What the plan takes to be in the CVs that it writes, and in those that hold an address that it puts to use. */

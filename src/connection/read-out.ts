@@ -1,5 +1,5 @@
 import { aFunction, need, objectOf, type Wanted } from "../cv/argument.js";
-import { CvSet, someCvs } from "../cv/cvset.js";
+import { CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { type CvName, lastCv, nameOf, toKey } from "../cv/name.js";
@@ -40,7 +40,7 @@ export interface ReadOutOptions extends RunOptions {
   /** The decoder's address; on the main only, and needed there. */
   readonly address?: AddressLike;
   /** What the decoder probably holds, such as an earlier read-out. It comes before the factory values. */
-  readonly guesses?: CvSet;
+  readonly guesses?: CvsLike;
   /** Called after each CV. */
   readonly onProgress?: (progress: {
     /** The CV that was read. */
@@ -127,6 +127,7 @@ class ReadOut {
   readonly #mode: AccessMode;
   readonly #decoder: DecoderFacts | undefined;
   readonly #options: ReadOutOptions;
+  readonly #guesses: CvSet | undefined;
   readonly #settled: Settled;
   readonly #calls: Calls;
   readonly #access: Access;
@@ -152,6 +153,7 @@ class ReadOut {
     }
     this.#mode = mode;
     this.#options = options;
+    this.#guesses = options.guesses && toCvSet(options.guesses, "options.guesses");
     this.#settled = settle(options);
     this.#calls = new Calls(this.#settled.timeout, options.journal);
     this.#access = accessBy(connection, mode, this.#calls, this.#settled);
@@ -332,7 +334,7 @@ class ReadOut {
 
   #guessesOf(key: number): number[] {
     const name = nameOf(key);
-    const guesses = [this.#options.guesses?.get(name), this.#decoder?.factory.get(name)];
+    const guesses = [this.#guesses?.get(name), this.#decoder?.factory.get(name)];
     return guesses.filter((value) => value !== undefined);
   }
 

@@ -1,4 +1,4 @@
-import { aBoolean, aFunction, anything, need, objectOf, severalOf, type Wanted } from "../cv/argument.js";
+import { aBoolean, aFunction, aText, need, objectOf, severalOf, type Wanted } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, type Result } from "../cv/issue.js";
 import { decoderOrModel } from "../packets/decoder-model.js";
@@ -26,7 +26,7 @@ const ofTakingUp = /* @__PURE__ */ objectOf({
   "onProgress?": aFunction,
 });
 const aJournal: Wanted = (value, path, report) => {
-  if (typeof value !== "string") severalOf(anything)(value, path, report);
+  if (typeof value !== "string") severalOf(aText)(value, path, report);
 };
 
 /**

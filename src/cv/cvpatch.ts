@@ -70,7 +70,7 @@ export class CvPatch implements Iterable<BitChange> {
    * import { CvPatch } from "cvset";
    * CvPatch.from({ cvs: { 17: 196, 18: 210 }, bits: [{ cv: "29", mask: 32, value: 32 }] }).size; // 3
    */
-  static from(json: PatchJson): CvPatch {
+  static from(json: PatchLike): CvPatch {
     return new CvPatch(changesFrom(json, ""));
   }
 
@@ -178,7 +178,7 @@ function fill(changes: Changes, json: unknown, issues: IssueList): void {
   }
   const isPatch = brandOf(json) === "CvPatch" && Symbol.iterator in json;
   const { cvs = {}, bits = [] } = (isPatch ? { bits: json } : json) as Readonly<Record<string, unknown>>;
-  if (typeof cvs !== "object" || cvs === null || Array.isArray(cvs))
+  if (typeof cvs !== "object" || cvs === null || !isBare(cvs))
     issues.add(notAnObject({ found: cvs }, { path: "cvs" }));
   else for (const [cv, value] of Object.entries(cvs)) add(cv, 255, value);
   const isList = typeof bits === "object" && bits !== null && Symbol.iterator in bits;

@@ -73,8 +73,7 @@ export function isIssue(value: unknown): value is Issue {
   const { code, path, text, params, places = [], source = "" } = value as Readonly<Record<string, unknown>>;
   return (
     [code, path, text, source].every((one) => typeof one === "string") &&
-    typeof params === "object" &&
-    params !== null &&
+    Object.prototype.toString.call(params) === "[object Object]" &&
     Array.isArray(places) &&
     places.every(isBitsOfCv)
   );
@@ -97,8 +96,7 @@ export function messageOf(issue: Issue, wording?: Readonly<Record<string, string
   if (!isIssue(issue)) throw new CvError([notAnIssue({ found: issue }, { path: "issue" })]);
   if (
     wording !== undefined &&
-    (typeof wording !== "object" ||
-      !wording ||
+    (Object.prototype.toString.call(wording) !== "[object Object]" ||
       !Object.values(wording).every((one) => typeof one === "string"))
   ) {
     throw new CvError([notWording({ found: wording }, { path: "wording" })]);

@@ -1,4 +1,4 @@
-import { aNumber, aText, objectOf, type Wanted } from "../cv/argument.js";
+import { aNumber, aText, fitting, objectOf, type Wanted } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 /** How to read a file. */
 export interface ReadOptions {
@@ -28,3 +28,6 @@ export const aSource: Wanted = (value, path, report) => {
     (Symbol.iterator in value || Symbol.asyncIterator in value);
   if (typeof value !== "string" && !isPieces) report(notASource({ found: value }, { path }));
 };
+
+/** A piece of a file that is no text. */
+export const someBytes: Wanted = /* @__PURE__ */ fitting((value) => value instanceof Uint8Array, notASource);

@@ -1,3 +1,4 @@
+import { need, someIssues } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
 import { notACv } from "../cv/faults.js";
@@ -292,11 +293,13 @@ function cvsFile(
       const offset = offsetOf(cv);
       return offset === undefined ? undefined : source.at(offset);
     },
-    at: (issues: readonly Issue[]) =>
-      issues.map((issue) => {
+    at(issues: readonly Issue[]) {
+      need(someIssues, issues, "issues");
+      return issues.map((issue) => {
         const offset = issue.places?.map(({ cv }) => offsetOf(cv)).find((found) => found !== undefined);
         return placed(source, offset ?? start, issue);
-      }),
+      });
+    },
   };
   if (bits.size === 0) return { kind: "cvs", cvs, format, ...about };
   const single = [...bits].map(([key, change]) => ({ cv: nameOf(key), ...change }));
@@ -371,7 +374,10 @@ function dataFile(
       return plain(root);
     },
     locate: (path) => source.at(follow(root, path).node.at),
-    at: (issues) => issues.map((issue) => placed(source, follow(root, issue.path).node.at, issue)),
+    at(issues) {
+      need(someIssues, issues, "issues");
+      return issues.map((issue) => placed(source, follow(root, issue.path).node.at, issue));
+    },
   };
 }
 

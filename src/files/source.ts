@@ -2,7 +2,7 @@ import { need } from "../cv/argument.js";
 import { tooLong, utf16, utf16Bare } from "./faults.js";
 import { type FileIssue, FileIssues, type FileResult, placed } from "./file-issue.js";
 import { type BadByte, byteOrderMark, SourceText } from "./lines.js";
-import { aSource, maxLengthOf, ofReading, type ReadOptions } from "./options.js";
+import { aSource, maxLengthOf, ofReading, type ReadOptions, someBytes } from "./options.js";
 import { type Piece, Utf8, type Utf16 } from "./utf8.js";
 
 /** Text or bytes in pieces: a file stream, the body of a response, a list of strings. */
@@ -101,6 +101,7 @@ export async function* piecesOf(source: Chunks): AsyncGenerator<Piece | Utf16, v
   let utf8: Utf8 | undefined;
   for await (const chunk of source) {
     if (typeof chunk !== "string") {
+      need(someBytes, chunk, "source");
       utf8 ??= new Utf8();
       yield utf8.add(chunk);
     } else {

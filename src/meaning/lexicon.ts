@@ -91,7 +91,7 @@ export function keyOf(name: string): string {
   return name.trim().toLowerCase().replace(/\s+/g, " ");
 }
 
-const aTerm = /* @__PURE__ */ objectOf({ term: aText });
+const aTerm = /* @__PURE__ */ objectOf({ name: aText, group: aText, type: aText, definition: aText });
 
 /** Options with terms. */
 export const ofMeaning = /* @__PURE__ */ objectOf({ "terms?": /* @__PURE__ */ listOf(aTerm) });

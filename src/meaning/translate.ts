@@ -52,7 +52,7 @@ export interface TranslateOptions extends MeaningOptions {
   /** Answers to what was left undecided; the first that fits counts. */
   readonly decisions?: readonly Decision[];
   /** The target's present CVs; without it, its factory values. */
-  readonly base?: CvSet;
+  readonly base?: CvsLike;
 }
 
 const ofTranslating = /* @__PURE__ */ objectOf({

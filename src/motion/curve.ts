@@ -1,8 +1,8 @@
-import { aBoolean, need, objectOf } from "../cv/argument.js";
+import { aBoolean, anObject, need, objectOf } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvError, fault } from "../cv/issue.js";
 import { levelLimits, Problems } from "./problems.js";
-import { belowStart, type CurveShape, shapeValues, tableSteps } from "./shape.js";
+import { belowStart, type CurveShape, noSymbols, shapeValues, tableSteps } from "./shape.js";
 
 const flat = /* @__PURE__ */ fault(
   "flat-table",
@@ -33,6 +33,8 @@ export function speedCurve(shape: CurveShape): {
   readonly exact: readonly number[];
   readonly rounding: number;
 } {
+  need(anObject, shape, "shape");
+  need(noSymbols, shape, "");
   const problems = new Problems();
   const exact = shapeValues(shape, { min: 0, max: 255 }, problems);
   if (!exact) throw new CvError(problems.issues);
@@ -57,6 +59,7 @@ export function scaledCurve(
   levels: readonly number[],
   to: { readonly top: number; readonly start?: number },
 ): { readonly levels: readonly number[]; readonly exact: readonly number[]; readonly rounding: number } {
+  need(anObject, to, "to");
   const problems = new Problems();
   if (problems.numbers("levels", levels, levelLimits, [tableSteps])) problems.rising("levels", levels);
   problems.throwIfAny();

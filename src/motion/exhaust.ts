@@ -1,3 +1,4 @@
+import { anObject, need, objectOf } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import { type Limits, levelLimits, Problems, speedLimits } from "./problems.js";
 
@@ -32,6 +33,7 @@ export function beatsPerTurn(engine: {
   readonly together?: number;
   readonly gear?: number;
 }): number {
+  need(anObject, engine, "engine");
   const { cylinders, together = 1, gear = 1 } = engine;
   const problems = new Problems();
   const counts = [
@@ -55,6 +57,8 @@ interface BeatWheel {
 function beatRate(speed: number, wheel: BeatWheel): number {
   return ((wheel.beats ?? 4) * speed) / (Math.PI * wheel.diameter);
 }
+
+const aWheeled = /* @__PURE__ */ objectOf({ wheel: anObject });
 
 /**
  * The error of a stored beat rate over the speed range. A decoder without a wheel sensor plays beats in
@@ -90,6 +94,7 @@ export function beatFit(locomotive: {
   }[];
   readonly worst: number;
 } {
+  need(aWheeled, locomotive, "locomotive");
   const { levels, speeds, wheel } = locomotive;
   const problems = new Problems();
   const lengths = [Array.isArray(levels) ? levels.length : 0];

@@ -5,7 +5,7 @@ import { tablePatch } from "./curve.js";
 import type { Direction } from "./drive.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
 import { aResponse, type SpeedResponse } from "./response.js";
-import { type CurveShape, shapeValues, straight, tableSteps } from "./shape.js";
+import { type CurveShape, noSymbols, shapeValues, straight, tableSteps } from "./shape.js";
 import { directionFit, type Fit, jointFit, type Target } from "./trim.js";
 
 /** How many curves stand for what is not known of a response. */
@@ -105,7 +105,7 @@ const notATarget = /* @__PURE__ */ fault(
 );
 /** Locomotives that were measured; their names and numbers are looked at where they are used. */
 export const someMeasured = /* @__PURE__ */ listOf(
-  /* @__PURE__ */ objectOf({ "forward?": aResponse, "reverse?": aResponse, "present?": aList }),
+  /* @__PURE__ */ objectOf({ name: aText, "forward?": aResponse, "reverse?": aResponse, "present?": aList }),
 );
 const aRequest = /* @__PURE__ */ objectOf({
   target: /* @__PURE__ */ fitting(
@@ -114,7 +114,11 @@ const aRequest = /* @__PURE__ */ objectOf({
   ),
   locomotives: someMeasured,
 });
-const manyNumbers = /* @__PURE__ */ listOf(aNumber);
+const notAllSteps = /* @__PURE__ */ fault("expected-28-numbers", "expected 28 numbers, got {found}");
+const allSteps = /* @__PURE__ */ fitting(
+  (value) => Array.isArray(value) && value.length === 28 && value.every((one) => typeof one === "number"),
+  notAllSteps,
+);
 const prediction = /* @__PURE__ */ objectOf({
   level: aNumber,
   speed: aNumber,
@@ -124,7 +128,7 @@ const prediction = /* @__PURE__ */ objectOf({
 /** The result of a match for one locomotive. */
 export const aMatched = /* @__PURE__ */ objectOf({
   name: aText,
-  table: manyNumbers,
+  table: allSteps,
   forwardTrim: aNumber,
   reverseTrim: aNumber,
   steps: /* @__PURE__ */ listOf(
@@ -185,6 +189,8 @@ export function matchSpeeds(request: {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function targetSpeeds(shape: CurveShape): readonly number[] {
+  need(anObject, shape, "shape");
+  need(noSymbols, shape, "");
   const problems = new Problems();
   const speeds = shapeValues(shape, speedLimits, problems);
   problems.throwIfAny();

@@ -1,4 +1,4 @@
-import { aText, need, objectOf } from "../cv/argument.js";
+import { aNumber, aText, need, objectOf } from "../cv/argument.js";
 import type { CvsLike } from "../cv/cvset.js";
 import { notAnObject, notAText, unknownName, unreadable } from "../cv/faults.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
@@ -88,9 +88,12 @@ interface Measurements {
 
 const speedUnits = { mph, kmh };
 const rowFields = ["locomotive", "direction", "level", "step", "seconds", "mph", "kmh"];
-const sharedFields = ["scale", ...Object.keys(metresPer)];
+const sharedFields: readonly string[] = ["scale", "mm", "cm", "m", "inches", "feet"] satisfies (
+  | "scale"
+  | keyof typeof metresPer
+)[];
 /** Every field that a run may have. `note` is for people, and is not read. */
-const runFields: readonly string[] = [...rowFields, ...sharedFields, "note"];
+const runFields: readonly string[] = /* @__PURE__ */ rowFields.concat(sharedFields, "note");
 /** Columns whose cells stay text. */
 const textColumns = /* @__PURE__ */ new Set(["locomotive", "direction", "scale", "note"]);
 /** A time that says that the locomotive did not move at this level. */
@@ -108,7 +111,13 @@ interface RunPlace {
 }
 
 // The rest is looked at where it is used.
-const someDefaults = /* @__PURE__ */ objectOf({ "drive?": someKnownCvs });
+const someDefaults = /* @__PURE__ */ objectOf({
+  "locomotive?": aText,
+  "scale?": aText,
+  "distance?": aNumber,
+  "drive?": someKnownCvs,
+  "steps?": aNumber,
+});
 
 /**
  * Timed runs from JSON data: a list of runs, or an object with the list as `runs` and, beside it, what holds for all

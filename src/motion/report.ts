@@ -1,4 +1,5 @@
 import { aNumber, aText, listOf, need, objectOf } from "../cv/argument.js";
+import { CvPatch } from "../cv/cvpatch.js";
 import { notAList } from "../cv/faults.js";
 import { escapeXml } from "../cv/text/escape-xml.js";
 import { directions } from "./drive.js";
@@ -111,7 +112,7 @@ function sectionOf(
   const speed = (value: number): string => `${speedUnits[unit](value).toFixed(1)}`;
   const both = directions.filter((direction) => matched.steps[0]?.[direction] !== undefined);
   const { slowest, fastest } = matched.range;
-  const { cvs, bits } = matched.patch.toJSON();
+  const { cvs, bits } = CvPatch.from(matched.patch).toJSON();
   const values = [
     ...Object.entries(cvs).map(([cv, value]) => `CV${cv} = ${value}`),
     ...bits.map(({ cv, mask, value }) => `CV${cv} bit ${Math.log2(mask)} = ${value ? 1 : 0}`),

@@ -1,4 +1,4 @@
-import { anObject, listOf, made, need } from "../cv/argument.js";
+import { aNumber, aText, listOf, made, need, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
 import { type LevelRuns, meanOf, type Run, type Slip, withoutSlips } from "./slips.js";
@@ -7,7 +7,7 @@ import { speedText } from "./units.js";
 
 const source = "common practice";
 /** What few models run beyond: 150 scale miles an hour, m/s. */
-const fastestModel = 150 * 0.44704;
+const fastestModel = 67.056;
 /** Between two measured levels the speed is badly known when its deviation is more than this part of it. */
 const wideGap = 0.1;
 /** How many runs of one level are named when they are left out. */
@@ -179,6 +179,7 @@ export class SpeedResponse {
    * @param level 0-255.
    */
   knows(level: number): boolean {
+    need(aNumber, level, "level");
     return (level >= this.movesFrom && level <= this.measuredTo) || (level >= 0 && level <= this.standsTo);
   }
 
@@ -272,6 +273,8 @@ interface Kept {
   readonly slowest: number;
 }
 
+const someSamples = /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ "line?": aNumber, "at?": aText }));
+
 /**
  * How fast a locomotive runs at each drive level, from measured speeds in any order. Every run counts by its
  * variance, which follows from its time, and from how far repeated runs differ. A smooth curve that does not fall is
@@ -292,7 +295,7 @@ interface Kept {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function estimateResponse(samples: readonly SpeedSample[]): SpeedResponse {
-  need(listOf(anObject), samples, "samples");
+  need(someSamples, samples, "samples");
   const problems = new Problems();
   for (let i = 0; i < samples.length; i++) checkSample(samples[i] as SpeedSample, i, problems);
   problems.throwIfAny();
@@ -320,7 +323,7 @@ export function estimateResponse(samples: readonly SpeedSample[]): SpeedResponse
 }
 
 function checkLevel(level: number): void {
-  if (level >= 0 && level <= 255) return;
+  if (typeof level === "number" && level >= 0 && level <= 255) return;
   const problems = new Problems();
   problems.number("level", level, { min: 0, max: 255 });
   problems.throwIfAny();

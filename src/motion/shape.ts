@@ -1,4 +1,5 @@
-import { notAList, notAnObject } from "../cv/faults.js";
+import { fitting, objectOf } from "../cv/argument.js";
+import { notAList, notANumber, notAnObject } from "../cv/faults.js";
 import { fault } from "../cv/issue.js";
 import { monotoneCubic } from "./monotone.js";
 import type { Limits, Problems } from "./problems.js";
@@ -188,3 +189,8 @@ function smoothPoints(given: CurveShape, midStep: number, limits: Limits, proble
   }
   return sorted.map(({ point }) => point);
 }
+
+// They cannot be compared with numbers, as everything else can.
+const noSymbol = /* @__PURE__ */ fitting((value) => typeof value !== "symbol", notANumber);
+/** A shape without symbols for numbers. */
+export const noSymbols = /* @__PURE__ */ objectOf({ start: noSymbol, top: noSymbol });

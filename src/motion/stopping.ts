@@ -1,3 +1,4 @@
+import { anObject, need } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import { momentumSeconds } from "../standard/momentum.js";
 import {
@@ -60,6 +61,7 @@ export function momentumProfile(change: {
   readonly to?: number;
   readonly momentum: number;
 }): Profile {
+  need(anObject, change, "change");
   checkChange(change);
   const { speeds, from, to = 0, momentum } = change;
   const fullSeconds = momentumSeconds(momentum);
@@ -107,6 +109,7 @@ export function momentumForStop(stop: {
   readonly error: number;
   readonly limited: boolean;
 } {
+  need(anObject, stop, "stop");
   const { speeds, from, distance, seconds } = stop;
   const problems = new Problems();
   if ((distance === undefined) === (seconds === undefined)) problems.add(oneOfTwo({}, { path: "distance" }));
@@ -155,6 +158,7 @@ export function brakeToMark(stop: {
   readonly speedAtMark: number;
   readonly braking: Profile;
 } {
+  need(anObject, stop, "stop");
   const { speeds, from, momentum, distance } = stop;
   const problems = new Problems();
   problems.number("distance", distance, distanceLimits);

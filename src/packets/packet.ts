@@ -39,7 +39,7 @@ export function byteText(byte: number): string {
  * packetText([0x7c, 0x10, 0xc4, 0xa8]); // "7C 10 C4 A8"
  */
 export function packetText(packet: Packet): string {
-  need(listOf(aNumber), packet, "packet");
+  need(aPacket, packet, "packet");
   let text = "";
   for (const byte of packet) text += text === "" ? byteText(byte) : ` ${byteText(byte)}`;
   return text;
@@ -92,3 +92,6 @@ export function checkPacket(packet: Packet, min: number, max: number): void {
     throw new CvError([badErrorByte({ expected: byteText(xor ^ error), found: byteText(error) }, { path })]);
   }
 }
+
+/** A list of bytes; how long it is, and whether each is a byte, is looked at where that matters. */
+export const aPacket = /* @__PURE__ */ listOf(aNumber);

@@ -3,7 +3,7 @@ import { notAnOption } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
 import { badAccessCode, badPattern, checked, notABitInstruction } from "./faults.js";
-import { checkPacket, type Packet } from "./packet.js";
+import { aPacket, checkPacket, type Packet } from "./packet.js";
 
 const notService = /* @__PURE__ */ fault(
   "service-first-byte",
@@ -103,6 +103,7 @@ export function bitData(command: number, bit: number, value: number, source: str
  * // { kind: "direct", operation: "write", cv: 17, value: 196 }
  */
 export function parseServicePacket(packet: Packet): ServiceInstruction {
+  need(aPacket, packet, "packet");
   checkPacket(packet, 3, 4);
   const first = packet[0] as number;
   const second = packet[1] as number;

@@ -1,4 +1,4 @@
-import { aText, listOf, need, objectOf, oneOf } from "../cv/argument.js";
+import { aBoolean, aText, listOf, need, objectOf, oneOf } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import type { AddressLike } from "../standard/address-in-use.js";
 import { accessoryBytes, isAccessory, parseAccessoryPacket } from "./accessory-packet.js";
@@ -13,7 +13,7 @@ import { packetError } from "./faults.js";
 import type { Instruction } from "./instruction.js";
 import { instructionBytes } from "./instruction-bytes.js";
 import { parseInstruction } from "./instruction-from-bytes.js";
-import { checkPacket, type Packet, withErrorByte } from "./packet.js";
+import { aPacket, checkPacket, type Packet, withErrorByte } from "./packet.js";
 
 const idleInstruction = /* @__PURE__ */ fault("idle-instructions", "an idle packet has no instruction");
 const noInstruction = /* @__PURE__ */ fault("no-instruction", "a packet has at least one instruction");
@@ -39,7 +39,9 @@ export interface TrackPacket {
 const source = "S-9.2.1 (July 2012), section B";
 
 const aWhole = /* @__PURE__ */ objectOf({
-  instructions: /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ kind: aText })),
+  instructions: /* @__PURE__ */ listOf(
+    /* @__PURE__ */ objectOf({ kind: aText, "steps?": oneOf(14, 28, 128), "forward?": aBoolean }),
+  ),
 });
 
 /**
@@ -119,6 +121,7 @@ const ofSteps = /* @__PURE__ */ objectOf({ "steps?": /* @__PURE__ */ oneOf(14, 2
  * // { to: { kind: "primary", number: 3 }, instructions: [{ kind: "speed", steps: 128, forward: true, step: 1 }] }
  */
 export function parseTrackPacket(packet: Packet, options: { readonly steps?: 14 | 28 } = {}): TrackPacket {
+  need(aPacket, packet, "packet");
   checkPacket(packet, 3, 6);
   need(ofSteps, options, "options");
   const { address, length } = parseAddress(packet);

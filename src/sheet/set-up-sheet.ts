@@ -71,7 +71,7 @@ function sheetOf(locomotive: SheetLocomotive & { readonly cvs: CvSet }, options:
 }
 
 /** Where the date is to be written by hand. */
-export const dateLine: string = ".".repeat(24);
+export const dateLine = "........................";
 
 /** What a locomotive is called on a sheet. */
 export function titleOf({ name, decoder }: SheetLocomotive): string {
@@ -84,7 +84,10 @@ export function addressIn({ cvs, decoder }: SheetLocomotive): string {
   return address ? addressText(address) : "not in the CV set";
 }
 
-function locomotiveSection(locomotive: SheetLocomotive, { date }: SheetOptions): SheetSection {
+function locomotiveSection(
+  locomotive: SheetLocomotive & { readonly cvs: CvSet },
+  { date }: SheetOptions,
+): SheetSection {
   const { cvs, decoder, note } = locomotive;
   const { differ, known } = differences(decoder, cvs);
   const consist = consistInUse(cvs);

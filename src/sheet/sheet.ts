@@ -1,12 +1,12 @@
 import { aBoolean, aNumber, aText, listOf, objectOf, oneOf, type Wanted } from "../cv/argument.js";
-import { type CvSet, someCvs } from "../cv/cvset.js";
+import { type CvsLike, someCvs } from "../cv/cvset.js";
 import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import type { MeaningOptions } from "../meaning/settings.js";
 
 /** A locomotive whose sheet is made. */
 export interface SheetLocomotive {
   /** Its CVs, whole or in part. */
-  readonly cvs: CvSet;
+  readonly cvs: CvsLike;
   /** The decoder whose CVs they are. */
   readonly decoder: AnyDecoder;
   /** Its name or number. */

@@ -12,10 +12,12 @@ import { switched } from "../codec/switched.js";
 import { table } from "../codec/table.js";
 import { text } from "../codec/text.js";
 import { variant } from "../codec/variant.js";
+import { need } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { type Bit, type BytePlace, cv, type Place, page, type Run } from "../cv/place.js";
 import { type AnyDecoder, Decoder, type DecoderSpec, rootOf } from "../decoder/decoder.js";
 import { jsonOf } from "../decoder/json.js";
+import { ofDecoders } from "./source.js";
 
 /**
  * An arbitrary of decoder descriptions: features of every built-in kind (but conversions by code, which no
@@ -26,19 +28,21 @@ import { jsonOf } from "../decoder/json.js";
  * import { decoders } from "cvset/testing";
  * fc.sample(decoders({ maxFeatures: 3 }), 20).every((decoder) => Object.keys(decoder.features).length <= 3); // true
  */
-export function decoders({ maxFeatures = 8 }: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
+export function decoders(options: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
+  need(ofDecoders, options, "options");
+  const { maxFeatures = 8 } = options;
+  // Made here, since bundlers keep a class with a method of a computed name.
+  class RandomDecoder extends Decoder<Readonly<Record<string, unknown>>> {
+    /** How fast-check shows a counterexample. */
+    [fc.toStringMethod](): string {
+      return JSON.stringify(jsonOf(rootOf(this)));
+    }
+  }
   // The description is made from a list of numbers: fewer or smaller numbers make a simpler decoder, so that
   // counterexamples shrink.
   return fc
     .array(fc.integer({ min: 0, max: 0xffff }), { minLength: 1, maxLength: 40 * maxFeatures, size: "max" })
     .map((numbers) => new RandomDecoder(specFrom(new Tape(numbers), maxFeatures)));
-}
-
-class RandomDecoder extends Decoder<Fields> {
-  /** How fast-check shows a counterexample. */
-  [fc.toStringMethod](): string {
-    return JSON.stringify(jsonOf(rootOf(this)));
-  }
 }
 
 class Tape {

@@ -1,11 +1,12 @@
 import fc, { type Arbitrary } from "fast-check";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
+import { need } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, type Issue, messageOf } from "../cv/issue.js";
 import { cvSetsOf } from "./cvsets.js";
 import { changes, differences, short, shortCvs } from "./shown.js";
-import { codecOf, neededBy, type Source, same } from "./source.js";
+import { codecOf, neededBy, ofLaws, type Source, same } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
 /** Options of {@link checkCodecLaws}. */
@@ -60,6 +61,7 @@ export function checkCodecLaws<S extends Source>(
   source: S,
   options: LawOptions<S["~types"]["value"]> = {},
 ): void {
+  need(ofLaws, options, "options");
   checkLawsOf(codecOf(source), options, {});
 }
 

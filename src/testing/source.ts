@@ -1,5 +1,5 @@
 import { type AnyCodec, aCodec } from "../codec/codec.js";
-import { need } from "../cv/argument.js";
+import { aBoolean, aFunction, aNumber, anObject, need, objectOf } from "../cv/argument.js";
 import { isA } from "../cv/brand.js";
 import { CvSet } from "../cv/cvset.js";
 import type { BitsOfCv } from "../cv/places-text.js";
@@ -64,3 +64,15 @@ export function same(a: unknown, b: unknown): boolean {
     )
   );
 }
+
+/** Options of values. */
+export const ofValues = /* @__PURE__ */ objectOf({ "at?": anObject, "partial?": aBoolean, "raw?": aBoolean });
+/** Options of the laws. */
+export const ofLaws = /* @__PURE__ */ objectOf({
+  "at?": anObject,
+  "runs?": aNumber,
+  "seed?": aNumber,
+  "equal?": aFunction,
+});
+/** Options of random decoders. */
+export const ofDecoders = /* @__PURE__ */ objectOf({ "maxFeatures?": aNumber });

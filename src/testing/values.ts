@@ -3,10 +3,11 @@ import type { AnyCodec } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields } from "../codec/fields.js";
 import type { Scale } from "../codec/scale.js";
+import { need } from "../cv/argument.js";
 import { joinPath } from "../cv/issue.js";
 import { schemaOf } from "../decoder/schema.js";
 import { fromSchema, isOf } from "./from-schema.js";
-import { codecOf, everySet, ownedBits, type Source, setWith } from "./source.js";
+import { codecOf, everySet, ofValues, ownedBits, type Source, setWith } from "./source.js";
 
 /** Options of {@link valuesOf}. */
 export interface ValuesOptions {
@@ -42,10 +43,9 @@ export function valuesOf<S extends Source>(
   source: S,
   options?: ValuesOptions,
 ): Arbitrary<S["~types"]["value"]>;
-export function valuesOf(
-  source: Source,
-  { at = {}, partial = false }: ValuesOptions = {},
-): Arbitrary<unknown> {
+export function valuesOf(source: Source, options: ValuesOptions = {}): Arbitrary<unknown> {
+  need(ofValues, options, "options");
+  const { at = {}, partial = false } = options;
   const codec = codecOf(source);
   if (partial && codec.data.kind === "record") return object(codec.data.fields, "", at, { requiredKeys: [] });
   return values(codec, "", at);

@@ -1,6 +1,6 @@
 // How large the package is in a browser: small programs, bundled, minified and compressed.
 //
-//   npx tsup && node tests/bench/size.mjs     prints the sizes, and exits 1 when one is over its budget
+//   npm run build && node tests/bench/size.mjs     prints the sizes, and exits 1 when one is over its budget
 //
 // CVSET_DIST names the folder of another build.
 import { fileURLToPath } from "node:url";

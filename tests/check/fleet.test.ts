@@ -4,6 +4,7 @@ import { type Address, addressText, nmra, nmraAccessory } from "cvset/standard";
 import fc from "fast-check";
 import { describe, expect, it, test } from "vitest";
 import { Fleet } from "../../src/check/fleet.js";
+import { toCvSet } from "../../src/cv/cvset.js";
 import { decoder, good } from "./locomotive.js";
 
 async function all(
@@ -397,7 +398,9 @@ describe("a fleet", () => {
   it("needs little memory for a million sets", () => {
     // Without the rules about one set, and with the sets made once: what is kept is the fleet's own.
     const fleet = new Fleet({ rules: [] });
-    const sets = Array.from({ length: 500 }, (_, i) => long("", 200 + i).cvs.with(19, 1 + (i % 127)));
+    const sets = Array.from({ length: 500 }, (_, i) =>
+      toCvSet(long("", 200 + i).cvs).with(19, 1 + (i % 127)),
+    );
     const before = process.memoryUsage().heapUsed;
     const many = 200_000;
     for (let i = 0; i < many; i++)

@@ -106,6 +106,7 @@ function withoutClass(value: unknown, number: (value: number) => unknown): unkno
   if (value instanceof Hidden) return withoutClass(value.valueOf(), number);
   if (typeof value === "number") return number(value);
   if (Array.isArray(value)) return value.map((one) => withoutClass(one, number));
+  if (value instanceof Set) return { set: [...value].map((one) => withoutClass(one, number)) };
   if (typeof value !== "object" || value === null || Object.getPrototypeOf(value) !== Object.prototype)
     return value;
   return Object.fromEntries(Object.entries(value).map(([key, one]) => [key, withoutClass(one, number)]));

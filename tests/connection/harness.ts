@@ -10,6 +10,7 @@ import {
 import type { AccessMode } from "cvset/packets";
 import { type Plan, plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
+import { toCvSet } from "../../src/cv/cvset.js";
 import type { Case } from "../plan/arbitrary.js";
 import { expectedContents } from "../plan/harness.js";
 
@@ -38,7 +39,7 @@ export function planOf(each: Case): { readonly made: Plan; readonly decoder: Sim
   const { address } = decoder;
   if (mode === "main" && !address) return undefined;
   // CV 8 = 255 says that a factory reset is still going on.
-  if (factoryReset && model.factory.get(8) === 255) return undefined;
+  if (factoryReset && toCvSet(model.factory).get(8) === 255) return undefined;
   const made = plan(from, to, {
     mode,
     decoder: model,
@@ -107,7 +108,7 @@ function strayWrite({ contents, decoder, factoryReset }: Case, made: Plan, after
   // CV 1 clears these; the lock; the page; what a loss of power sets back.
   const aside = ["15", "31", "32", ...volatile, ...(named.has("1") ? ["19", "29"] : [])];
   const [high, low] = [contents.get(31), contents.get(32)];
-  for (const [cv] of decoder.factory) {
+  for (const [cv] of toCvSet(decoder.factory)) {
     const bare = cv.endsWith(`@${high}.${low}`) ? cv.split("@")[0] : undefined;
     if (named.has(cv) || aside.includes(cv) || (bare && named.has(bare))) continue;
     if (after.get(cv) !== contents.get(cv)) return `CV ${cv} was changed, and the plan does not name it`;

@@ -50,11 +50,12 @@ export async function outcomesOf({ parameters, call, good, lenient = {} }: Call)
   const run = async (args: readonly unknown[], what: string, path: string, mustRefuse: boolean) => {
     const wrong = await wrongWith(() => (call as (...args: unknown[]) => unknown)(...args), path);
     if (wrong !== "taken") outcomes.push({ what, ...(wrong && { wrong }) });
-    else if (mustRefuse && !isLenient(lenient, path) && !isLenient(lenient, what)) outcomes.push({ what, wrong: "taken as if it were right" });
+    else if (mustRefuse && !isLenient(lenient, path) && !isLenient(lenient, what))
+      outcomes.push({ what, wrong: "taken as if it were right" });
     else outcomes.push({ what });
   };
   const works = await wrongWith(() => (call as (...args: unknown[]) => unknown)(...good()), "");
-  if (works !== "taken") outcomes.push({ what: "the good call", wrong: works ?? "refused" });
+  if (works !== "taken") outcomes.push({ what: "the good call", wrong: works ?? "it is refused" });
 
   for (const [i, mark] of names.entries()) {
     const name = mark.replace("?", "");
@@ -75,7 +76,12 @@ export async function outcomesOf({ parameters, call, good, lenient = {} }: Call)
 }
 
 function isLenient(lenient: Readonly<Record<string, string>>, path: string): boolean {
-  return Object.keys(lenient).some((key) => path === key || (key.endsWith("*") && path.startsWith(key.slice(0, -1))));
+  return Object.keys(lenient).some(
+    (key) =>
+      path === key ||
+      (key.endsWith("*") && path.startsWith(key.slice(0, -1))) ||
+      (key.startsWith("*") && path.endsWith(key.slice(1))),
+  );
 }
 
 /** What is wrong with how a call went; "taken" where it gave a result, undefined where it was refused in words. */
@@ -133,7 +139,10 @@ function places(value: unknown, path: string, depth = 0): At[] {
       (at): At => ({
         ...at,
         replace: (argument, other) => {
-          const copy = (isList ? [...(argument as unknown[])] : { ...(argument as object) }) as Record<string, unknown>;
+          const copy = (isList ? [...(argument as unknown[])] : { ...(argument as object) }) as Record<
+            string,
+            unknown
+          >;
           copy[key] = at.replace(copy[key], other);
           return copy;
         },

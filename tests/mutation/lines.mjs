@@ -115,8 +115,8 @@ export const lines = [
   [
     "the adjustment of deceleration is that of acceleration",
     "standard/momentum.ts",
-    'cvs.get(change === "acceleration" ? 23 : 24)',
-    "cvs.get(23)",
+    'known.get(change === "acceleration" ? 23 : 24)',
+    "known.get(23)",
   ],
   ["the trim is taken as n/127", "standard/curve-in-use.ts", "(level * trim) / 128", "(level * trim) / 127"],
   [

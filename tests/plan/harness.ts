@@ -2,13 +2,14 @@ import { CvError, CvSet } from "cvset";
 import { type AccessMode, accessSequence, type CvAccess, nextInReading, type Reading } from "cvset/packets";
 import { type Plan, planSequences, readSteps } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
+import { toCvSet } from "../../src/cv/cvset.js";
 import { type Arrangement, standardArrangement } from "../../src/plan/order-rules.js";
 import { planWith } from "../../src/plan/plan.js";
 import type { Case } from "./arbitrary.js";
 
 /** What the decoder must hold in the end, worked out without the planner. */
 export function expectedContents({ contents, from, to, decoder, factoryReset }: Case): CvSet {
-  const expected = (factoryReset ? decoder.factory : contents).toJSON();
+  const expected = (factoryReset ? toCvSet(decoder.factory) : contents).toJSON();
   const [high, low] = [contents.get(31), contents.get(32)];
   for (const [cv, value] of to) {
     if (cv === "7" || cv === "8" || isVolatile(cv)) continue;
@@ -16,7 +17,7 @@ export function expectedContents({ contents, from, to, decoder, factoryReset }: 
     expected[bare ? `${cv}@${high}.${low}` : cv] = value;
   }
   // Where nobody knows the index, and nobody wants it anywhere, it may stay where it is.
-  const known = factoryReset ? decoder.factory : from;
+  const known = factoryReset ? toCvSet(decoder.factory) : from;
   for (const cv of ["31", "32"]) if (!known.has(cv) && !to.has(cv)) delete expected[cv];
   return CvSet.from(expected);
 }

@@ -2,6 +2,7 @@ import { CvError, CvSet } from "cvset";
 import { orderRules, type Plan, plan } from "cvset/plan";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { toCvSet } from "../../src/cv/cvset.js";
 import { type Case, cases } from "./arbitrary.js";
 
 // Which rule of order binds which two steps of a plan, worked out a second time: step by step, from the CVs
@@ -188,11 +189,11 @@ interface Tried {
 }
 
 function tried({ mode, decoder, from, contents, to, all, factoryReset }: Case): Tried {
-  const known = factoryReset ? decoder.factory : from;
+  const known = factoryReset ? toCvSet(decoder.factory) : from;
   const address = (contents.get(29) as number & 32) ? undefined : contents.get(1);
   const options = { mode, decoder, all, factoryReset, changeAddress: true };
   const make = () => plan(from, to, address === undefined ? options : { ...options, address });
-  return { from: known, make, decoder: decoder.factory };
+  return { from: known, make, decoder: toCvSet(decoder.factory) };
 }
 
 const seed = 20_120_713;

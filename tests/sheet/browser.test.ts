@@ -6,6 +6,7 @@ import { CvSet } from "cvset";
 import { roster, type Sheet, setUpSheet, sheetHtml } from "cvset/sheet";
 import { type Browser, chromium, type Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { toCvSet } from "../../src/cv/cvset.js";
 import { hostileTexts, locomotiveOf } from "./hostile.js";
 import { no9, no11 } from "./locomotives.js";
 
@@ -99,7 +100,7 @@ describe.skipIf(!found)("in Chromium", () => {
         await withPage([setUpSheet(no11)], { viewport: desk }, (page) => pages(page, format)),
         format,
       ).toBe(2);
-      const few = { ...no11, cvs: CvSet.from([...no11.cvs].slice(0, 20)) };
+      const few = { ...no11, cvs: CvSet.from([...toCvSet(no11.cvs)].slice(0, 20)) };
       expect(
         await withPage([setUpSheet(few)], { viewport: desk }, (page) => pages(page, format)),
         format,
