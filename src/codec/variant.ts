@@ -15,7 +15,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { refuseDerived } from "./derived.js";
 import { checkNames, checkOverlap, type Fields, fieldsParts, isObject, someCodecs } from "./fields.js";
 import { level } from "./level.js";
 
@@ -132,7 +131,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
       continue;
     }
     checkNames(Object.keys(fields));
-    refuseDerived("variant", Object.values(fields));
+    for (const { spec } of Object.values(fields)) spec.derivations?.refuse("variant");
     checkOverlap({ "the discriminator": selector as AnyCodec, ...fields });
     const codec = caseCodec(tag, name, fields);
     byName.set(name, { stored, codec });

@@ -134,7 +134,7 @@ export class Decoder<Settings, Input = Settings> implements StandardSchema<Input
    */
   encode(settings: Input, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): CvSet {
     needEncodeOptions(options);
-    if (this.#root.spec.derivations?.length) {
+    if (this.#root.spec.derivations) {
       const set = toCvSet(base, "base");
       return set.apply(this.patch(settings, { ...options, base: set }));
     }

@@ -38,17 +38,18 @@ describe("what is no map of CVs", () => {
 });
 
 describe("what is no patch in JSON", () => {
+  const aPatch = "expected an object with cvs or bits, as a patch has it in JSON, got";
   test.each<[string, unknown, string[]]>([
-    ["nothing", null, ["expected an object, got null"]],
-    ["a number", 7, ["expected an object, got 7"]],
-    ["a text", "x", ['expected an object, got "x"']],
+    ["nothing", null, [`${aPatch} null`]],
+    ["a number", 7, [`${aPatch} 7`]],
+    ["a text", "x", [`${aPatch} "x"`]],
     ["cvs that are none", { cvs: 3 }, ["cvs: expected an object, got 3"]],
     ["cvs that are null", { cvs: null }, ["cvs: expected an object, got null"]],
     ["bits that are no list", { bits: 3 }, ["bits: expected a list, got 3"]],
     ["bits that are null", { bits: null }, ["bits: expected a list, got null"]],
     ["bits that are an object", { bits: { cv: 29 } }, ['bits: expected a list, got {"cv":29}']],
     ["both", { cvs: "x", bits: "x" }, ['cvs: expected an object, got "x"', 'bits: expected a list, got "x"']],
-    ["a bit that is none", { bits: [3] }, ["expected an object, got 3"]],
+    ["a bit that is none", { bits: [3] }, ["bits.0: expected an object, got 3"]],
     [
       "whole bytes that do not fit",
       { cvs: { 5: 256, 6: -1 } },

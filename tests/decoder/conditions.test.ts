@@ -212,13 +212,6 @@ describe("rules whose parts do not fit", () => {
       ],
     ],
     [
-      "an unknown kind of rule",
-      [{ rule: "need", name: "r" }],
-      [
-        'rules.0.rule: "need" is not an option; the options are "needs", "at-most-one", "outputs"; nearest: "needs"',
-      ],
-    ],
-    [
       "names that are no names",
       ["", "A", "a-", "-a", "a--b", "a b", 7].map((name) => ({
         rule: "needs",

@@ -286,10 +286,6 @@ describe("the description around them", () => {
     [{ parts: ["lamps", "sounds"], note: "N", $schema: "s", factory: { 1: 3 }, rules: [] }, []],
     [{ factory: { 1: "x", 2: 3 } }, ['factory.1: expected a number, got "x"']],
     [
-      { factory: { 0: 3 } },
-      ['factory: expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "0"'],
-    ],
-    [
       { note: 3, $schema: 4, rules: {} },
       ["note: expected a text, got 3", "$schema: expected a text, got 4", "rules: expected a list, got {}"],
     ],
@@ -310,6 +306,18 @@ describe("the description around them", () => {
     [{ features: { a: flag, b: flag } }, ['features: CV 30 bit 0: "a" and "b" both own the same bits']],
   ])("%j", (more, words) => {
     expect(said(more)).toEqual(words);
+  });
+
+  test("factory values, rules and a remark are described as they were read; without them there are none", () => {
+    const bare = { id: "x1", name: "X1", kind: "multifunction", features: { a: flag } };
+    const more = {
+      ...{ note: "Invented.", factory: { 1: 3, 30: 1 } },
+      rules: [{ rule: "outputs", outputs: [1, 2] }],
+    };
+    for (const json of [bare, { ...bare, ...more }]) {
+      const result = tryDecoderFromJson(json);
+      expect(result.value && describeDecoder(result.value)).toEqual(json);
+    }
   });
 
   test("a part is not known where there are none, and brings no feature that is there already", () => {

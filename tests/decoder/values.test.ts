@@ -232,6 +232,13 @@ describe("a value in words", () => {
     ["one of a pair", converted(level(cv(1)), [[0, "full"]]), "full", "full"],
     ["what a function makes", squared, [3, "x"], '[3,"x"]'],
     ["fields", record({ lamp }), { lamp: true }, '{"lamp":true}'],
+    ["of a codec around another one", defineCodec({ kind: "around", item: lamp }), true, "yes"],
+    [
+      "of a codec around another one that has words",
+      defineCodec({ kind: "around", item: lamp, text: (on) => (on ? "lit" : "dark") }),
+      false,
+      "dark",
+    ],
     ["of a codec from outside", own, 7, "7"],
     ["of a codec from outside that has words", told, 7, "7 ticks"],
   ])("%s", (_, codec, value, words) => {
@@ -254,6 +261,10 @@ describe("lines of a CV set", () => {
     expect(lines(defineCodec<string>({ ...spec, text: () => "words" }), "a")).toEqual(["a: words"]);
     expect(lines(defineCodec({ kind: "around", item: lamp }), "a")).toEqual(["a: yes"]);
     expect(lines(defineCodec({ kind: "around", item: record({ lamp }) }), "a")).toEqual(["a.lamp: yes"]);
+    const blower = switched(cv(1).bit(0), level(cv(3), { unit: "s" }));
+    expect(lines(defineCodec({ kind: "around", item: blower }), "a")).toEqual(["a: on", "a: 4 s"]);
+    const form = variant(cv(1), { five: { value: 5, fields: { lamp } } });
+    expect(lines(defineCodec({ kind: "around", item: form }), "a")).toEqual(["a.kind: five", "a.lamp: yes"]);
     expect(
       lines(defineCodec({ kind: "around", item: lamp, text: (on) => (on ? "lit" : "dark") }), "a"),
     ).toEqual(["a: lit"]);

@@ -27,6 +27,7 @@ export const left = new Set([
   "cli/hostile",
   "cli/journey",
   "cli/large",
+  "cli/process",
   "codec/immutable",
   "codec/laws",
   "codec/random",

@@ -30,7 +30,7 @@ const { values: asked, positionals } = parseArgs({
     /** Which mutants a sample takes. */
     seed: { type: "string", default: "1" },
     /** Cases of each property test. */
-    runs: { type: "string", default: "20" },
+    runs: { type: "string", default: "50" },
     jobs: { type: "string", default: "1" },
     /** Only what survived the last run. */
     again: { type: "boolean", default: false },
@@ -183,6 +183,11 @@ async function tried({ folder, files }, chosen) {
       disableTypeChecks: false,
       allowEmpty: true,
     }).runMutationTest();
+    const failed = `${list}.failed`;
+    for (const line of existsSync(failed) ? readFileSync(failed, "utf8").trim().split("\n") : []) {
+      const [test, failure] = JSON.parse(line);
+      console.log(`left out, since it fails without any mutant: ${test}: ${oneLine(failure)}`);
+    }
     // In results lines and columns count from 1, and before from 0.
     const from0 = ({ line, column }) => ({ line: line - 1, column: column - 1 });
     const result = new Map(

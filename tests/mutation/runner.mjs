@@ -9,7 +9,7 @@
 //   before it was switched on may have hidden it;
 // - after a kill the test that failed runs once more without the mutant; if it fails then too, something was
 //   left behind, and the mutant is tried again with modules loaded afresh.
-import { readFileSync, writeFileSync } from "node:fs";
+import { appendFileSync, readFileSync, writeFileSync } from "node:fs";
 import { commonTokens, declareClassPlugin, PluginKind } from "@stryker-mutator/api/plugin";
 import { determineHitLimitReached } from "@stryker-mutator/api/test-runner";
 import { Modules } from "./modules.mjs";
@@ -167,9 +167,9 @@ class LoadedTestsRunner {
     return { status: "survived", nrOfTests: count };
   }
 
-  /** A test that fails without a mutant can tell nothing; it is named, and left out. */
+  /** A test that fails without a mutant can tell nothing: it is left out, and run.mjs names it. */
   #leave(id, failure) {
-    process.stderr.write(`left out, it fails without any mutant: ${id}: ${failure.slice(0, 200)}\n`);
+    appendFileSync(`${process.env["CVSET_MUTANTS"]}.failed`, `${JSON.stringify([id, failure])}\n`);
   }
 
   /** Milliseconds of a test in the first run; undefined for one that failed in it. */

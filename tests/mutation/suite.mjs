@@ -28,6 +28,8 @@ export class Suite {
       beforeEach: hook("beforeEach"),
       afterEach: hook("afterEach"),
     });
+    // Hooks of the set-up are for whole files, and of no use here.
+    this.#now = this.#group(undefined, "", []);
     modules.load("tests/setup.ts");
   }
 

@@ -1,5 +1,5 @@
 import { CvError, CvPatch, CvSet, choice, cv, defineDecoder, flag, messageOf } from "cvset";
-import { orderRules, outcome, type PlanOptions, plan, tryPlanFromJson, verify } from "cvset/plan";
+import { orderRules, outcome, type PlanOptions, plan, readSteps, tryPlanFromJson, verify } from "cvset/plan";
 import { type Address, type AddressLike, addressText } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 
@@ -294,6 +294,69 @@ describe("single bits", () => {
       accepts(options, 64, 64),
     ]).toEqual(expected);
     expect(accepts(options, 1, 1)).toBe(true);
+  });
+
+  const wholeOnly = (name: number, mask: number, options: PlanOptions): boolean => {
+    try {
+      return (
+        plan(CvSet.empty, bits(`${name}`, mask, 0), { changeAddress: true, ...options }).steps.length === 0
+      );
+    } catch (error) {
+      if (!(error instanceof CvError)) throw error;
+      expect(error.issues.map(({ code }) => code)).toContain("unknown-bits");
+      return true;
+    }
+  };
+  // [CV, mask, whether it must be a whole byte: of a multi-function decoder on the main and in direct mode, of an
+  //  accessory decoder on the main and in direct mode]
+  test.each([
+    [1, 1, true, false, true, false],
+    [9, 1, false, false, true, false],
+    [15, 1, true, true, true, true],
+    [16, 1, true, true, true, true],
+    [17, 1, true, true, true, true],
+    [18, 1, true, true, true, true],
+    [19, 1, false, false, false, false],
+    [29, 32, false, false, false, false],
+    [29, 64, false, false, false, false],
+    [29, 96, false, false, true, false],
+    [29, 97, false, false, true, false],
+    [31, 1, true, true, true, true],
+    [32, 1, true, true, true, true],
+    [33, 1, false, false, false, false],
+    [60, 1, false, false, false, false],
+  ])("of CV %i, mask %i, can be written alone or not", (name, mask, ...expected) => {
+    const main = { mode: "main", address: 3 } as const;
+    expect([
+      wholeOnly(name, mask, { ...main, kind: "multifunction" }),
+      wholeOnly(name, mask, { mode: "direct", kind: "multifunction" }),
+      wholeOnly(name, mask, { ...main, kind: "accessory" }),
+      wholeOnly(name, mask, { mode: "direct", kind: "accessory" }),
+    ]).toEqual(expected);
+    // Paged mode writes whole bytes alone.
+    expect(wholeOnly(name, mask, { mode: "paged" })).toBe(true);
+  });
+
+  test("of CV 15, 16, 31 and 32 become whole bytes where the rest is known; all others stay as they are", () => {
+    const steps = (from: Cvs, patch: CvPatch) =>
+      plan(CvSet.from(from), patch).steps.map(
+        ({ cv: name, value, mask }) => `${name}=${value}${mask === 255 ? "" : `/${mask}`}`,
+      );
+    const of31 = { cv: "31", mask: 1, value: 1 };
+    const index = { 31: 16, 32: 0 };
+    expect(steps(index, CvPatch.from({ cvs: { 3: 4, "300@17.0": 5 }, bits: [of31] }))).toEqual([
+      "3=4",
+      "31=17",
+      "300@17.0=5",
+    ]);
+    const others = [
+      { cv: "29", mask: 1, value: 1 },
+      { cv: "60", mask: 2, value: 2 },
+    ];
+    expect(steps(index, CvPatch.from({ bits: [of31, ...others] }))).toEqual(["60=2/2", "31=17", "29=1/1"]);
+    expect(
+      steps({ 15: 3, 16: 3 }, CvPatch.from({ cvs: { 3: 1 }, bits: [{ cv: "16", mask: 1, value: 0 }] })),
+    ).toEqual(["3=1", "16=2"]);
   });
 
   test("are sent from bit 0 up; of CV 29 bit 5 comes last", () => {
@@ -699,4 +762,35 @@ test("options that do not fit are refused, with the path of the option", () => {
   expect(issuesOf({}, to, { undescribed: "x" as never })).toEqual([
     'undescribed: "x" is not an option; the options are "refuse", "leave-out", "write"',
   ]);
+});
+
+test("steps that read: what each write is for, and the guesses of each reading", () => {
+  const write = (at: number, value: number, why: string) => ({
+    write: { operation: "write", cv: at, value },
+    why,
+  });
+  const read = (name: string, guesses: number[] = []) => ({
+    read: name,
+    reading: { mode: "direct", cv: Number.parseInt(name, 10), guesses },
+  });
+  const index = { high: 16, low: 1 };
+  const guesses = (name: string) => (name === "29" ? [6, 34] : []);
+  expect(readSteps("direct", ["300@16.1", 29, "300@16.0"], { index, guesses })).toEqual([
+    read("29", [6, 34]),
+    read("300@16.1"),
+    write(32, 0, "select-page"),
+    read("300@16.0"),
+    write(32, 1, "restore-index"),
+  ]);
+  expect(readSteps("direct", ["300@17.1"], { index })).toEqual([
+    write(31, 17, "select-page"),
+    read("300@17.1"),
+    write(31, 16, "restore-index"),
+  ]);
+  expect(readSteps("direct", ["300@17.2"])).toEqual([
+    write(31, 17, "select-page"),
+    write(32, 2, "select-page"),
+    read("300@17.2"),
+  ]);
+  expect(readSteps("direct", [])).toEqual([]);
 });
