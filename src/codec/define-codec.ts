@@ -103,7 +103,7 @@ export interface WrapperSpec<C extends AnyCodec, Value = ValueOf<C>, Input = Val
 
 const aSpec = /* @__PURE__ */ objectOf({
   kind: aText,
-  places: listOf(aPlace),
+  places: /* @__PURE__ */ listOf(aPlace),
   "about?": anAbout,
   "parts?": someCodecs,
   read: aFunction,
@@ -116,7 +116,7 @@ const aSpec = /* @__PURE__ */ objectOf({
 const aWrapper = /* @__PURE__ */ objectOf({
   kind: aText,
   item: aCodec,
-  "places?": listOf(aPlace),
+  "places?": /* @__PURE__ */ listOf(aPlace),
   "about?": anAbout,
   "read?": aFunction,
   "write?": aFunction,

@@ -10,7 +10,7 @@ import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
 import { type Check, listOf, made, mapOf, number, object, oneOf, refuse, string } from "./shape.js";
 
 const noParts = /* @__PURE__ */ fault("description-part", "there is no part {found} here");
-const ofReading = /* @__PURE__ */ objectOf({ "parts?": anyMapOf(someCodecs) });
+const ofReading = /* @__PURE__ */ objectOf({ "parts?": /* @__PURE__ */ anyMapOf(someCodecs) });
 const featureTwice = /* @__PURE__ */ fault(
   "feature-twice",
   "the part {part} has a feature of this name already",

@@ -40,7 +40,11 @@ const source = "S-9.2.1 (July 2012), section B";
 
 const aWhole = /* @__PURE__ */ objectOf({
   instructions: /* @__PURE__ */ listOf(
-    /* @__PURE__ */ objectOf({ kind: aText, "steps?": oneOf(14, 28, 128), "forward?": aBoolean }),
+    /* @__PURE__ */ objectOf({
+      kind: aText,
+      "steps?": /* @__PURE__ */ oneOf(14, 28, 128),
+      "forward?": aBoolean,
+    }),
   ),
 });
 
