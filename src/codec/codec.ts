@@ -1,4 +1,4 @@
-import { aBoolean, aText, made, need, objectOf, type Wanted } from "../cv/argument.js";
+import { aBoolean, aText, made, needIn, objectOf, type Wanted } from "../cv/argument.js";
 import { type CvPatch, PatchWriter } from "../cv/cvpatch.js";
 import { type CvsLike, readerOf } from "../cv/cvset.js";
 import { missingCv } from "../cv/faults.js";
@@ -217,7 +217,7 @@ const ofEncoding = /* @__PURE__ */ objectOf({ "nearest?": aBoolean });
 
 /** Refuses options of encoding that are none. */
 export function needEncodeOptions(options: EncodeOptions): void {
-  if (options !== noOptions) need(ofEncoding, options, "options");
+  if (options !== noOptions) needIn(ofEncoding, options, "options");
 }
 
 // Beside the class, so that no caller can reach the maps and a bundler can drop the class.

@@ -1,4 +1,4 @@
-import { aFunction, aText, listOf, need, objectOf } from "../cv/argument.js";
+import { aFunction, aText, listOf, needIn, objectOf } from "../cv/argument.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
@@ -75,7 +75,7 @@ const aSpec = /* @__PURE__ */ objectOf({
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>): Codec<Value, Input> {
-  need(aSpec, spec, "spec");
+  needIn(aSpec, spec, "spec");
   const { kind } = spec;
   if (spec.places.length === 0) throw new CvError([noPlace({ kind })]);
   // Taken now: what is put into the spec afterwards must not change the codec.

@@ -1,9 +1,9 @@
 import {
   aBoolean,
   aFunction,
-  anything,
   aText,
   need,
+  needIn,
   objectOf,
   severalOf,
   type Wanted,
@@ -67,8 +67,8 @@ export async function takeUp(
 ): Promise<CarryOutResult> {
   need(aJournal, journal, "journal");
   need(aConnection, connection, "connection");
-  need(ofRunning, options, "options");
-  need(ofTakingUp, options, "options");
+  needIn(ofRunning, options, "options");
+  needIn(ofTakingUp, options, "options");
   const read = readJournal(journal);
   if (!read.ok) throw new CvError(read.issues);
   const { plan, knowledge } = read.value;

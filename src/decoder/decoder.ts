@@ -18,7 +18,7 @@ import {
   someCodecs,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
-import { aList, aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { aText, made, needIn, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";
 import { CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { frozenCopy } from "../cv/frozen.js";
@@ -263,7 +263,7 @@ const aSpec = /* @__PURE__ */ objectOf({
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
-  need(aSpec, spec, "spec");
+  needIn(aSpec, spec, "spec");
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

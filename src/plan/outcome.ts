@@ -37,7 +37,7 @@ export function checkedPlan(plan: PlanLike, path: string): PlanLike {
  */
 export function outcome(plan: PlanLike): CvPatch {
   const bits = checkedPlan(plan, "plan")
-    .steps// No plan writes CV 8 but for a factory reset.
+    .steps // No plan writes CV 8 but for a factory reset.
     .filter(({ cv }) => cv !== "8")
     .map(({ cv, value, mask }) => ({ cv, mask: mask ?? 255, value }));
   return CvPatch.from({ bits });

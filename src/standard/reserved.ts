@@ -1,5 +1,5 @@
 import { need } from "../cv/argument.js";
-import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
+import { type CvsLike, toCvSet } from "../cv/cvset.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { numberOf, pageOf, toKey } from "../cv/name.js";
 import { aDecoderKind, type DecoderKind } from "../decoder/decoder.js";

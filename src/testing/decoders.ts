@@ -12,7 +12,7 @@ import { switched } from "../codec/switched.js";
 import { table } from "../codec/table.js";
 import { text } from "../codec/text.js";
 import { variant } from "../codec/variant.js";
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { type Bit, type BytePlace, cv, type Place, page, type Run } from "../cv/place.js";
 import { type AnyDecoder, Decoder, type DecoderSpec, rootOf } from "../decoder/decoder.js";
@@ -29,7 +29,7 @@ import { ofDecoders } from "./source.js";
  * fc.sample(decoders({ maxFeatures: 3 }), 20).every((decoder) => Object.keys(decoder.features).length <= 3); // true
  */
 export function decoders(options: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
-  need(ofDecoders, options, "options");
+  needIn(ofDecoders, options, "options");
   const { maxFeatures = 8 } = options;
   // The description is made from a list of numbers: fewer or smaller numbers make a simpler decoder, so that
   // counterexamples shrink.

@@ -1,6 +1,6 @@
 import fc, { type Arbitrary } from "fast-check";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
 import { cvSetsOf } from "./cvsets.js";
@@ -54,7 +54,7 @@ export function checkCodecLaws<S extends Source>(
   source: S,
   options: LawOptions<S["~types"]["value"]> = {},
 ): void {
-  need(ofLaws, options, "options");
+  needIn(ofLaws, options, "options");
   const codec = codecOf(source);
   const { runs = 200, seed, at } = options;
   const values: Arbitrary<unknown> = options.values ?? valuesOf(source, options);
