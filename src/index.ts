@@ -20,6 +20,7 @@ export type { BitsOfCv } from "./cv/places-text.js";
 
 export { choice, type Option } from "./codec/choice.js";
 export { converted } from "./codec/converted.js";
+export { type Derive, type DerivedCodec, type DerivedOptions, derived } from "./codec/derived.js";
 export { type FlagOptions, flag } from "./codec/flag.js";
 export { flags } from "./codec/flags.js";
 export { type LevelOptions, level } from "./codec/level.js";
@@ -39,8 +40,19 @@ export type { StandardSchema } from "./codec/standard-schema.js";
 
 // Codecs of your own
 
-export { type CodecSpec, defineCodec } from "./codec/define-codec.js";
+export { type CodecSpec, defineCodec, type ItemAccess, type WrapperSpec } from "./codec/define-codec.js";
 export type { CvReader, CvWriter } from "./cv/image.js";
+
+// Kinds of codec that descriptions in JSON may name
+
+export {
+  type CodecKind,
+  type CodecKinds,
+  defineCodecKind,
+  type Keys,
+  type KeyTypes,
+  type KeyValues,
+} from "./decoder/codec-kind.js";
 
 // CV sets, and changes to them
 
@@ -54,9 +66,11 @@ export { type Explanation, explain, type Line, linesOf, textOf } from "./decoder
 
 // In JSON: descriptions, codecs, JSON Schemas
 
-export { decoderFromJson, tryDecoderFromJson } from "./decoder/from-json.js";
+export { descriptionSchema } from "./decoder/description-schema.js";
+export { type DescriptionOptions, decoderFromJson, tryDecoderFromJson } from "./decoder/from-json.js";
 export { type DecoderJson, describe, jsonOf } from "./decoder/json.js";
 export { schemaOf, settingsSchema } from "./decoder/schema.js";
+export { type StandardJsonSchema, withJsonSchema } from "./decoder/standard-json-schema.js";
 
 // What is wrong, as data and in words
 

@@ -4,7 +4,7 @@ import { root } from "./support/tree.js";
 
 // The limits that the page about untrusted input tells are those of the code.
 
-const page = readFileSync(`${root}docs/security.md`, "utf8");
+const page = readFileSync(`${root}docs/SECURITY.md`, "utf8");
 const rows = page
   .split("\n")
   .filter((line) => line.startsWith("| ") && !/^\| (What \||---)/.test(line))

@@ -1,9 +1,11 @@
 import { fileURLToPath } from "node:url";
 import { defineConfig, type ViteUserConfig } from "vitest/config";
+import packageJson from "../package.json" with { type: "json" };
 
 const src = fileURLToPath(new URL("../src/", import.meta.url));
 
 const config: ViteUserConfig = defineConfig({
+  define: { CVSET_VERSION: JSON.stringify(packageJson.version) },
   resolve: {
     alias: [
       { find: /^cvset$/, replacement: `${src}index.ts` },
@@ -13,8 +15,9 @@ const config: ViteUserConfig = defineConfig({
   test: {
     root: fileURLToPath(new URL("..", import.meta.url)),
     include: ["tests/**/*.test.ts"],
+    globalSetup: ["tests/whole-run.ts"],
     setupFiles: ["tests/setup.ts"],
-    typecheck: { enabled: true, include: ["tests/**/*.test-d.ts"], tsconfig: "./tsconfig.json" },
+    typecheck: { enabled: true, include: ["tests/**/*.test-d.ts"], tsconfig: "./tests/types/tsconfig.json" },
     testTimeout: 60_000,
   },
 });

@@ -13,7 +13,7 @@ const most = 3;
 const gathered: Readonly<Record<string, string>> = {
   "missing-cv": "not in the CV set",
   "unknown-bits":
-    "not known, and the other bits of these CVs are to be written: give the present CVs with --base CVS",
+    "not known, and the other bits of these CVs are to be written: give the present CVs, as in encode --base CVS",
 };
 
 /**

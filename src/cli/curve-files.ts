@@ -35,9 +35,14 @@ export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[]
 /**
  * The CVs that a file holds, as far as they are known. Of a file with single bits, as `curve` and `match` write it,
  * the whole bytes count, and bit 4 of CV 29, which chooses the curve.
+ * @param pick Which locomotive of a file that has several.
  */
-export async function knownCvsFrom(path: string, io: Io): Promise<{ known: KnownCvs; title: string }> {
-  const input = await inputFrom(path, io);
+export async function knownCvsFrom(
+  path: string,
+  io: Io,
+  pick: string | undefined,
+): Promise<{ known: KnownCvs; title: string }> {
+  const input = await inputFrom(path, io, pick);
   const { title } = input;
   if (input.kind !== "patch") return { known: (await givenCvs(input, io)).cvs, title };
   const { cvs, bits } = input.patch.toJSON();

@@ -145,7 +145,9 @@ function picked(path: string, inputs: readonly Input[], pick: string | undefined
   const [first, second] = inputs;
   if (first && !second) return first;
   const name = nameOfInput(path);
-  const wanted = inputs.filter((one) => headOf(one).name === pick || one.title === `${name}:${pick}`);
+  // The one on the first line is called by its file alone.
+  const titles = [`${name}:${pick}`, ...(pick === "1" ? [name] : [])];
+  const wanted = inputs.filter((one) => headOf(one).name === pick || titles.includes(one.title));
   if (pick !== undefined && wanted.length === 1) return wanted[0] as Input;
   const names = shortened(inputs.map((one) => headOf(one).name ?? one.title));
   const found = wanted.length ? "several of them have" : "none of them has";

@@ -2,6 +2,7 @@ import { statSync } from "node:fs";
 import { mkdir } from "node:fs/promises";
 import { join, sep } from "node:path";
 import { type DocumentKind, documentOf, type Look, lineOf, painted } from "./output.js";
+import { noPlugIns, type PlugIns } from "./plug-in.js";
 import { Unusable } from "./unusable.js";
 import { FileBatch, type PendingFile } from "./write-files.js";
 
@@ -42,6 +43,10 @@ export interface Io {
   replace(path: string, text: string): void;
   /** The file or folder that --output names; undefined for standard output. */
   readonly output: string | undefined;
+  /** Whether --output was given; `-` is standard output. */
+  readonly hasOutput: boolean;
+  /** What plug-ins add to what is built in. */
+  readonly plugIns: PlugIns;
 }
 
 /** The streams of the process. */
@@ -65,6 +70,7 @@ export interface Streams {
 export class CallIo implements Io {
   readonly #streams: Streams;
   readonly output: string | undefined;
+  readonly hasOutput: boolean;
   readonly #inputs: string[] = [];
   readonly #batch = new FileBatch(() => this.#inputs);
   readonly #files: { readonly path: string; readonly text: string; readonly replaces?: true }[] = [];
@@ -79,10 +85,16 @@ export class CallIo implements Io {
 
   /**
    * @param output The file or folder to write to instead of standard output.
+   * @param plugIns What plug-ins add.
    */
-  constructor(streams: Streams, output?: string) {
+  constructor(
+    streams: Streams,
+    output?: string,
+    readonly plugIns: PlugIns = noPlugIns,
+  ) {
     this.#streams = streams;
     this.output = output === "-" ? undefined : output;
+    this.hasOutput = output !== undefined;
     this.#colour = streams.colour && this.output === undefined;
     this.toFolder = this.output !== undefined && isFolder(this.output);
   }

@@ -11,6 +11,8 @@ interface OptionBase {
   readonly short?: string;
   /** What it does, in help. */
   readonly help: string;
+  /** Whether it may be given several times. */
+  readonly many?: true;
 }
 
 /** What an argument or an option's value is; shells complete it, and the verb is given a text. */
@@ -116,6 +118,16 @@ export const shared = {
   nearest: { kind: "flag", help: "store the nearest step of a number that lies between two" },
 } as const satisfies Options;
 
+/** The option of every verb that takes a decoder. */
+export const plugIn = {
+  plugin: {
+    kind: "file",
+    value: "FILE",
+    many: true,
+    help: "a plug-in, a JavaScript module with kinds of codec, rules or terms; ITS CODE IS RUN with all your rights, so give only a file that you trust; may be given several times",
+  },
+} as const satisfies Options;
+
 /** Options that every verb has. */
 export const common = {
   output: {
@@ -158,16 +170,21 @@ export function formatOption<Word extends string>(
  * What a library call complained of, in the options of the command line.
  * @param error What was thrown; anything but a `CvError` is given back as it is.
  * @param names Which option gives which argument of the call.
+ * @param words Sentences in place of the library's, by the code of the issue.
  */
-export function inOptions(error: unknown, names: Readonly<Record<string, string>>): unknown {
+export function inOptions(
+  error: unknown,
+  names: Readonly<Record<string, string>>,
+  words: Readonly<Record<string, string>> = wording,
+): unknown {
   if (!(error instanceof CvError)) return error;
   const lines = error.issues.map((issue) => {
     const [first = "", ...rest] = issue.path.split(".");
     const option = Object.hasOwn(names, first) ? names[first] : undefined;
-    if (option === undefined) return messageOf(issue, wording);
+    if (option === undefined) return messageOf(issue, words);
     // One of several, counted from 1, as people do.
     const which = /^\d+$/.test(rest[0] ?? "") ? ` number ${Number(rest[0]) + 1}` : "";
-    return `--${option}${which}: ${messageOf({ ...issue, path: "" }, wording)}`;
+    return `--${option}${which}: ${messageOf({ ...issue, path: "" }, words)}`;
   });
   return new Unusable(...lines);
 }

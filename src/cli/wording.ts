@@ -4,7 +4,7 @@
  */
 export const wording: Readonly<Record<string, string>> = {
   "unknown-bits":
-    "not known, and the other bits of the CV are to be written: give the present CVs with --base CVS",
+    "not known, and the other bits of the CV are to be written: give the present CVs, as in encode --base CVS",
   "address-on-main":
     "holds an address, which is changed on the main only with --change-address: keep all other decoders off the track",
 };

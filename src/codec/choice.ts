@@ -52,14 +52,14 @@ const someOptions = /* @__PURE__ */ mapOf((value, path, report) => {
  * One of several named options, each stored as a number. A number that no option has is an error when it
  * is read, and is never written. The other bits of the CV are not touched.
  * @param place Where the number is stored.
- * @param options The number of each option: `{ coal: 0, oil: { value: 2, label: "Oil, heavy" } }`.
+ * @param options The number of each option: `{ coal: 3, oil: { value: 1, label: "Oil, heavy" } }`.
  * @param about Label, note, meaning, source.
  * @throws `CvError` when there is no option, two have the same number, or one does not fit.
  * @example
  * import { choice, cv, CvSet } from "cvset";
- * const firing = choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 });
- * firing.encode("oil").toJSON().bits; // [{ "cv": "152", "mask": 3, "value": 2 }]
- * firing.decode(CvSet.from({ 152: 0b11110001 })); // "wood"
+ * const fuel = choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 });
+ * fuel.encode("oil").toJSON().bits; // [{ "cv": "246", "mask": 224, "value": 32 }]
+ * fuel.decode(CvSet.from({ 246: 0b11010001 })); // "slabwood"
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function choice<const Options extends Readonly<Record<string, Option>>>(

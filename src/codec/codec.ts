@@ -1,6 +1,6 @@
 import { aBoolean, aText, made, needIn, objectOf, type Wanted } from "../cv/argument.js";
 import { type CvPatch, PatchWriter } from "../cv/cvpatch.js";
-import { type CvsLike, readerOf } from "../cv/cvset.js";
+import { type CvsLike, readerOf, someCvs } from "../cv/cvset.js";
 import { missingCv } from "../cv/faults.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
@@ -10,6 +10,7 @@ import { maskOf, type Place } from "../cv/place.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { reasonOf } from "../cv/show.js";
 import type { CodecData } from "./data.js";
+import type { Derivations } from "./derivation.js";
 import { type StandardSchema, standardIssues } from "./standard-schema.js";
 
 /** What people read of a codec. */
@@ -28,6 +29,8 @@ export interface About {
 export interface EncodeOptions {
   /** Store the nearest step of a number that lies between two, instead of refusing it. */
   readonly nearest?: boolean;
+  /** The present CVs, for values that are worked out from other CVs than those that the settings give. */
+  readonly base?: CvsLike;
 }
 
 /** Any JSON value. */
@@ -63,12 +66,14 @@ export interface CodecParts<Value, Input = Value> {
   tryRead?(cvs: CvReader, report: Report): Value | undefined;
   /** For codecs made of codecs: reports every issue of a value instead of throwing the first. */
   check?(value: unknown, report: Report, options: CheckOptions): void;
+  /** The values within it that are worked out from other CVs. */
+  readonly derivations?: Derivations;
   /** From outside: the value in words. */
   text?(value: Value): string;
-  /** From outside: the JSON Schema (draft 2020-12) of the value. */
-  schema?(whole: boolean): Json;
-  /** From outside: the codec in a decoder description in JSON. */
-  json?(): { readonly [key: string]: Json };
+  /** From outside: the JSON Schema (draft 2020-12) of the value, made of that of what it is around. */
+  schema?(whole: boolean, item?: { readonly [key: string]: Json }): Json;
+  /** From outside: the codec in a decoder description in JSON, made of that of what it is around. */
+  json?(item?: { readonly [key: string]: Json }): { readonly [key: string]: Json };
 }
 
 /** Takes issues; a path may be put before theirs. */
@@ -99,7 +104,12 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
     return "Codec";
   }
   /** The types of decoded values and of values to encode; for the compiler only. */
-  declare readonly "~types": { readonly value: Value; readonly input: Input };
+  declare readonly "~types": {
+    readonly value: Value;
+    readonly input: Input;
+    /** Which keys of settings it may have; none for what is no setting. */
+    readonly key: PropertyKey;
+  };
   /** What kind of codec it is. */
   readonly kind: string;
   /** What it is made from: options, range, parts. */
@@ -137,6 +147,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
     const writer = new PatchWriter(options.nearest);
     try {
       this.spec.write(writer, value, false);
+      this.spec.derivations?.finish(writer, options.base, this.data.kind === "derived");
     } catch (error) {
       const issues = checkIssues(this, value, options);
       // A codec from outside may fail once and not again; then the issue is what it threw.
@@ -197,7 +208,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
       vendor: "cvset",
       validate: (value) => {
         const issues = checkIssues(this, value, {});
-        return issues.length ? standardIssues(issues) : { value: value as Input };
+        return issues.length ? standardIssues(issues, value) : { value: value as Input };
       },
     };
   }
@@ -213,7 +224,7 @@ function decoded<Value, Input>(codec: Codec<Value, Input>, cvs: CvReader): Resul
 
 /** No options; nothing is looked at then. */
 export const noOptions: EncodeOptions = /* @__PURE__ */ Object.freeze({});
-const ofEncoding = /* @__PURE__ */ objectOf({ "nearest?": aBoolean });
+const ofEncoding = /* @__PURE__ */ objectOf({ "nearest?": aBoolean, "base?": someCvs });
 
 /** Refuses options of encoding that are none. */
 export function needEncodeOptions(options: EncodeOptions): void {

@@ -87,6 +87,7 @@ export function converted<C extends AnyCodec, Value>(
   need(aCodec, codec, "codec");
   need(Array.isArray(conversion) ? somePairs : twoWays, conversion, "conversion");
   need(anAbout, about, "about");
+  codec.spec.derivations?.refuse("converted");
   // A copy: the caller may change the list afterwards.
   const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);
   const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, pairs ?? []);
@@ -97,11 +98,11 @@ export function converted<C extends AnyCodec, Value>(
     if (!same(again, inner)) throw new CvError([storedOtherwise({ found: inner, value, again }, where)]);
     return value;
   };
-  const checkBack = (value: Value, inner: InputOf<C>): void => {
+  const checkBack = (value: Value, inner: InputOf<C>, nearest: boolean): void => {
     // Of pairs each side is there only once.
     if (pairs) return;
     const again: unknown = decode(inner as ValueOf<C>);
-    if (!same(value, again)) throw new CvError([readOtherwise({ found: value, inner, again })]);
+    if (!same(value, again, nearest)) throw new CvError([readOtherwise({ found: value, inner, again })]);
   };
   return new Codec<Value>({
     data: { kind: "converted", item: codec, ...(pairs && { pairs }) },
@@ -125,7 +126,7 @@ export function converted<C extends AnyCodec, Value>(
     write(cvs, value, whole) {
       const inner = encode(value);
       codec.spec.write(cvs, inner, whole);
-      if (!cvs.nearest) checkBack(value, inner);
+      checkBack(value, inner, cvs.nearest);
     },
     check(value, report, how) {
       try {
@@ -140,7 +141,7 @@ export function converted<C extends AnyCodec, Value>(
           },
           how,
         );
-        if (!failed && !how.nearest) checkBack(value as Value, inner);
+        if (!failed) checkBack(value as Value, inner, how.nearest ?? false);
       } catch (error) {
         report(issuesOf(error, "converted"));
       }
@@ -148,23 +149,50 @@ export function converted<C extends AnyCodec, Value>(
   });
 }
 
-/** Whether what is to be encoded is what is decoded; a key that is left out is left as it is. */
-function same(input: unknown, value: unknown): boolean {
+/**
+ * Whether what is to be encoded is what is decoded; a key that is left out is left as it is.
+ * @param nearest Numbers may differ: they are stored as the nearest step.
+ */
+function same(input: unknown, value: unknown, nearest = false): boolean {
   if (typeof input === "number" && typeof value === "number") {
-    return Object.is(input, value) || clean(input) === clean(value);
+    return nearest || Object.is(input, value) || clean(input) === clean(value);
   }
   if (typeof input !== "object" || typeof value !== "object" || input === null || value === null) {
     return Object.is(input, value);
   }
   if (Array.isArray(input) || Array.isArray(value)) {
     if (!Array.isArray(input) || !Array.isArray(value) || input.length !== value.length) return false;
-    return value.every((one, i) => same(input[i], one));
+    return value.every((one, i) => same(input[i], one, nearest));
   }
-  // Objects of a class, such as Date, are not compared; cvset/testing checks the laws for them.
-  if (!isBare(input) || !isBare(value)) return true;
+  if (!isBare(value)) return sameObjects(input, value, nearest);
+  // An object of a class may inherit what it holds, but a number in an object is not a number, and a list not an object.
+  const given = isBare(input) ? input : pick(input, Object.keys(value));
+  if (given !== input && Object.values(given).every((one) => one === undefined)) return false;
+  return sameEntries(given, value, nearest);
+}
+
+/** Whether an object is what was decoded to an object of a class, such as a Date. */
+function sameObjects(input: object, value: object, nearest: boolean): boolean {
+  // What a file holds has no class.
+  if (isBare(input)) return Object.keys(input).length > 0 && sameEntries(input, value, nearest);
+  if (Object.getPrototypeOf(input) !== Object.getPrototypeOf(value)) return false;
+  const [one, other]: unknown[] = [input.valueOf(), value.valueOf()];
+  if (one !== input || other !== value) return same(one, other, nearest);
+  if (Symbol.iterator in input && Symbol.iterator in value) {
+    const lists = [input, value].map((items) => Array.from(items as Iterable<unknown>));
+    if (!same(lists[0], lists[1], nearest)) return false;
+  }
+  return sameEntries(input, value, nearest);
+}
+
+function sameEntries(input: object, value: object, nearest: boolean): boolean {
   return Object.entries(input).every(
-    ([key, one]) => one === undefined || same(one, (value as Record<string, unknown>)[key]),
+    ([key, one]) => one === undefined || same(one, (value as Record<string, unknown>)[key], nearest),
   );
+}
+
+function pick(from: object, names: readonly string[]): Record<string, unknown> {
+  return Object.fromEntries(names.map((name) => [name, (from as Record<string, unknown>)[name]]));
 }
 
 function frozenPairs<Inner, Value>(pairs: Pairs<Inner, Value>): Pairs<Inner, Value> {

@@ -86,10 +86,24 @@ export type CodecData =
       readonly pairs?: readonly (readonly [inner: unknown, value: unknown])[];
     }
   | {
+      /** A value that is worked out from other CVs. */
+      readonly kind: "derived";
+      /** Where it is stored. */
+      readonly place: Place;
+      /** What it is worked out from. */
+      readonly from: readonly (Place | Run)[];
+      /** How; absent where a function works it out. */
+      readonly by?: "sum" | "xor" | undefined;
+      /** The number that a sum or an exclusive or begins with. */
+      readonly start: number;
+    }
+  | {
       /** A codec from outside this library. */
       readonly kind: "custom";
       /** Its parts by name, where it has parts. */
       readonly parts: Readonly<Record<string, AnyCodec>>;
+      /** The codec that it is around, where there is one. */
+      readonly item?: AnyCodec;
     };
 
 /**
@@ -98,7 +112,7 @@ export type CodecData =
  * @param codec The codec.
  * @example
  * import { cv, flag, partsOf, record } from "cvset";
- * Object.keys(partsOf(record({ lit: flag(cv(171).bit(7)) }))); // ["lit"]
+ * Object.keys(partsOf(record({ lit: flag(cv(216).bit(5)) }))); // ["lit"]
  */
 export function partsOf(codec: AnyCodec): Readonly<Record<string, readonly AnyCodec[]>> {
   need(aCodec, codec, "codec");
@@ -107,7 +121,7 @@ export function partsOf(codec: AnyCodec): Readonly<Record<string, readonly AnyCo
     case "record":
       return byName([data.fields]);
     case "custom":
-      return byName([data.parts]);
+      return data.item ? partsOf(data.item) : byName([data.parts]);
     case "variant":
       return byName(Object.values(data.cases).map(({ fields }) => fields));
     case "switched":

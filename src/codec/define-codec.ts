@@ -1,9 +1,24 @@
 import { aFunction, aText, listOf, needIn, objectOf } from "../cv/argument.js";
+import { PatchWriter } from "../cv/cvpatch.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 import { aPlace, type Place } from "../cv/place.js";
-import { type About, type AnyCodec, anAbout, Codec, type Json, ownedOf } from "./codec.js";
+import {
+  type About,
+  type AnyCodec,
+  aCodec,
+  anAbout,
+  Codec,
+  checkValue,
+  type InputOf,
+  issuesOf,
+  type Json,
+  ownedOf,
+  reportMissing,
+  tryRead,
+  type ValueOf,
+} from "./codec.js";
 import { someCodecs } from "./fields.js";
 
 const noPlace = /* @__PURE__ */ fault("codec-without-place", "a codec of kind {kind} needs a place");
@@ -44,6 +59,48 @@ export interface CodecSpec<Value, Input = Value> {
   json?(): { readonly [key: string]: Json };
 }
 
+/** What reads and writes the codec that another one is around. */
+export interface ItemAccess<Value, Input = Value> {
+  /**
+   * Reads the inner value. Where `tryDecode` collects what is wrong, it may be a part of the value; where nothing of it
+   * can be read, it does not return.
+   */
+  read(cvs: CvReader): Value;
+  /** Writes the inner value. */
+  write(cvs: CvWriter, value: Input): void;
+}
+
+/** What makes a codec around another one. What is left out is that of the inner codec. */
+export interface WrapperSpec<C extends AnyCodec, Value = ValueOf<C>, Input = Value> {
+  /** The name of its kind; its errors begin with it. */
+  readonly kind: string;
+  /** The codec that it is around. */
+  readonly item: C;
+  /** The bits that it may write besides those of the inner codec. */
+  readonly places?: readonly Place[];
+  /** What people read of it. */
+  readonly about?: About;
+  /**
+   * Reads the value. Throws where the stored bits stand for no value. What it reads, it must write back
+   * unchanged.
+   */
+  read?(cvs: CvReader, item: ItemAccess<ValueOf<C>, InputOf<C>>): Value;
+  /**
+   * Writes a value, and throws where it cannot be stored. The value may be of any type: it can come from a
+   * file. `whole`: a missing field is an error.
+   */
+  write?(cvs: CvWriter, value: Input, item: ItemAccess<ValueOf<C>, InputOf<C>>, whole: boolean): void;
+  /** The value in words, in one line; without it, the lines of the inner codec. */
+  text?(value: Value): string;
+  /** The JSON Schema (draft 2020-12) of the value, made of that of the inner one; without it, that of the inner one. */
+  schema?(whole: boolean, item: { readonly [key: string]: Json }): Json;
+  /**
+   * The codec in a decoder description in JSON, made of that of the inner codec; without it, a description in JSON
+   * cannot hold it.
+   */
+  json?(item: { readonly [key: string]: Json }): { readonly [key: string]: Json };
+}
+
 const aSpec = /* @__PURE__ */ objectOf({
   kind: aText,
   places: listOf(aPlace),
@@ -56,6 +113,42 @@ const aSpec = /* @__PURE__ */ objectOf({
   "json?": aFunction,
 });
 
+const aWrapper = /* @__PURE__ */ objectOf({
+  kind: aText,
+  item: aCodec,
+  "places?": listOf(aPlace),
+  "about?": anAbout,
+  "read?": aFunction,
+  "write?": aFunction,
+  "text?": aFunction,
+  "schema?": aFunction,
+  "json?": aFunction,
+});
+
+/**
+ * Makes a codec around another one: it may change values, check more, or use bits besides. Lines of explanations, what
+ * can be read in spite of an issue, schema, parts and paths of issues stay those of the inner codec.
+ * @param spec The inner codec, and what differs from it.
+ * @throws `CvError` when the inner codec has a value that is worked out.
+ * @example
+ * import { CvSet, cv, defineCodec, level, linesOf, record } from "cvset";
+ * const pin = cv(130), chime = record({ tones: level(cv(131), { max: 8 }), tempo: level(cv(132)) });
+ * const locked = defineCodec({
+ *   kind: "locked", item: chime, places: [pin],
+ *   read(cvs, item) {
+ *     if (pin.read(cvs) !== 77) throw new Error("CV 130 must hold 77");
+ *     return item.read(cvs);
+ *   },
+ *   write(cvs, value, item) { pin.write(cvs, 77); item.write(cvs, value); },
+ * });
+ * locked.encode({ tones: 3 }).toJSON().cvs; // { "130": 77, "131": 3 }
+ * locked.tryDecode(CvSet.from({ 130: 77, 131: 9, 132: 4 })).value; // { tempo: 4 }
+ * linesOf(locked, CvSet.from({ 130: 77, 131: 3, 132: 4 })).map(({ path, text }) => `${path}: ${text}`); // ["tones: 3", "tempo: 4"]
+ */
+/* @__NO_SIDE_EFFECTS__ */
+export function defineCodec<const C extends AnyCodec, Value = ValueOf<C>, Input = InputOf<C>>(
+  spec: WrapperSpec<C, Value, Input>,
+): Codec<Value, Input>;
 /**
  * Makes a codec from outside this library, with the same face as the built-in ones.
  * @param spec Where its value lives, and the way there and back. Read and write through the places:
@@ -74,14 +167,22 @@ const aSpec = /* @__PURE__ */ objectOf({
  * ratio.decode(CvSet.from({ 50: 50 })); // [3, 2]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>): Codec<Value, Input> {
-  needIn(aSpec, spec, "spec");
+export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>): Codec<Value, Input>;
+/* @__NO_SIDE_EFFECTS__ */
+export function defineCodec(spec: CodecSpec<unknown> | WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
+  const wraps = typeof spec === "object" && spec !== null && "item" in spec;
+  needIn(wraps ? aWrapper : aSpec, spec, "spec");
+  return "item" in spec ? around(spec) : alone(spec);
+}
+
+function alone(spec: CodecSpec<unknown>): Codec<unknown> {
   const { kind } = spec;
   if (spec.places.length === 0) throw new CvError([noPlace({ kind })]);
   // Taken now: what is put into the spec afterwards must not change the codec.
   const read = spec.read.bind(spec);
   const write = spec.write.bind(spec);
-  const codec: Codec<Value, Input> = new Codec<Value, Input>({
+  for (const part of Object.values(spec.parts ?? {})) part.spec.derivations?.refuse(kind);
+  const codec: Codec<unknown> = new Codec<unknown>({
     kind,
     places: [...spec.places],
     about: spec.about,
@@ -93,6 +194,92 @@ export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>)
     ...(spec.json && { json: spec.json.bind(spec) }),
   });
   return codec;
+}
+
+type Access = ItemAccess<unknown, unknown>;
+
+function around(spec: WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
+  const { kind, item } = spec;
+  item.spec.derivations?.refuse(kind);
+  const read = spec.read?.bind(spec) ?? ((cvs: CvReader, inner: Access) => inner.read(cvs));
+  const write =
+    spec.write?.bind(spec) ?? ((cvs: CvWriter, value: unknown, inner: Access) => inner.write(cvs, value));
+  const schema = spec.schema?.bind(spec);
+  const json = spec.json?.bind(spec);
+  const access = (whole: boolean): Access => ({
+    read: (cvs) => item.spec.read(cvs),
+    write: (cvs, value) => item.spec.write(cvs, value, whole),
+  });
+  const forReading = access(false);
+  const codec: Codec<unknown> = new Codec<unknown>({
+    kind,
+    places: [...item.places, ...(spec.places ?? [])],
+    about: { ...item.about, ...spec.about },
+    data: { kind: "custom", parts: fieldsOf(item), item },
+    read: (cvs) => read(readOnly(cvs), forReading),
+    tryRead(cvs, report) {
+      let failed = false;
+      const inner: Access = {
+        ...forReading,
+        read(from) {
+          const value = tryRead(item, from, (issues, path) => {
+            failed ||= issues.length > 0;
+            report(issues, path);
+          });
+          // Its issues are reported; without a part of the value there is nothing to go on with.
+          if (failed && value === undefined) throw new CvError([]);
+          return value;
+        },
+      };
+      try {
+        return read(readOnly(cvs), inner);
+      } catch (error) {
+        // What a part of a value leads to is no issue of its own.
+        if (failed) return undefined;
+        const issues = issuesOf(error, kind);
+        if (issues[0]?.code !== "missing-cv" || !reportMissing(codec, cvs, report)) report(issues);
+        return undefined;
+      }
+    },
+    write: (cvs, value, whole) => write(guarded(cvs, codec), value, access(whole), whole),
+    check(value, report, options) {
+      const whole = options.whole ?? false;
+      let failed = false;
+      const inner: Access = {
+        ...forReading,
+        write(cvs, one) {
+          let good = true;
+          checkValue(
+            item,
+            one,
+            (issues, path) => {
+              good &&= issues.length === 0;
+              report(issues, path);
+            },
+            options,
+          );
+          failed ||= !good;
+          if (good) item.spec.write(cvs, one, whole);
+        },
+      };
+      try {
+        write(guarded(new PatchWriter(options.nearest), codec), value, inner, whole);
+      } catch (error) {
+        if (!failed) report(issuesOf(error, kind));
+      }
+    },
+    ...(spec.text && { text: spec.text.bind(spec) }),
+    ...(schema && { schema: (whole, inner = {}) => schema(whole, inner) }),
+    ...(json && { json: (inner = {}) => json(inner) }),
+  });
+  return codec;
+}
+
+/** The fields of a codec that is a record, or something around one. */
+function fieldsOf({ data }: AnyCodec): Readonly<Record<string, AnyCodec>> {
+  if (data.kind === "record") return data.fields;
+  if (data.kind === "switched") return fieldsOf(data.item);
+  return data.kind === "custom" ? data.parts : Object.freeze({});
 }
 
 /** A reader and nothing else: what a set holds cannot be changed through it. */

@@ -39,23 +39,34 @@ export const longestName = 100;
 
 /** Codecs by name. */
 export type Fields = Readonly<Record<string, AnyCodec>>;
+/** The names of the fields that are settings: what is worked out from others is none. */
+export type SettingNames<F extends Fields> = {
+  [K in keyof F]: F[K]["~types"]["value"] extends undefined ? never : K;
+}[keyof F];
 /** The decoded values of a record's fields. */
-export type RecordValue<F extends Fields> = { readonly [K in keyof F]: ValueOf<F[K]> };
+export type RecordValue<F extends Fields> = { readonly [K in SettingNames<F>]: ValueOf<F[K]> };
 /** The values to encode; a field that is left out stays as it is. */
-export type RecordInput<F extends Fields> = { readonly [K in keyof F]?: InputOf<F[K]> };
+export type RecordInput<F extends Fields> = { readonly [K in SettingNames<F>]?: InputOf<F[K]> };
 
 /** Reading and writing of named settings. */
 export function fieldsParts<F extends Fields>(
   fields: F,
 ): Omit<CodecParts<RecordValue<F>, RecordInput<F>>, "data"> {
-  const names = Object.freeze(Object.keys(fields));
-  const known = new Map(names.map((name) => [name, fields[name] as AnyCodec]));
+  const all = Object.entries<AnyCodec>(fields);
+  // What is worked out from other settings is none itself.
+  const known = new Map(all.filter(([, { data }]) => data.kind !== "derived"));
+  const derived = new Map(all.filter(([, { data }]) => data.kind === "derived"));
+  const names = Object.freeze([...known.keys()]);
   const codecs = [...known.values()];
+  const within = all.flatMap(([name, { spec }]) =>
+    spec.derivations ? [[name, spec.derivations] as const] : [],
+  );
   const writers = new Map(names.map((name, i) => [name, (codecs[i] as AnyCodec).spec.write]));
   let readers: readonly ReadUnit[] | undefined;
 
   return {
-    places: codecs.flatMap((codec) => codec.places),
+    places: all.flatMap(([, codec]) => codec.places),
+    ...(within[0] && { derivations: within[0][1].joined(within) }),
     read(cvs) {
       readers ??= readUnits(
         names,
@@ -63,6 +74,7 @@ export function fieldsParts<F extends Fields>(
       );
       const value = (readers[0] as ReadUnit)(cvs);
       for (let i = 1; i < readers.length; i++) (readers[i] as ReadUnit)(cvs, value);
+      if (derived.size) for (const { spec } of derived.values()) spec.read(cvs);
       return value as RecordValue<F>;
     },
     tryRead(cvs, report) {
@@ -71,6 +83,7 @@ export function fieldsParts<F extends Fields>(
         const field = tryRead(codec, cvs, at(name, report));
         if (field !== undefined) value[name] = field;
       }
+      for (const [name, codec] of derived) tryRead(codec, cvs, at(name, report));
       // The fields that can be read; the issues name the others.
       return value as RecordValue<F>;
     },
@@ -91,11 +104,11 @@ export function fieldsParts<F extends Fields>(
         }
       }
       if (others || !isPlain || (whole && written !== names.length)) {
-        const issues = nameIssues(value, known, whole);
+        const issues = nameIssues(value, known, derived, whole);
         if (issues.length) throw new CvError(issues);
       }
     },
-    check: (value, report, options) => checkFields(value, known, report, options),
+    check: (value, report, options) => checkFields(value, known, derived, report, options),
   };
 }
 
@@ -108,6 +121,7 @@ function withInherited(value: Readonly<Record<string, unknown>>, names: readonly
 function checkFields(
   value: unknown,
   known: ReadonlyMap<string, AnyCodec>,
+  derived: ReadonlyMap<string, AnyCodec>,
   report: Report,
   options: CheckOptions,
 ): void {
@@ -115,7 +129,7 @@ function checkFields(
     report([notSettings({ found: value, allowed: [...known.keys()] })]);
     return;
   }
-  const issues = nameIssues(value, known, options.whole ?? false);
+  const issues = nameIssues(value, known, derived, options.whole ?? false);
   if (issues.length) report(issues);
   for (const [name, codec] of known) {
     const field = value[name];
@@ -127,6 +141,7 @@ function checkFields(
 function nameIssues(
   value: Readonly<Record<string, unknown>>,
   known: ReadonlyMap<string, unknown>,
+  derived: ReadonlyMap<string, AnyCodec>,
   whole: boolean,
 ): Issue[] {
   const names = [...known.keys()];
@@ -139,6 +154,11 @@ function nameIssues(
   const spelling = new Spelling();
   for (const found of given) {
     if (known.has(found)) continue;
+    const workedOut = derived.get(found)?.spec.derivations?.list[0];
+    if (workedOut) {
+      if (value[found] !== undefined) issues.add(workedOut.given(value[found], found));
+      continue;
+    }
     const nearest = spelling.nearest(found, () => names);
     issues.add(unknownName({ found, allowed: names, nearest }, { path: found || '""' }));
   }

@@ -20,6 +20,9 @@ export interface LevelOptions<Name extends string = never> extends ScaleOptions,
 
 const someNames = /* @__PURE__ */ objectOf({ "names?": anObject });
 
+/** The names as they are given, and not inferred from what the codec is used for; TypeScript before 5.4 has no NoInfer. */
+type Given<Name extends string> = [Name][Name extends string ? 0 : never];
+
 /**
  * A number, with its range and unit, stored in steps. A stored number out of range is an error when it is
  * read, and is never written. The other bits of the CV are not touched.
@@ -28,9 +31,9 @@ const someNames = /* @__PURE__ */ objectOf({ "names?": anObject });
  * @throws `CvError` when min is above max, either does not fit the place, or a name is no stored number.
  * @example
  * import { cv, CvSet, level, messageOf } from "cvset";
- * const pause = level(cv(161), { unit: "s", step: 0.1, min: 0.1, max: 20 });
- * pause.encode(0.3).toJSON().cvs; // { "161": 3 }
- * pause.decode(CvSet.from({ 161: 3 })); // 0.3
+ * const pause = level(cv(239), { unit: "s", step: 0.1, min: 0.1, max: 20 });
+ * pause.encode(0.3).toJSON().cvs; // { "239": 3 }
+ * pause.decode(CvSet.from({ 239: 3 })); // 0.3
  * const result = pause.tryEncode(0.25);
  * result.ok || result.issues.map((issue) => messageOf(issue)); // ["0.25 cannot be stored exactly; the nearest are 0.2 s and 0.3 s"]
  */
@@ -38,7 +41,7 @@ const someNames = /* @__PURE__ */ objectOf({ "names?": anObject });
 export function level<const Name extends string = never>(
   place: Place,
   options: LevelOptions<Name> = {},
-): Codec<number | NoInfer<Name>> {
+): Codec<number | Given<Name>> {
   need(aPlace, place, "place");
   needScaleOptions(options);
   needIn(someNames, options, "options");

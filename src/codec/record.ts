@@ -1,12 +1,11 @@
 import { need } from "../cv/argument.js";
-import { type About, anAbout, Codec } from "./codec.js";
+import { type About, anAbout, Codec, type InputOf, type ValueOf } from "./codec.js";
 import {
   checkNames,
   checkOverlap,
   type Fields,
   fieldsParts,
-  type RecordInput,
-  type RecordValue,
+  type SettingNames,
   someCodecs,
 } from "./fields.js";
 
@@ -18,17 +17,21 @@ import {
  * @example
  * import { choice, cv, CvSet, flag, record } from "cvset";
  * const front = record({
- *   effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: 5 }),
- *   ledCorrection: flag(cv(171).bit(7)),
+ *   effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: 2 }),
+ *   forLed: flag(cv(243).bit(7), { inverted: true }),
  * });
- * front.decode(CvSet.from({ 171: 133 })); // { effect: "flicker", ledCorrection: true }
- * front.encode({ ledCorrection: false }).toJSON().bits; // [{ "cv": "171", "mask": 128, "value": 0 }]
+ * front.decode(CvSet.from({ 216: 4, 243: 127 })); // { effect: "flickers", forLed: true }
+ * front.encode({ forLed: false }).toJSON().bits; // [{ "cv": "243", "mask": 128, "value": 128 }]
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function record<const F extends Fields>(
   fields: F,
   about: About = {},
-): Codec<RecordValue<F>, RecordInput<F>> {
+): Codec<
+  // Written out, so that an editor shows the object and not the name of a type.
+  { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
+  { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
+> {
   need(someCodecs, fields, "fields");
   need(anAbout, about, "about");
   checkNames(Object.keys(fields));

@@ -1,5 +1,5 @@
 // Runs of whole bytes in one go. A literal is many times faster than a loop that fills a list; 28 CVs are
-// the speed table and 14 the function map (S-9.2.2, CV 67-94 and 33-46), the two runs of the standard.
+// the speed table and 14 the function map (S-9.2.2 (July 2012), CV 67-94 and 33-46), the two runs of the standard.
 
 /**
  * The bytes of some CVs one after the other, or undefined when one is absent or out of range.

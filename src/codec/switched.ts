@@ -32,10 +32,11 @@ const notOffOrSettings = /* @__PURE__ */ fault(
  * @param options Whether the bit is inverted; label, note, meaning, source.
  * @throws `CvError` when the place is not a single bit, the codec owns that bit, or `"off"` is a value of it.
  * @example
- * import { cv, CvSet, level, record, switched } from "cvset";
- * const drains = switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) }));
- * drains.decode(CvSet.from({ 160: 8, 161: 20 })); // { seconds: 20 }
- * drains.encode("off").toJSON(); // { cvs: {}, bits: [{ cv: "160", mask: 8, value: 0 }] }
+ * import { cv, CvSet, level, page, record, switched } from "cvset";
+ * const seconds = level(page(73, 9).cv(389), { unit: "s", step: 0.25, min: 1.5, max: 40 });
+ * const drains = switched(cv(252).bit(1), record({ seconds }));
+ * drains.decode(CvSet.from({ 252: 2, "389@73.9": 50 })); // { seconds: 12.5 }
+ * drains.encode("off").toJSON(); // { cvs: {}, bits: [{ cv: "252", mask: 2, value: 0 }] }
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function switched<C extends AnyCodec>(
@@ -48,6 +49,7 @@ export function switched<C extends AnyCodec>(
   const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   const bit = flag(place, { inverted });
+  codec.spec.derivations?.refuse("switched");
   checkOverlap({ "the enabling bit": bit as AnyCodec, "what it enables": codec });
   if (checkIssues(codec, "off", { whole: true }).length === 0) {
     throw new CvError([offIsAValue({}, { places: place.bitsOfCvs })]);

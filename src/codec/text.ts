@@ -37,9 +37,9 @@ export const printable = /^[ -~]*$/;
  * @throws `CvError` when the pad is not a byte.
  * @example
  * import { cv, CvSet, text } from "cvset";
- * const name = text(cv(200).through(203));
- * name.encode("No9").toJSON().cvs; // { "200": 78, "201": 111, "202": 57, "203": 0 }
- * name.decode(CvSet.from({ 200: 72, 201: 105, 202: 0, 203: 0 })); // "Hi"
+ * const name = text(cv(186).through(189));
+ * name.encode("No9").toJSON().cvs; // { "186": 78, "187": 111, "188": 57, "189": 0 }
+ * name.decode(CvSet.from({ 186: 72, 187: 105, 188: 0, 189: 0 })); // "Hi"
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function text(run: Run, options: About & { readonly pad?: number } = {}): Codec<string> {

@@ -102,9 +102,9 @@ const ofCarryingOut = /* @__PURE__ */ objectOf({
  * Carries out a plan over a connection: each step is sent, proved where the connection can, and tried again
  * where it failed. It stops at the first step that stays wrong, unless `goOn` is given.
  *
- * CV 17 and 18 are written as one, and proved after CV 18, when they take effect (S-9.2.1 (July 2012), note to Write Byte).
- * The run ends by itself: a call without an answer in time, or with an answer that is none, is not repeated, since
- * the connection can no longer be trusted.
+ * CV 17 and 18 are written as one, and proved after CV 18, when they take effect (S-9.2.1 (July 2012), note to
+ * Write Byte). The run ends by itself: a call without an answer in time, or with an answer that is none, is not
+ * repeated, since the connection can no longer be trusted.
  * @param plan The plan.
  * @param connection The connection.
  * @param options What is allowed, retries, progress, journal.
@@ -210,13 +210,16 @@ class CarryOut {
     return { ...(reset ? {} : this.#wasBefore()), ...(from ? toCvSet(from, "options.from").toJSON() : {}) };
   }
 
-  /** What the plan takes to be in the CVs that it writes. */
+  /** What the plan takes to be in the CVs that it writes, and in those that hold an address that it puts to use. */
   #wasBefore(): Record<string, number> {
     const held: Record<string, number> = {};
     const seen = new Set<string>();
     for (const { cv, was, need } of this.#plan.steps) {
       if (!seen.has(cv) && was !== undefined && need !== "reset") held[cv] = was;
       seen.add(cv);
+    }
+    for (const { answersTo } of this.#plan.steps) {
+      for (const [cv, value] of addressCvsOf(answersTo)) if (!seen.has(cv)) held[cv] = value;
     }
     return held;
   }
@@ -328,7 +331,7 @@ class CarryOut {
     const acknowledged = await this.#resetRequest();
     this.#settle(at, "failed", attempt);
     const where = { places: [{ cv: "8", mask: 255 }] };
-    // CV 8 holds 255 until all CVs are at their factory values again (S-9.2.3, July 2012).
+    // CV 8 holds 255 until all CVs are at their factory values again (S-9.2.3 (July 2012), Decoder Factory Reset).
     const asked = access.canProve(255) ? (await access.prove(pending, undefined)).holds : undefined;
     if (asked === false && !acknowledged) return unproved({ value: 8, attempts: attempt }, where);
     await wait((step.pause?.seconds ?? 0) * 1000 * (this.#settled.pause > 0 ? 1 : 0));
@@ -448,6 +451,17 @@ class CarryOut {
       return undefined;
     }
   }
+}
+
+/** The CVs that hold the address of a multi-function decoder, and their values (S-9.2.2 (July 2012), CV 1, 17 and 18). */
+function addressCvsOf(address: PlanStep["answersTo"]): [cv: string, value: number][] {
+  if (address === undefined || address === "unknown") return [];
+  if (address.kind === "primary") return [["1", address.number]];
+  if (address.kind !== "extended") return [];
+  return [
+    ["17", 192 + (address.number >> 8)],
+    ["18", address.number & 255],
+  ];
 }
 
 /** The plan that brings a decoder from what is known of it to what an earlier plan was to leave in it. */

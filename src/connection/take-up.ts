@@ -104,7 +104,10 @@ function addressesIn(steps: PlanLike["steps"]): Address[] {
   });
 }
 
-/** A locked decoder ignores every write but to CV 15, so that CV 15 and 16 must be known (S-9.2.2, July 2012). */
+/**
+ * A locked decoder ignores every write but to CV 15, so that CV 15 and 16 must be known (S-9.2.2 (July 2012), CV
+ * 15 and 16).
+ */
 async function askLock(
   knowledge: Knowledge,
   { mode = "direct", kind, steps }: PlanLike,

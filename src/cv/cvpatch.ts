@@ -217,6 +217,11 @@ export class PatchWriter implements CvWriter {
     put(this.#changes, key, mask, bits);
   }
 
+  /** What was collected of one CV so far. */
+  at(key: number): Change | undefined {
+    return this.#changes.get(key);
+  }
+
   /** What was collected so far. */
   patch(): CvPatch {
     return new CvPatch(new Map(this.#changes));

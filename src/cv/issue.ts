@@ -87,10 +87,10 @@ export function isIssue(value: unknown): value is Issue {
  *   not in it.
  * @example
  * import { cv, level, messageOf } from "cvset";
- * const result = level(cv(161), { unit: "s", min: 1, max: 60 }).tryEncode(99);
+ * const result = level(cv(239), { unit: "s", min: 2, max: 40 }).tryEncode(99);
  * const [issue] = result.ok ? [] : result.issues;
- * issue && messageOf(issue); // "99 is out of range; allowed is 1 to 60 s"
- * issue && messageOf(issue, { range: "{found} liegt nicht zwischen {min} und {max}" }); // "99 liegt nicht zwischen 1 und 60"
+ * issue && messageOf(issue); // "99 is out of range; allowed is 2 to 40 s"
+ * issue && messageOf(issue, { range: "{found} liegt nicht zwischen {min} und {max}" }); // "99 liegt nicht zwischen 2 und 40"
  */
 export function messageOf(issue: Issue, wording?: Readonly<Record<string, string>>): string {
   if (!isIssue(issue)) throw new CvError([notAnIssue({ found: issue }, { path: "issue" })]);
@@ -149,10 +149,10 @@ export class CvError extends Error {
    * @param issues Everything that is wrong.
    * @example
    * import { CvError, cv, level, CvSet } from "cvset";
-   * const seconds = level(cv(161), { unit: "s", min: 1, max: 60 });
+   * const seconds = level(cv(239), { unit: "s", min: 2, max: 40 });
    * let message = "";
-   * try { seconds.decode(CvSet.from({ 161: 99 })); } catch (e) { if (e instanceof CvError) message = e.message; }
-   * message; // "CV 161: the stored number 99 is out of range; allowed is 1 to 60 s"
+   * try { seconds.decode(CvSet.from({ 239: 99 })); } catch (e) { if (e instanceof CvError) message = e.message; }
+   * message; // "CV 239: the stored number 99 is out of range; allowed is 2 to 40 s"
    */
   constructor(issues: readonly Issue[]) {
     // Here without the checks of arguments, which use this class.

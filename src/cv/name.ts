@@ -3,15 +3,15 @@ import { CvError } from "./issue.js";
 
 /**
  * How this library writes the number of a CV: `29`, `"29"`, or `"300@16.0"` for CV 300 on the index
- * page that CV 31 = 16 and CV 32 = 0 select (S-9.2.2, CV 31 and 32).
+ * page that CV 31 = 16 and CV 32 = 0 select (S-9.2.2 (July 2012), CV 31 and 32).
  */
 export type CvName = number | string;
 
-/** The highest CV number (S-9.2.2: 1,024 CVs). */
+/** The highest CV number (S-9.2.2 (July 2012), Table 1: 1,024 CVs). */
 export const lastCv = 1024;
-/** The first CV of the indexed area (S-9.2.2, CV 257-512). */
+/** The first CV of the indexed area (S-9.2.2 (July 2012), CV 257-512). */
 export const firstIndexed = 257;
-/** The last CV of the indexed area (S-9.2.2, CV 257-512). */
+/** The last CV of the indexed area (S-9.2.2 (July 2012), CV 257-512). */
 export const lastIndexed = 512;
 
 // Inside, a CV is one integer, so that typed arrays and maps can be keyed by it and numeric order is

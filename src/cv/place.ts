@@ -64,7 +64,7 @@ export const aPlace: Wanted = /* @__PURE__ */ made(["Place", "BytePlace"], notAP
 /** A run of CVs, of any copy of this library. */
 export const aRun: Wanted = /* @__PURE__ */ made(["Run"], notARun);
 
-/** The number of a bit; 0 is the least significant (S-9.2.2). */
+/** The number of a bit; 0 is the least significant, as in S-9.2.2 (July 2012), CV 29. */
 export type Bit = 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7;
 
 /** A run of bits within one CV. */
@@ -304,8 +304,8 @@ export function cv(name: CvName): BytePlace {
 }
 
 /**
- * An index page (S-9.2.2, CV 31, 32 and 257-512): its `cv` gives the place of one of its CVs, 257-512. Pages below
- * 16.0 are reserved for the NMRA.
+ * An index page (S-9.2.2 (July 2012), CV 31, 32 and 257-512): its `cv` gives the place of one of its CVs,
+ * 257-512. Pages below 16.0 are reserved for the NMRA.
  * @param high The value of CV 31, 0-255.
  * @param low The value of CV 32, 0-255.
  * @throws `CvError` when either is not a byte; `cv` when a number is not 257-512.
@@ -343,12 +343,12 @@ function noByte(key: number, found: unknown): CvError {
 }
 
 /**
- * Bits in words: `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`.
+ * Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`.
  * @param places The bits, CV by CV.
  * @throws `CvError` when it is no list of bits.
  * @example
  * import { placesText } from "cvset";
- * placesText([{ cv: "29", mask: 32 }, { cv: "152", mask: 3 }]); // "CV 29 bit 5, CV 152 bits 0-1"
+ * placesText([{ cv: "29", mask: 32 }, { cv: "246", mask: 224 }]); // "CV 29 bit 5, CV 246 bits 5-7"
  */
 export function placesText(places: readonly BitsOfCv[]): string {
   need(somePlaces, places, "places");

@@ -15,7 +15,7 @@ export function isBitsOfCv(value: unknown): value is BitsOfCv {
   return typeof cv === "string" && typeof mask === "number" && mask >= 1 && mask <= 255;
 }
 
-/** Bits in words: `CV 29 bit 5`, `CV 152 bits 0-1`, `CV 17, CV 67-94`. */
+/** Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`. */
 export function placesInWords(places: readonly BitsOfCv[]): string {
   const texts: string[] = [];
   for (let i = 0; i < places.length; i++) {

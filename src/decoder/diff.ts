@@ -14,7 +14,10 @@ export interface Difference {
   readonly to: number | undefined;
   /** The settings that live in the bits that differ. */
   readonly paths: readonly string[];
-  /** These settings in words, before and after; undefined where they cannot be read. */
+  /**
+   * These settings in words, before and after. Undefined where a setting cannot be read, and where it has the same
+   * words in both sets but was read from other bits in that one (two cases of a variant with a field of one name).
+   */
   readonly words: readonly {
     readonly path: string;
     readonly from: string | undefined;
@@ -31,10 +34,10 @@ export interface Difference {
  * import { choice, cv, CvSet, defineDecoder, diff } from "cvset";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { firing: choice(cv(152).bits(0, 1), { coal: 0, oil: 2 }) },
+ *   features: { fuel: choice(cv(246).bits(5, 7), { coal: 3, oil: 1 }) },
  * });
- * const [change] = diff(decoder, CvSet.from({ 152: 4 }), CvSet.from({ 152: 6 }));
- * change?.words; // [{ path: "firing", from: "coal", to: "oil" }]
+ * const [change] = diff(decoder, CvSet.from({ 246: 100 }), CvSet.from({ 246: 36 }));
+ * change?.words; // [{ path: "fuel", from: "coal", to: "oil" }]
  */
 export function diff(decoder: AnyDecoder, from: CvsLike, to: CvsLike): Difference[] {
   need(aDecoder, decoder, "decoder");
@@ -51,14 +54,28 @@ function differences(decoder: AnyDecoder, from: CvSet, to: CvSet): Difference[] 
     const [was, is] = [from.get(cv), to.get(cv)];
     const bits = was === undefined || is === undefined ? 255 : was ^ is;
     const touched = (lines: readonly Line[]) =>
-      lines.filter(({ places }) => places.some((place) => place.cv === cv && place.mask & bits));
-    const paths = [...new Set([...touched(before), ...touched(after)].map(({ path }) => path))];
+      new Set(
+        lines
+          .filter(({ places }) => places.some((place) => place.cv === cv && place.mask & bits))
+          .map(({ path }) => path),
+      );
+    const [here, there] = [touched(before), touched(after)];
+    const paths = [...new Set([...here, ...there])];
     return {
       cv,
       from: was,
       to: is,
       paths,
-      words: paths.map((path) => ({ path, from: wordsAt(before, path), to: wordsAt(after, path) })),
+      words: paths.map((path) => {
+        const [old, now] = [wordsAt(before, path), wordsAt(after, path)];
+        // The same words on both sides would be no change: one of them was read from other bits.
+        const differs = old !== now;
+        return {
+          path,
+          from: differs || here.has(path) ? old : undefined,
+          to: differs || there.has(path) ? now : undefined,
+        };
+      }),
     };
   });
 }

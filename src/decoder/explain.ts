@@ -1,6 +1,6 @@
 import { type AnyCodec, aCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
-import type { Fields, RecordInput } from "../codec/fields.js";
+import type { Fields } from "../codec/fields.js";
 import { aText, need } from "../cv/argument.js";
 import type { BitChange } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
@@ -23,9 +23,9 @@ export interface Line {
 }
 
 /** A CV set in words. */
-export interface Explanation<F extends Fields = Fields> {
+export interface Explanation<Settings = Readonly<Record<string, unknown>>> {
   /** The settings that can be read. */
-  readonly settings: RecordInput<F>;
+  readonly settings: Settings;
   /** What is set, feature by feature. */
   readonly lines: readonly Line[];
   /** What is wrong with features of which the set has a CV. */
@@ -44,14 +44,17 @@ export interface Explanation<F extends Fields = Fields> {
  * import { choice, cv, CvSet, defineDecoder, explain, flag } from "cvset";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { bell: choice(cv(142), { brass: 1 }), lamp: flag(cv(171).bit(7)) },
+ *   features: { bell: choice(cv(246), { dull: 8 }), lamp: flag(cv(216).bit(7)) },
  * });
- * const explained = explain(decoder, CvSet.from({ 171: 129, 60: 5 }));
+ * const explained = explain(decoder, CvSet.from({ 216: 129, 60: 5 }));
  * explained.lines.map((line) => `${line.path}: ${line.text}`); // ["lamp: yes"]
  * explained.absent; // ["bell"]
- * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "171", mask: 1, value: 1 }]
+ * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "216", mask: 1, value: 1 }]
  */
-export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvsLike): Explanation<F> {
+export function explain<Settings, Input>(
+  decoder: Decoder<Settings, Input>,
+  cvs: CvsLike,
+): Explanation<Input> {
   need(aDecoder, decoder, "decoder");
   const set = toCvSet(cvs);
   const settings: Record<string, unknown> = {};
@@ -70,11 +73,11 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvsLike): Ex
   }
   return {
     // Each value came from the codec of its name.
-    settings: settings as RecordInput<F>,
+    settings: settings as Input,
     lines,
     issues: issues.done(),
     absent,
-    unowned: unownedBits(decoder, set),
+    unowned: unownedBits(decoder as object as AnyDecoder, set),
   };
 }
 
@@ -85,8 +88,8 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvsLike): Ex
  * @param path The path of the codec's own value; empty without it.
  * @example
  * import { cv, CvSet, flag, level, linesOf, record } from "cvset";
- * const blower = record({ on: flag(cv(160).bit(0)), seconds: level(cv(161), { unit: "s" }) });
- * linesOf(blower, CvSet.from({ 160: 1, 161: 20 }), "blower").map(({ path, text }) => `${path}: ${text}`); // ["blower.on: yes", "blower.seconds: 20 s"]
+ * const blower = record({ on: flag(cv(252).bit(3)), seconds: level(cv(249), { unit: "s" }) });
+ * linesOf(blower, CvSet.from({ 249: 20, 252: 8 }), "blower").map(({ path, text }) => `${path}: ${text}`); // ["blower.on: yes", "blower.seconds: 20 s"]
  */
 export function linesOf(codec: AnyCodec, cvs: CvsLike, path = ""): Line[] {
   need(aCodec, codec, "codec");
@@ -102,15 +105,27 @@ function readLines(codec: AnyCodec, cvs: CvReader, path: string): Line[] {
     case "record":
       return fieldLines(data.fields);
     case "custom":
-      if (spec.text || Object.keys(data.parts).length === 0) break;
+      if (spec.text) break;
+      if (data.item) return readLines(data.item, cvs, path);
+      if (Object.keys(data.parts).length === 0) break;
       return fieldLines(data.parts);
+    case "derived": {
+      const stored = numberIn(data.place, cvs);
+      let isRight = true;
+      tryRead(codec, cvs, () => {
+        isRight = false;
+      });
+      if (stored === undefined || !isRight) return [];
+      const text = `${stored}, worked out from ${data.from.join(", ")}`;
+      return [{ path, text, places: codec.bits }];
+    }
     case "variant": {
       const stored = numberIn(data.place, cvs);
       const found = Object.entries(data.cases).find(([, { value }]) => value === stored);
       if (!found) return [];
-      const [name, { label = name, fields }] = found;
-      const places = data.place.bitsOfCvs;
-      return [{ path: joinPath(path, data.tag), text: label, places }, ...fieldLines(fields)];
+      const [name, { fields }] = found;
+      const line = { path: joinPath(path, data.tag), text: nameIn(data.cases, name) };
+      return [{ ...line, places: data.place.bitsOfCvs }, ...fieldLines(fields)];
     }
     case "switched": {
       const stored = numberIn(data.place, cvs);
@@ -146,7 +161,7 @@ type Texts = {
 /** The words for a value, by the kind of codec; every other value is shown as JSON. */
 const texts: Texts = {
   flag: (_, value) => (value ? "yes" : "no"),
-  choice: ({ options }, value) => options[`${value}`]?.label ?? `${value}`,
+  choice: ({ options }, value) => nameIn(options, `${value}`),
   level: ({ scale }, value) => (typeof value === "number" ? `${value}${scale.unit}` : `${value}`),
   flags: (_, value) => (value as readonly unknown[]).join(", ") || "none",
   table: ({ scale }, value) => `${(value as readonly unknown[]).join(", ")}${scale.unit}`,
@@ -154,18 +169,28 @@ const texts: Texts = {
   converted: ({ pairs }, value) => (pairs ? `${value}` : show(value)),
 };
 
+/** The label of an option or case; its name where it has none, and behind a label that several have. */
+function nameIn(all: Readonly<Record<string, { readonly label?: string }>>, name: string): string {
+  const label = all[name]?.label;
+  if (label === undefined) return name;
+  return Object.values(all).some((one) => one !== all[name] && one.label === label)
+    ? `${label} (${name})`
+    : label;
+}
+
 /**
  * A decoded value in words: the label of an option, a number with its unit.
  * @param codec The codec that decoded it.
  * @param value The value.
  * @example
  * import { cv, level, textOf } from "cvset";
- * textOf(level(cv(161), { unit: "s" }), 20); // "20 s"
+ * textOf(level(cv(249), { unit: "s" }), 20); // "20 s"
  */
 export function textOf<C extends AnyCodec>(codec: C, value: ValueOf<C>): string {
   need(aCodec, codec, "codec");
   const { data, spec } = codec;
   if (spec.text) return spec.text(value);
+  if (data.kind === "custom" && data.item) return textOf(data.item, value);
   // The table has the data of each kind under that kind.
   const text = texts[data.kind] as ((data: CodecData, value: unknown) => string) | undefined;
   try {

@@ -4,7 +4,8 @@ import { type Fields, someCodecs } from "../codec/fields.js";
 import { mapOf as anyMapOf, needIn, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
-import { codecs, scalar } from "./codec-from-json.js";
+import { type CodecChecks, codecChecks, kindIssues, scalar } from "./codec-from-json.js";
+import type { CodecKinds } from "./codec-kind.js";
 import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
 import { type Check, listOf, made, mapOf, number, object, oneOf, refuse, string } from "./shape.js";
 
@@ -15,24 +16,29 @@ const featureTwice = /* @__PURE__ */ fault(
   "the part {part} has a feature of this name already",
 );
 
+/** What a description in JSON may name besides what is built in. */
+export interface DescriptionOptions {
+  /** Sets of features that it may name in its `parts`, such as `{ locomotive }` of `cvset/standard`. */
+  readonly parts?: Readonly<Record<string, Fields>>;
+  /** Kinds of codec from outside, by the names that it has for them. */
+  readonly codecs?: CodecKinds;
+}
+
 /**
- * A decoder from its description in JSON, with all the built-in codecs; no code runs.
+ * A decoder from its description in JSON, with all the built-in codecs and those that the caller gives. No code runs but
+ * that of these.
  * @param json The parsed description. It may be anything: it is checked in full.
- * @param options `parts`: sets of features that the description may name in its `parts`, such as
- *   `{ locomotive }` of `cvset/standard`.
+ * @param options Sets of features, and kinds of codec from outside, that the description may name.
  * @throws `CvError` with everything that is wrong in it, each with its path.
  * @example
  * import { CvSet, decoderFromJson } from "cvset";
  * const decoder = decoderFromJson({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { firing: { codec: "choice", place: { cv: 152, bits: [0, 1] }, options: { coal: 0, oil: 2 } } },
+ *   features: { fuel: { codec: "choice", place: { cv: 246, bits: [5, 7] }, options: { coal: 3, oil: 1 } } },
  * });
- * decoder.decode(CvSet.from({ 152: 2 })); // { firing: "oil" }
+ * decoder.decode(CvSet.from({ 246: 32 })); // { fuel: "oil" }
  */
-export function decoderFromJson(
-  json: unknown,
-  options: { readonly parts?: Readonly<Record<string, Fields>> } = {},
-): AnyDecoder {
+export function decoderFromJson(json: unknown, options: DescriptionOptions = {}): AnyDecoder {
   const result = tryDecoderFromJson(json, options);
   if (!result.ok) throw new CvError(result.issues);
   return result.value;
@@ -41,17 +47,14 @@ export function decoderFromJson(
 /**
  * Like {@link decoderFromJson}, without throwing.
  * @param json The parsed description; anything.
- * @param options `parts`: sets of features that the description may name in its `parts`.
+ * @param options Sets of features, and kinds of codec from outside, that the description may name.
  * @example
  * import { tryDecoderFromJson } from "cvset";
  * const result = tryDecoderFromJson({ id: "x", name: "X", kind: "multifunction", features: {
  *   bell: { codec: "flag", place: { cv: 29, bit: 8 } } } });
  * result.ok || result.issues[0]?.path; // "features.bell.place"
  */
-export function tryDecoderFromJson(
-  json: unknown,
-  options: { readonly parts?: Readonly<Record<string, Fields>> } = {},
-): Result<AnyDecoder> {
+export function tryDecoderFromJson(json: unknown, options: DescriptionOptions = {}): Result<AnyDecoder> {
   const issues = new IssueList();
   try {
     needIn(ofReading, options, "options");
@@ -59,10 +62,12 @@ export function tryDecoderFromJson(
     return { ok: false, issues: issuesOf(error, "options") };
   }
   const report = collect(issues);
-  const checked = description(json, report, 0);
+  const { parts = {}, codecs: kinds = {} } = options;
+  report(kindIssues(kinds));
+  const checked = issues.some ? undefined : description(codecChecks(kinds))(json, report, 0);
   if (checked) {
     const { $schema: _schema, parts: names = [], features: own, ...rest } = checked;
-    const features = { ...featuresOf(names, own, options.parts ?? {}, report), ...own };
+    const features = { ...featuresOf(names, own, parts, report), ...own };
     // The kind is among what defineDecoder checks.
     const spec = { ...rest, features } as object as DecoderSpec<Fields>;
     const decoder = issues.some ? undefined : made(report, () => defineDecoder(spec));
@@ -105,7 +110,8 @@ const rule = /* @__PURE__ */ oneOf("rule", () => {
   ]);
 });
 
-const description = object(
-  { id: string, name: string, kind: string, features: codecs },
-  { $schema: string, note: string, parts: listOf(string), factory: mapOf(number), rules: listOf(rule) },
-);
+const description = ({ codecs }: CodecChecks) =>
+  object(
+    { id: string, name: string, kind: string, features: codecs },
+    { $schema: string, note: string, parts: listOf(string), factory: mapOf(number), rules: listOf(rule) },
+  );

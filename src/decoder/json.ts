@@ -74,6 +74,8 @@ const forms: Forms = {
     ...(inverted && { inverted }),
     item: write(item, ""),
   }),
+  derived: ({ place, from, by, start }) =>
+    by && { place: place.toJSON(), from: from.map((one) => one.toJSON()), by, ...(start && { start }) },
   // Pairs hold texts, numbers, true and false.
   converted: ({ item, pairs }, write) => pairs && { item: write(item, ""), pairs: pairs as Json },
 };
@@ -87,8 +89,8 @@ function jsonInto(codec: AnyCodec, path: string, issues: IssueList): JsonObject 
   const { kind, data, spec, about } = codec;
   const write: Write = (part, name) => jsonInto(part, joinPath(path, name), issues);
   const form =
-    data.kind === "custom"
-      ? spec.json?.()
+    data.kind === "custom" || spec.json
+      ? spec.json?.(data.kind === "custom" && data.item ? write(data.item, "") : undefined)
       : // The table has the data of each kind under that kind.
         (forms[data.kind] as (data: CodecData, write: Write) => JsonObject | undefined)(data, write);
   if (!form) issues.add(holdsCode({ kind }, { path }));

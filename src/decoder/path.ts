@@ -46,7 +46,9 @@ function inside(codec: AnyCodec, step: string): readonly AnyCodec[] {
   const parts = settingsIn(codec);
   if (Object.hasOwn(parts, step)) return parts[step] as readonly AnyCodec[];
   const { data } = codec;
-  if (data.kind === "switched") return inside(data.item, step);
+  if (data.kind === "switched" || (data.kind === "custom" && data.item)) {
+    return inside(data.item as AnyCodec, step);
+  }
   const isList = data.kind === "table" || data.kind === "flags";
   return (isList && /^\d+$/.test(step)) || isOpaque(codec) ? [codec] : [];
 }
@@ -63,13 +65,17 @@ function settingsIn(codec: AnyCodec): Parts {
 
 function allParts(codec: AnyCodec): Parts {
   const { data } = codec;
-  if (data.kind === "switched") return settingsIn(data.item);
+  if (data.kind === "switched" || (data.kind === "custom" && data.item)) {
+    return settingsIn(data.item as AnyCodec);
+  }
   if (data.kind !== "variant") return partsOf(codec);
   return { [data.tag]: [choice(data.place, data.cases) as AnyCodec], ...partsOf(codec) };
 }
 
 /** Whether nothing can be known of a codec's values but by trying: it holds code, and has no schema. */
 export function isOpaque({ data, spec }: AnyCodec): boolean {
-  if (data.kind === "custom") return !spec.schema && Object.keys(data.parts).length === 0;
+  if (data.kind === "custom") {
+    return !spec.schema && (data.item ? isOpaque(data.item) : Object.keys(data.parts).length === 0);
+  }
   return data.kind === "converted" && !data.pairs;
 }

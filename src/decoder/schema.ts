@@ -9,7 +9,7 @@ import { type AnyDecoder, aDecoder, rootOf } from "./decoder.js";
 type Schema = { readonly [key: string]: Json };
 
 type Schemas = {
-  readonly [Kind in Exclude<CodecData["kind"], "custom">]: (
+  readonly [Kind in Exclude<CodecData["kind"], "custom" | "derived">]: (
     data: Extract<CodecData, { readonly kind: Kind }>,
     whole: boolean,
   ) => Schema;
@@ -69,11 +69,13 @@ const schemas: Schemas = {
 };
 
 function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): Schema {
-  const properties = Object.entries(fields).map(([name, codec]) => [name, schemaOf(codec, whole)]);
+  // What is worked out from other settings is none.
+  const given = Object.entries(fields).filter(([, { data }]) => data.kind !== "derived");
+  const properties = given.map(([name, codec]) => [name, schemaOf(codec, whole)]);
   return {
     type: "object",
     properties: { ...constants, ...Object.fromEntries(properties) },
-    ...(whole && { required: [...Object.keys(constants), ...Object.keys(fields)] }),
+    ...(whole && { required: [...Object.keys(constants), ...given.map(([name]) => name)] }),
     additionalProperties: false,
   };
 }
@@ -84,19 +86,24 @@ function objectSchema(fields: Fields, whole: boolean, constants: Schema = {}): S
  * @param whole Every field must be there; otherwise a field may be left out, to stay as it is.
  * @example
  * import { choice, cv, schemaOf } from "cvset";
- * schemaOf(choice(cv(152).bits(0, 1), { coal: 0, oil: 2 }, { label: "Firing" })); // { enum: ["coal", "oil"], title: "Firing" }
+ * schemaOf(choice(cv(246).bits(5, 7), { coal: 3, oil: 1 }, { label: "Fuel" })); // { enum: ["coal", "oil"], title: "Fuel" }
  */
 export function schemaOf(codec: AnyCodec, whole = false): { readonly [key: string]: Json } {
   need(aCodec, codec, "codec");
   need(aBoolean, whole, "whole");
   const { data, spec, about } = codec;
   const { label, note } = about;
-  const custom = spec.schema?.(whole);
+  const item = data.kind === "custom" && data.item ? schemaOf(data.item, whole) : undefined;
   const schema =
     data.kind === "custom"
-      ? custom
-      : // The table has the data of each kind under that kind.
-        (schemas[data.kind] as (data: CodecData, whole: boolean) => Schema)(data, whole);
+      ? spec.schema
+        ? spec.schema(whole, item)
+        : item
+      : data.kind === "derived"
+        ? // No value at all.
+          { not: {} }
+        : // The table has the data of each kind under that kind.
+          (schemas[data.kind] as (data: CodecData, whole: boolean) => Schema)(data, whole);
   const description = [note, unitText(codec)].filter(Boolean).join(" ");
   return { ...(schema as Schema), ...(label && { title: label }), ...(description && { description }) };
 }

@@ -98,7 +98,12 @@ export function listOf<T>(check: Check<T>): Check<T[]> {
 
 /** An object of one of several shapes; the text under `key` tells which. */
 /* @__NO_SIDE_EFFECTS__ */
-export function oneOf<T>(key: string, shapes: () => ReadonlyMap<unknown, Check<T>>): Check<T> {
+export function oneOf<T>(
+  key: string,
+  shapes: () => ReadonlyMap<unknown, Check<T>>,
+  noSuch: (found: unknown, allowed: readonly string[]) => Issue = (found, allowed) =>
+    optionIssue(found, allowed),
+): Check<T> {
   return guarded((value, report, depth) => {
     if (!isObject(value)) return refuse(report, notAnObject({ found: value }));
     const kind = value[key];
@@ -106,7 +111,7 @@ export function oneOf<T>(key: string, shapes: () => ReadonlyMap<unknown, Check<T
     if (shape) return shape(value, report, depth);
     return refuse(
       at(key, report),
-      kind === undefined ? missingValue({}) : optionIssue(kind, shapes().keys()),
+      kind === undefined ? missingValue({}) : noSuch(kind, [...shapes().keys()].map(String)),
     );
   });
 }
@@ -130,11 +135,11 @@ export function refuse(report: Report, issue: Issue): undefined {
 }
 
 /** The result of a call; where it throws, undefined, and the issues are reported. */
-export function made<T>(report: Report, make: () => T): T | undefined {
+export function made<T>(report: Report, make: () => T, kind = "definition"): T | undefined {
   try {
     return make();
   } catch (error) {
-    report(issuesOf(error, "definition"));
+    report(issuesOf(error, kind));
     return undefined;
   }
 }

@@ -1,39 +1,34 @@
-import { type BytePlace, choice, cv, defineDecoder, flag, level, record, switched } from "../index.js";
+import { choice, cv, defineDecoder, flag, level, type Place, record, switched } from "../index.js";
 import { factoryDefaults, locomotive } from "../standard/index.js";
 
 // An invented decoder: no maker sells it, and its numbers follow no real one. It means many of the same
 // things as Quillback S8 and stores them in other places with other numbers.
 
-function lamp(
-  place: BytePlace,
-  correction: BytePlace,
-  bit: 0 | 1 | 2 | 3 | 4 | 5,
-  label: string,
-  means: string,
-) {
+/** A lamp: the effects of two outputs share a byte, and so do direction and correction of two others. */
+function lamp(effects: Place, lit: Place, led: Place, label: string, means: string) {
   return record(
     {
       effect: choice(
-        place.bits(4, 7),
+        effects,
         {
-          steady: { value: 1, label: "Steady", means: "steady" },
-          half: { value: 2, label: "Half bright", means: "dimmed" },
-          flame: { value: 5, label: "Flame", means: "flicker" },
-          sweeping: { value: 8, label: "Sweeping beam", means: "oscillating" },
-          glow: { value: 11, label: "Fire glow", means: "firebox glow" },
+          sweeping: { value: 2, label: "Sweeping beam", means: "oscillating" },
+          half: { value: 4, label: "Half bright", means: "dimmed" },
+          glow: { value: 7, label: "Fire glow", means: "firebox glow" },
+          steady: { value: 9, label: "Steady", means: "steady" },
+          flame: { value: 14, label: "Flame", means: "flicker" },
         },
         { label: "Effect", means: "lamp effect" },
       ),
       direction: choice(
-        place.bits(0, 1),
+        lit,
         {
-          both: { value: 3, means: "both directions" },
-          "forward-only": { value: 1, means: "forward only" },
-          "reverse-only": { value: 2, means: "reverse only" },
+          "reverse-only": { value: 0, means: "reverse only" },
+          both: { value: 1, means: "both directions" },
+          "forward-only": { value: 2, means: "forward only" },
         },
         { label: "Lit when running", means: "lamp direction" },
       ),
-      led: flag(correction.bit(bit), {
+      led: flag(led, {
         label: "LED brightness correction",
         note: "An LED needs its series resistor all the same.",
         means: "LED correction",
@@ -51,64 +46,86 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
   note: "An invented decoder, for demonstration: no maker sells it.",
   features: {
     ...locomotive,
+    cylinders: choice(
+      cv(116).bits(6, 7),
+      { three: { value: 1, means: "3" }, two: { value: 2, means: "2" } },
+      { label: "Cylinders", means: "cylinders" },
+    ),
+    airPump: flag(cv(127).bit(3), { inverted: true, label: "Air pump", means: "air pump" }),
     whistleSound: choice(
-      cv(118).bits(3, 5),
+      cv(127).bits(5, 6),
       {
-        high: { value: 1, label: "High, one note", means: "one-note whistle" },
-        deep: { value: 4, label: "Deep, three notes", means: "three-chime whistle" },
+        deep: { value: 1, label: "Deep, three notes", means: "three-chime whistle" },
+        high: { value: 2, label: "High, one note", means: "one-note whistle" },
       },
       { label: "Whistle", means: "whistle" },
     ),
     bellSound: choice(
-      cv(118).bits(0, 2),
+      cv(116).bits(2, 4),
       {
-        none: { value: 0, means: "none" },
-        bright: { value: 3, means: "bright bell" },
-        dull: { value: 5, means: "dull bell" },
+        bright: { value: 2, means: "bright bell" },
+        dull: { value: 3, means: "dull bell" },
+        none: { value: 5, means: "none" },
       },
       { label: "Bell", means: "bell" },
     ),
-    fuel: choice(
-      cv(119).bit(0),
-      { coal: { value: 1, means: "coal" }, oil: { value: 0, means: "oil" } },
+    burns: choice(
+      cv(127).bits(0, 1),
+      { oil: { value: 0, means: "oil" }, coal: { value: 3, means: "coal" } },
       { label: "Firing", means: "firing" },
     ),
-    cylinders: choice(
-      cv(119).bits(1, 2),
-      { two: { value: 1, means: "2" }, three: { value: 2, means: "3" } },
-      { label: "Cylinders", means: "cylinders" },
-    ),
-    compressor: flag(cv(119).bit(5), { label: "Air pump", means: "air pump" }),
+    volume: level(cv(133).bits(0, 3), {
+      unit: "%",
+      step: 100 / 12,
+      max: 100,
+      decimals: 1,
+      label: "All sounds",
+      means: "all sounds, sound level",
+    }),
     drainCocks: switched(
-      cv(119).bit(7),
+      cv(133).bit(5),
       record({
-        time: level(cv(122), {
+        time: level(cv(120), {
           unit: "s",
-          step: 0.5,
-          min: 0.5,
-          max: 30,
+          step: 0.4,
+          min: 0.8,
+          max: 36,
           label: "Open for",
           means: "duration",
         }),
       }),
       { label: "Drain cocks on starting", means: "drain cocks" },
     ),
-    volume: level(cv(121), {
-      unit: "%",
-      step: 100 / 15,
-      max: 100,
-      decimals: 1,
-      label: "All sounds",
-      means: "all sounds, sound level",
+    lampFront: lamp(
+      cv(165).bits(4, 7),
+      cv(154).bits(0, 1),
+      cv(154).bit(2),
+      "Front lamp",
+      "headlight, output 1",
+    ),
+    lampRear: lamp(
+      cv(167).bits(4, 7),
+      cv(154).bits(4, 5),
+      cv(154).bit(6),
+      "Rear lamp",
+      "rear light, output 2",
+    ),
+    lamp3: lamp(cv(163).bits(4, 7), cv(158).bits(0, 1), cv(158).bit(2), "Output 3", "lamp, output 3"),
+    lamp4: lamp(cv(165).bits(0, 3), cv(158).bits(4, 5), cv(158).bit(6), "Output 4", "lamp, output 4"),
+    lamp5: lamp(cv(167).bits(0, 3), cv(156).bits(0, 1), cv(156).bit(2), "Output 5", "lamp, output 5"),
+    lamp6: lamp(cv(163).bits(0, 3), cv(156).bits(4, 5), cv(156).bit(6), "Output 6", "lamp, output 6"),
+    whistleKey: level(cv(136).bits(0, 3), {
+      max: 12,
+      names: { none: 13 },
+      label: "Whistle key",
+      means: "whistle, key",
     }),
-    lampFront: lamp(cv(131), cv(137), 0, "Front lamp", "headlight, output 1"),
-    lampRear: lamp(cv(132), cv(137), 1, "Rear lamp", "rear light, output 2"),
-    lamp3: lamp(cv(133), cv(137), 2, "Output 3", "lamp, output 3"),
-    lamp4: lamp(cv(134), cv(137), 3, "Output 4", "lamp, output 4"),
-    lamp5: lamp(cv(135), cv(137), 4, "Output 5", "lamp, output 5"),
-    lamp6: lamp(cv(136), cv(137), 5, "Output 6", "lamp, output 6"),
-    whistleKey: level(cv(140), { max: 12, names: { none: 15 }, label: "Whistle key", means: "whistle, key" }),
-    bellKey: level(cv(141), { max: 12, names: { none: 15 }, label: "Bell key", means: "bell, key" }),
+    bellKey: level(cv(136).bits(4, 7), {
+      max: 12,
+      names: { none: 13 },
+      label: "Bell key",
+      means: "bell, key",
+    }),
   },
   rules: [{ rule: "outputs", outputs: [1, 2, 3, 4, 5, 6] }],
   factory: {
@@ -118,7 +135,7 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
     4: 3,
     5: 0,
     6: 0,
-    7: 9,
+    7: 21,
     8: 13,
     17: 192,
     18: 128,
@@ -126,23 +143,21 @@ export const dunlin = /* @__PURE__ */ defineDecoder({
     21: 0,
     22: 0,
     29: 2,
-    // F1 and F3 work sounds; outputs 3-6 are on F2 and F4-F6.
-    ...{ 35: 0, 36: 4, 37: 0, 38: 1, 39: 2, 40: 4, 41: 0, 42: 0, 43: 0, 44: 0, 45: 0, 46: 0 },
+    // F2 and F4 work sounds; outputs 3-6 are on F1, F3, F5 and F6.
+    ...{ 35: 4, 36: 0, 37: 8, 38: 0, 39: 2, 40: 4, 41: 0, 42: 0, 43: 0, 44: 0, 45: 0, 46: 0 },
     66: 128,
     95: 128,
     ...Object.fromEntries(Array.from({ length: 28 }, (_, i) => [67 + i, Math.round(4 + (i * 251) / 27)])),
-    118: 11,
-    119: 3,
-    121: 9,
-    122: 10,
-    131: 17,
-    132: 18,
-    133: 19,
-    134: 19,
-    135: 19,
-    136: 19,
-    137: 0,
-    140: 3,
-    141: 1,
+    116: 136,
+    120: 15,
+    127: 35,
+    133: 8,
+    136: 66,
+    154: 2,
+    156: 17,
+    158: 17,
+    163: 153,
+    165: 153,
+    167: 153,
   },
 });

@@ -13,34 +13,38 @@ import {
 import { factoryDefaults, locomotive } from "../standard/index.js";
 
 // An invented decoder: no maker sells it, and its numbers follow no real one. It shows what descriptions
-// can say: steam sounds, eight outputs, several choices in one byte, switched effects, index pages.
+// can say. Its sounds are grouped by where they sit on an engine of a lumber line, from the stack to the tender.
 
 const effects = {
-  steady: { value: 0, label: "Steady", means: "steady" },
-  dim: { value: 3, label: "Dimmed", means: "dimmed" },
-  "dim-standing": { value: 4, label: "Dimmed while standing", means: "dimmed while standing" },
-  "oil-flicker": { value: 9, label: "Oil lamp, flickering", means: "oil lamp" },
-  gyrating: { value: 12, label: "Gyrating beam", means: "oscillating" },
-  "firebox-glow": { value: 17, label: "Firebox glow", means: "firebox glow" },
-  "with-dynamo": { value: 22, label: "Comes up with the dynamo", means: "dynamo lamp" },
+  "brightens-slowly": { value: 14, label: "Brightens slowly", means: "dynamo lamp" },
+  flickers: { value: 2, label: "Flickers", means: "oil lamp" },
+  swings: { value: 9, label: "Swings from side to side", means: "oscillating" },
+  glows: { value: 5, label: "Glows and dies down", means: "firebox glow" },
+  "dims-at-rest": { value: 12, label: "Dims at rest", means: "dimmed while standing" },
+  "half-light": { value: 11, label: "Half light", means: "dimmed" },
+  plain: { value: 7, label: "Plain, without an effect", means: "steady" },
 } as const;
 
-/** A lamp output: effect, direction and LED brightness correction share one byte. */
-function lamp(place: BytePlace, label: string, means: string) {
+type Output = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;
+
+/** A lamp: direction and effect share a byte; the correction bits of all lamps share another, 1 for "not corrected". */
+function lamp(output: Output, label: string, means: string) {
+  const place = cv(217 - output);
   return record(
     {
-      effect: choice(place.bits(0, 4), effects, { label: "Effect", means: "lamp effect" }),
-      lit: choice(
-        place.bits(5, 6),
+      shows: choice(
+        place.bits(6, 7),
         {
-          "both-ways": { value: 0, means: "both directions" },
-          forward: { value: 1, means: "forward only" },
-          reverse: { value: 2, means: "reverse only" },
+          forward: { value: 3, means: "forward only" },
+          reverse: { value: 1, means: "reverse only" },
+          "both-ways": { value: 2, means: "both directions" },
         },
-        { label: "Lit when running", means: "lamp direction" },
+        { label: "Shows when running", means: "lamp direction" },
       ),
-      ledCorrection: flag(place.bit(7), {
-        label: "LED brightness correction",
+      effect: choice(place.bits(1, 4), effects, { label: "Effect", means: "lamp effect" }),
+      forLed: flag(cv(243).bit((8 - output) as 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7), {
+        inverted: true,
+        label: "Brightness corrected for an LED",
         note: "An LED needs its series resistor all the same.",
         means: "LED correction",
       }),
@@ -49,11 +53,11 @@ function lamp(place: BytePlace, label: string, means: string) {
   );
 }
 
-const percent = (place: BytePlace, label: string, means: string) =>
-  level(place, { unit: "%", max: 100, label, means });
+const loudness = (place: BytePlace, label: string, means: string) =>
+  level(place, { unit: "%", step: 2, max: 100, label, means });
 
 const key = (place: BytePlace, label: string, means: string) =>
-  level(place, { max: 28, names: { none: 255 }, label, means });
+  level(place.bits(2, 6), { max: 28, names: { none: 30 }, label, means });
 
 /** Quillback S8, an invented decoder with steam sound and eight outputs. */
 export const quillback = /* @__PURE__ */ defineDecoder({
@@ -64,110 +68,136 @@ export const quillback = /* @__PURE__ */ defineDecoder({
   features: {
     ...locomotive,
 
-    whistle: choice(
-      cv(141),
+    stack: choice(
+      cv(237),
       {
-        "one-note": { value: 0, label: "One note, high", means: "one-note whistle" },
-        "two-note": { value: 2, label: "Two notes", means: "two-note whistle" },
-        "three-chime": { value: 6, label: "Three chime, deep", means: "three-chime whistle" },
-        "five-chime": { value: 7, label: "Five chime", means: "five-chime whistle" },
-        "six-chime": { value: 13, label: "Six chime, long bell", means: "six-chime whistle" },
+        straight: { value: 38, label: "Straight stack, crisp", means: "crisp exhaust" },
+        "wide-cap": { value: 11, label: "Wide cap, soft", means: "soft exhaust" },
+        "spark-cage": { value: 90, label: "Spark cage, heavy", means: "heavy exhaust" },
+        "two-engines": { value: 203, label: "Two engines, in and out of step", means: "two-engine exhaust" },
+      },
+      { label: "Exhaust at the stack", means: "exhaust" },
+    ),
+
+    // On top of the boiler.
+    whistle: choice(
+      cv(218).bits(4, 6),
+      {
+        "three-chime": { value: 5, label: "Three chime, for the valley", means: "three-chime whistle" },
+        "five-chime": { value: 3, label: "Five chime", means: "five-chime whistle" },
+        "one-note": { value: 6, label: "One note", means: "one-note whistle" },
+        "two-note": { value: 0, label: "Two notes", means: "two-note whistle" },
+        "mill-hooter": { value: 2, label: "Hooter of the old mill" },
       },
       { label: "Whistle", means: "whistle" },
     ),
-    bell: record(
+    safetyValves: choice(
+      cv(218).bits(0, 1),
       {
-        sound: choice(
-          cv(142).bits(0, 2),
+        one: { value: 3, means: "1" },
+        pair: { value: 1, means: "2" },
+      },
+      { label: "Safety valves", means: "safety valve" },
+    ),
+
+    // On the running board: which pump, and how fast.
+    pump: record(
+      {
+        kind: choice(
+          cv(231).bits(6, 7),
           {
-            brass: { value: 1, label: "Brass, bright", means: "bright bell" },
-            steel: { value: 2, label: "Cast steel, dull", means: "dull bell" },
-            cracked: { value: 6, label: "Cracked", means: "cracked bell" },
+            "single-stage": { value: 0, label: "One, single-stage", means: "single-stage air pump" },
+            "single-stage-pair": {
+              value: 1,
+              label: "Two, single-stage",
+              means: "two single-stage air pumps",
+            },
+            none: { value: 2, means: "none" },
+            compound: { value: 3, label: "One, compound", means: "compound air pump" },
           },
-          { label: "Sound", means: "bell" },
+          { label: "Kind", means: "air pump" },
         ),
-        airRung: flag(cv(142).bit(3), { label: "Rung by air, not by hand", means: "bell, rung by air" }),
+        strokes: level(cv(231).bits(0, 4), {
+          unit: "/min",
+          offset: 18,
+          step: 4,
+          max: 142,
+          label: "Strokes",
+          means: "air pump, rate",
+        }),
       },
-      { label: "Bell" },
+      { label: "Air pump" },
     ),
-    exhaust: choice(
-      cv(143).bits(0, 3),
-      {
-        soft: { value: 1, label: "Soft", means: "soft exhaust" },
-        crisp: { value: 4, label: "Crisp", means: "crisp exhaust" },
-        heavy: { value: 5, label: "Heavy", means: "heavy exhaust" },
-        "two-engines": { value: 10, label: "Two engines, drifting", means: "two-engine exhaust" },
-      },
-      { label: "Exhaust", means: "exhaust" },
-    ),
-    airPumps: choice(
-      cv(144).bits(0, 2),
-      {
-        none: { value: 0, means: "none" },
-        "single-stage": { value: 1, label: "One, single-stage", means: "single-stage air pump" },
-        compound: { value: 3, label: "One, compound", means: "compound air pump" },
-        "compound-pair": { value: 4, label: "Two, compound", means: "two compound air pumps" },
-      },
-      { label: "Air pumps", means: "air pump" },
-    ),
-    dynamos: choice(
-      cv(144).bits(3, 4),
-      {
-        none: { value: 0, means: "none" },
-        one: { value: 1, means: "1" },
-        two: { value: 2, means: "2" },
-      },
-      { label: "Dynamos", means: "dynamo" },
-    ),
-    firing: choice(
-      cv(152).bits(0, 1),
-      {
-        coal: { value: 0, label: "Coal", means: "coal" },
-        wood: { value: 1, label: "Wood", means: "wood" },
-        oil: { value: 2, label: "Oil", means: "oil" },
-      },
-      { label: "Firing", means: "firing" },
-    ),
-    injector: choice(
-      cv(152).bits(2, 3),
-      {
-        lifting: { value: 1, label: "Lifting", means: "lifting injector" },
-        "non-lifting": { value: 2, label: "Non-lifting", means: "non-lifting injector" },
-        "feed-pump": { value: 3, label: "Feed-water pump", means: "feed-water pump" },
-      },
-      { label: "Boiler feed", means: "injector" },
-    ),
-    reverser: choice(
-      cv(152).bits(4, 5),
-      {
-        lever: { value: 0, label: "Lever", means: "lever reverser" },
-        screw: { value: 1, label: "Screw", means: "screw reverser" },
-        power: { value: 3, label: "Steam-powered", means: "power reverser" },
-      },
-      { label: "Reverser", means: "reverser" },
-    ),
+
+    // In the frames: a count and a level.
     cylinders: choice(
-      cv(153).bits(0, 1),
+      cv(221).bits(2, 3),
       {
-        two: { value: 0, label: "Two", means: "2" },
-        three: { value: 1, label: "Three", means: "3" },
-        "two-engines": { value: 3, label: "Two engines of two", means: "two engines of two cylinders" },
+        "two-engines": { value: 0, label: "Two engines of two", means: "two engines of two cylinders" },
+        two: { value: 1, label: "Two", means: "2" },
+        three: { value: 2, label: "Three", means: "3" },
       },
       { label: "Cylinders", means: "cylinders" },
     ),
-    slip: level(cv(153).bits(2, 5), {
-      max: 12,
-      label: "Wheel slip",
-      note: "0 never, 12 at every hard start.",
-      means: "wheel slip",
+    rodKnock: level(cv(221).bits(4, 7), {
+      max: 9,
+      label: "Knock of the rods",
+      note: "0 for new bearings, 9 for worn ones.",
+      means: "rod clank, strength",
     }),
+
+    // In the cab.
+    feed: choice(
+      cv(224).bits(0, 2),
+      {
+        "crosshead-pump": { value: 6, label: "Pump on the crosshead", means: "feed-water pump" },
+        lifting: { value: 4, label: "Lifting injector", means: "lifting injector" },
+        "non-lifting": { value: 1, label: "Non-lifting injector", means: "non-lifting injector" },
+      },
+      { label: "Boiler feed", means: "injector" },
+    ),
+    blower: level(cv(224).bits(3, 6), { max: 11, label: "Blower at rest", means: "blower, strength" }),
+
+    // In the tender, which carries the bell too: three settings in one byte.
+    fuel: choice(
+      cv(246).bits(5, 7),
+      {
+        slabwood: { value: 6, label: "Slabwood of the mill", means: "wood" },
+        coal: { value: 3, label: "Coal", means: "coal" },
+        oil: { value: 1, label: "Oil", means: "oil" },
+      },
+      { label: "Fuel", means: "firing" },
+    ),
+    takesWater: flag(cv(246).bit(2), { label: "Takes water when it stands long", means: "water filling" }),
+    bell: record(
+      {
+        tone: choice(
+          cv(246).bits(3, 4),
+          {
+            dull: { value: 0, label: "Dull", means: "dull bell" },
+            clear: { value: 2, label: "Clear", means: "bright bell" },
+            cracked: { value: 3, label: "Cracked", means: "cracked bell" },
+          },
+          { label: "Tone", means: "bell" },
+        ),
+        byAir: flag(cv(224).bit(7), {
+          inverted: true,
+          label: "Rung by air, not by rope",
+          means: "bell, rung by air",
+        }),
+      },
+      { label: "Bell" },
+    ),
+
+    // One byte turns them on; an index page says how long and how often.
     drains: switched(
-      cv(160).bit(3),
+      cv(252).bit(1),
       record({
-        seconds: level(cv(161), {
+        seconds: level(page(73, 9).cv(389), {
           unit: "s",
-          min: 1,
-          max: 60,
+          step: 0.25,
+          min: 1.5,
+          max: 40,
           label: "Open for",
           means: "duration",
         }),
@@ -175,68 +205,91 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       { label: "Drain cocks on starting", means: "drain cocks" },
     ),
     blowdown: switched(
-      cv(160).bit(6),
+      cv(252).bit(4),
       record({
-        every: level(cv(162), {
+        every: level(page(73, 9).cv(404), {
           unit: "min",
-          min: 2.5,
+          offset: 3,
+          step: 1.5,
           max: 60,
-          step: 2.5,
           label: "Every",
           means: "interval",
         }),
       }),
       { label: "Blowdown", means: "blowdown" },
     ),
+    winch: flag(cv(252).bit(6), { label: "Log winch on the pilot deck" }),
 
-    front: lamp(cv(171), "Front lamp", "headlight, output 1"),
-    rear: lamp(cv(172), "Rear lamp", "rear light, output 2"),
-    output3: lamp(cv(173), "Output 3", "lamp, output 3"),
-    output4: lamp(cv(174), "Output 4", "lamp, output 4"),
-    output5: lamp(cv(175), "Output 5", "lamp, output 5"),
-    output6: lamp(cv(176), "Output 6", "lamp, output 6"),
-    output7: lamp(cv(177), "Output 7", "lamp, output 7"),
-    output8: lamp(cv(178), "Output 8", "lamp, output 8"),
-    fade: level(cv(180), { unit: "s", step: 0.1, max: 5, label: "Lamps fade for", means: "lamp, fade time" }),
+    front: lamp(1, "Front lamp", "headlight, output 1"),
+    rear: lamp(2, "Rear lamp", "rear light, output 2"),
+    output3: lamp(3, "Output 3", "lamp, output 3"),
+    output4: lamp(4, "Output 4", "lamp, output 4"),
+    output5: lamp(5, "Output 5", "lamp, output 5"),
+    output6: lamp(6, "Output 6", "lamp, output 6"),
+    output7: lamp(7, "Output 7", "lamp, output 7"),
+    output8: lamp(8, "Output 8", "lamp, output 8"),
+    fade: level(cv(239), {
+      unit: "s",
+      step: 0.05,
+      max: 6,
+      label: "Lamps fade for",
+      means: "lamp, fade time",
+    }),
 
-    levels: record(
+    loudness: record(
       {
-        master: percent(cv(190), "All sounds", "all sounds, sound level"),
-        whistle: percent(cv(191), "Whistle", "whistle, sound level"),
-        bell: percent(cv(192), "Bell", "bell, sound level"),
-        exhaust: percent(cv(193), "Exhaust", "exhaust, sound level"),
-        pumps: percent(cv(194), "Pumps", "air pump, sound level"),
+        all: level(cv(234), {
+          unit: "%",
+          step: 0.5,
+          max: 100,
+          label: "All sounds",
+          means: "all sounds, sound level",
+        }),
+        bell: loudness(page(73, 14).cv(466), "Bell", "bell, sound level"),
+        stack: loudness(page(73, 14).cv(471), "Exhaust", "exhaust, sound level"),
+        pump: loudness(page(73, 14).cv(478), "Air pump", "air pump, sound level"),
+        whistle: loudness(page(73, 14).cv(483), "Whistle", "whistle, sound level"),
       },
       { label: "Sound levels" },
     ),
     keys: record(
       {
-        whistle: key(cv(200), "Whistle", "whistle, key"),
-        bell: key(cv(201), "Bell", "bell, key"),
-        drains: key(cv(202), "Drain cocks", "drain cocks, key"),
-        mute: key(cv(203), "Mute", "mute, key"),
+        drains: key(cv(203), "Drain cocks", "drain cocks, key"),
+        whistle: key(cv(206), "Whistle", "whistle, key"),
+        mute: key(cv(226), "Mute", "mute, key"),
+        bell: key(cv(247), "Bell", "bell, key"),
+        winch: key(cv(255), "Log winch", "key"),
       },
       { label: "Function keys of the sounds", note: "The number of the function, 0 for FL." },
     ),
 
-    brakeSqueal: record(
+    flanges: record(
       {
-        below: level(page(16, 0).cv(300), {
-          max: 126,
-          label: "Below speed step",
-          means: "below speed step",
-        }),
-        seconds: level(page(16, 0).cv(301), {
+        seconds: level(page(73, 22).cv(337), {
           unit: "s",
-          step: 0.25,
-          max: 8,
+          step: 0.2,
+          max: 9,
           label: "For at most",
           means: "duration",
         }),
+        above: level(page(73, 22).cv(350), {
+          max: 126,
+          label: "Above speed step",
+          means: "above speed step",
+        }),
       },
-      { label: "Brake squeal", means: "brake squeal" },
+      { label: "Flange squeal in curves", means: "flange squeal" },
     ),
-    plate: text(page(16, 1).cv(257).through(264), { label: "Number plate text", means: "plate text" }),
+    slip: level(page(73, 22).cv(344), {
+      max: 24,
+      label: "Wheel slip",
+      note: "0 never, 24 at every hard start.",
+      means: "wheel slip",
+    }),
+    plate: text(page(112, 5).cv(426).through(433), {
+      label: "Text of the tender plate",
+      means: "plate text",
+    }),
   },
   rules: [
     { rule: "outputs", outputs: [1, 2, 3, 4, 5, 6, 7, 8] },
@@ -244,7 +297,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       rule: "needs",
       name: "two-engine-exhaust",
       severity: "warning",
-      when: { path: "exhaust", is: "two-engines" },
+      when: { path: "stack", is: "two-engines" },
       needs: { path: "cylinders", is: "two-engines" },
       why: "The exhaust of two engines drifts in and out of step, as the cylinders of one engine cannot.",
       fix: "Choose the cylinders of two engines, or another exhaust.",
@@ -252,12 +305,12 @@ export const quillback = /* @__PURE__ */ defineDecoder({
   ],
   factory: {
     ...factoryDefaults,
-    2: 2,
-    3: 6,
-    4: 4,
+    2: 5,
+    3: 7,
+    4: 5,
     5: 0,
     6: 0,
-    7: 31,
+    7: 58,
     8: 13,
     17: 192,
     18: 128,
@@ -265,40 +318,43 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     21: 0,
     22: 0,
     29: 6,
-    // F1, F2, F7 and F8 work sounds; outputs 3-8 are on F3-F6, F9 and F10.
-    ...{ 35: 0, 36: 0, 37: 4, 38: 1, 39: 2, 40: 4, 41: 0, 42: 0, 43: 1, 44: 2, 45: 0, 46: 0 },
+    // F5, F7, F9, F11 and F12 work sounds; outputs 3-8 are on F1-F4, F6 and F8.
+    ...{ 35: 4, 36: 8, 37: 16, 38: 4, 39: 0, 40: 8, 41: 0, 42: 16, 43: 0, 44: 0, 45: 0, 46: 0 },
     66: 0,
     95: 0,
     ...linear(67),
-    141: 6,
-    142: 1,
-    143: 4,
-    144: 9,
-    152: 4,
-    153: 8,
-    160: 0,
-    161: 8,
-    162: 4,
-    171: 32,
-    172: 64,
-    173: 0,
-    174: 0,
-    175: 0,
-    176: 0,
-    177: 0,
-    178: 0,
-    180: 3,
-    190: 70,
-    191: 100,
-    192: 60,
-    193: 80,
-    194: 50,
-    200: 2,
-    201: 1,
-    202: 7,
-    203: 8,
-    "300@16.0": 40,
-    "301@16.0": 12,
+    203: 9 * 4,
+    206: 5 * 4,
+    209: 142,
+    210: 142,
+    211: 142,
+    212: 142,
+    213: 142,
+    214: 142,
+    215: 78,
+    216: 206,
+    218: 83,
+    221: 36,
+    224: 148,
+    226: 11 * 4,
+    231: 9,
+    234: 130,
+    237: 38,
+    239: 12,
+    243: 255,
+    246: 96,
+    247: 7 * 4,
+    252: 0,
+    255: 12 * 4,
+    "389@73.9": 26,
+    "404@73.9": 14,
+    "466@73.14": 35,
+    "471@73.14": 41,
+    "478@73.14": 22,
+    "483@73.14": 47,
+    "337@73.22": 15,
+    "344@73.22": 6,
+    "350@73.22": 70,
     ...nameplate("QUILLBCK"),
   },
 });
@@ -310,5 +366,5 @@ function linear(first: number): Record<number, number> {
 }
 
 function nameplate(name: string): Record<string, number> {
-  return Object.fromEntries([...name].map((letter, i) => [`${257 + i}@16.1`, letter.charCodeAt(0)]));
+  return Object.fromEntries([...name].map((letter, i) => [`${426 + i}@112.5`, letter.charCodeAt(0)]));
 }

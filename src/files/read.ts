@@ -164,9 +164,9 @@ export function readCvSet(
  * const result = readSettings(text, { file: "no9.json" });
  * if (!result.ok) throw new Error(fileMessage(result.issues[0]));
  * const { settings, at } = result.value;
- * const fade = level(cv(161), { unit: "s", min: 1, max: 60 }).tryEncode(settings.fade as number);
+ * const fade = level(cv(239), { unit: "s", step: 0.05, max: 6 }).tryEncode(settings.fade as number);
  * const issues = fade.ok ? [] : at(fade.issues.map((issue) => ({ ...issue, path: "fade" })));
- * fileMessage(issues[0]); // "no9.json:3:5: fade: 99 is out of range; allowed is 1 to 60 s"
+ * fileMessage(issues[0]); // "no9.json:3:5: fade: 99 is out of range; allowed is 0 to 6 s"
  */
 export function readSettings(
   source: string | Uint8Array,

@@ -97,6 +97,8 @@ function walk(codec: AnyCodec, at: At, lexicon: Lexicon): Setting[] {
         lexicon,
       ),
     );
+  // What is worked out from other settings is none itself.
+  if (data.kind === "derived") return [];
   if (data.kind === "record") return below(data.fields, [...at.within, ...own]);
   if (data.kind === "switched" && data.item.data.kind === "record") {
     const bit = converted(flag(data.place, { inverted: data.inverted }), [
@@ -167,7 +169,7 @@ export function optionTerm(
  * import { meaningNotes } from "cvset/meaning";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { whistle: choice(cv(141), { low: 2 }, { means: "whistel" }) },
+ *   features: { whistle: choice(cv(218), { low: 2 }, { means: "whistel" }) },
  * });
  * meaningNotes(decoder).map((note) => messageOf(note)); // ['whistle: the vocabulary has no term "whistel"; nearest: "whistle"']
  */

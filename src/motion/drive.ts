@@ -88,7 +88,10 @@ export function driveLevels(
   return { levels, notes };
 }
 
-/** The step modes of a command station (S-9.2, S-9.2.1). */
+/**
+ * The step modes of a command station (S-9.2 (July 2004), baseline packets; S-9.2.1 (July 2012), 128 speed step
+ * control).
+ */
 export const stepModes = [14, 28, 128] as const;
 export const directions = ["forward", "reverse"] as const;
 /** A direction of travel. */

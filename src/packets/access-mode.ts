@@ -9,7 +9,7 @@ const outOfReach = /* @__PURE__ */ fault(
 
 /**
  * How CVs are reached: the four methods of service mode (S-9.2.3, July 2012, section E), or operations
- * mode, on the main (S-9.2.1, July 2012).
+ * mode, on the main (S-9.2.1 (July 2012), section C).
  */
 export type AccessMode = "direct" | "paged" | "register" | "address-only" | "main";
 
@@ -41,7 +41,10 @@ export function cvOfRegister(register: number): number | undefined {
   return registers[register - 1] || undefined;
 }
 
-/** The value of the page register and the data register (1-4) of a CV in paged mode (S-9.2.3, section E). */
+/**
+ * The value of the page register and the data register (1-4) of a CV in paged mode (S-9.2.3 (July 2012), section
+ * E).
+ */
 export function pageAndRegister(cv: number): { page: number; register: number } {
   // A page number is one byte: page 256, CV 1021-1024, is sent as 0 (from memory).
   return { page: (((cv - 1) >> 2) + 1) & 255, register: ((cv - 1) & 3) + 1 };

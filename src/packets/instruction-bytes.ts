@@ -84,7 +84,8 @@ function speedBytes({ steps, forward, step, code }: InstructionOf<"speed">): num
   }
   if (step === "emergency-stop") return [head | ((code ?? 0) << 4) | 1];
   if (step === 0) return [head | ((code ?? 0) << 4)];
-  // CSSSS counts with C as the lowest bit: 00010 is step 1, 10010 step 2, 00011 step 3 (S-9.2).
+  // CSSSS counts with C as the lowest bit: 00010 is step 1, 10010 step 2, 00011 step 3 (S-9.2 (July 2004),
+  // baseline packets).
   const number = checked("step", step, 1, 28, speedSource) + 3;
   return [head | ((number & 1) << 4) | (number >> 1)];
 }
@@ -98,7 +99,7 @@ function functionBytes({ group, on }: InstructionOf<"functions">): number[] {
   let bits = 0;
   for (const number of on) bits |= 1 << (checked("on", number, first, first + count - 1, source) - first);
   if (count === 8) return [head, bits];
-  // F0 sits above F1-F4 (S-9.2.1, function group one).
+  // F0 sits above F1-F4 (S-9.2.1 (July 2012), function group one).
   if (first === 0) bits = (bits >> 1) | ((bits & 1) << 4);
   return [head | bits];
 }

@@ -132,7 +132,7 @@ function speed14(first: number): Instruction {
   return { kind: "speed", steps: 14, forward: (first & 32) !== 0, step, code: first & 16 ? 1 : 0 };
 }
 
-/** The 28-step meaning of the low six bits of a speed instruction (S-9.2, July 2004). */
+/** The 28-step meaning of the low six bits of a speed instruction (S-9.2 (July 2004), baseline packets). */
 export function speed28(bits: number): InstructionOf<"speed"> {
   const number = ((bits & 15) << 1) | ((bits >> 4) & 1);
   const forward = (bits & 32) !== 0;

@@ -53,7 +53,7 @@ export type Instruction =
   | { readonly kind: "cv-short"; readonly cv: 23 | 24; readonly value: number }
   /**
    * Service-mode decoder lock: decoders with another primary address, 0-127, ignore service mode. For command
-   * stations, sent to all decoders (S-9.2.1, Appendix B; its layout is from memory).
+   * stations, sent to all decoders (S-9.2.1 (July 2012), Appendix B; its layout is from memory).
    */
   | { readonly kind: "service-lock"; readonly address: number }
   /**

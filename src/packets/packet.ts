@@ -61,7 +61,10 @@ export function packetFromText(text: string): Packet {
   return text.split(" ").map((pair) => Number.parseInt(pair, 16));
 }
 
-/** The bytes with their error byte, the XOR of them all (S-9.2, July 2004; S-9.2.3, July 2012). */
+/**
+ * The bytes with their error byte, the XOR of them all (S-9.2 (July 2004), general packet format; S-9.2.3 (July
+ * 2012), section E).
+ */
 export function withErrorByte(bytes: readonly number[]): Packet {
   let error = 0;
   for (const byte of bytes) error ^= byte;

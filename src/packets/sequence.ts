@@ -53,11 +53,11 @@ const repeats = {
   verifyRegister: { resets: 3, commands: 7, after: 1 },
 } as const satisfies Record<string, Repeats>;
 
-/** Preamble bits of service mode, at least (S-9.2.3, July 2012). */
+/** Preamble bits of service mode, at least (S-9.2.3 (July 2012), preamble). */
 const servicePreamble = 20;
-/** Preamble bits on the main, at least (S-9.2, July 2004). */
+/** Preamble bits on the main, at least (S-9.2 (July 2004), general packet format). */
 const mainPreamble = 14;
-/** Packets after power-on before anything else (S-9.2.3, July 2012). */
+/** Packets after power-on before anything else (S-9.2.3 (July 2012), power-on cycle). */
 const powerOnPackets = 20;
 /** Service mode ends this long after the last reset or service-mode packet (S-9.2.3, July 2012, section C). */
 export const serviceTimeoutMilliseconds = 20;
@@ -128,8 +128,8 @@ export function accessSequence(mode: AccessMode, access: CvAccess, address?: Add
 
 /**
  * What comes before the first access of a mode: 20 packets after power-on, and in the register modes the
- * page preset, so that registers 1-4 mean CV 1-4. Empty on the main. S-9.2.3 lets direct and paged mode begin
- * with the page preset too; it is left out there, since neither depends on the page before.
+ * page preset, so that registers 1-4 mean CV 1-4. Empty on the main. S-9.2.3 (July 2012) lets direct and paged
+ * mode begin with the page preset too; it is left out there, since neither depends on the page before.
  *
  * S-9.2.3 (July 2012), section E.
  * @param mode The mode.

@@ -32,7 +32,7 @@ export type ServiceInstruction =
 
 const source = "S-9.2.3 (July 2012), section E";
 
-/** Reset packet (S-9.2.3, July 2012; S-9.2, July 2004). */
+/** Reset packet (S-9.2.3 (July 2012), section E; S-9.2 (July 2004), reset packet). */
 export const resetPacket: Packet = /* @__PURE__ */ Object.freeze([0, 0, 0]);
 /** Page preset: writes page 1 to the page register (S-9.2.3, July 2012, section E). */
 export const pagePresetPacket: Packet = /* @__PURE__ */ Object.freeze([0x7d, 0x01, 0x7c]);

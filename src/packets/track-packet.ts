@@ -126,7 +126,8 @@ export function parseTrackPacket(packet: Packet, options: { readonly steps?: 14 
   needIn(ofSteps, options, "options");
   const { address, length } = parseAddress(packet);
   if (address.kind === "idle") {
-    if (packet.length !== 3 || packet[1] !== 0) throw packetError(badIdle, {}, "S-9.2 (July 2004)");
+    if (packet.length !== 3 || packet[1] !== 0)
+      throw packetError(badIdle, {}, "S-9.2 (July 2004), idle packet");
     return { to: address, instructions: [] };
   }
   if (isAccessory(address)) return parseAccessoryPacket(packet, address);

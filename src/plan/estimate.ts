@@ -16,7 +16,10 @@ export interface Estimate {
 const oneMicroseconds = 116;
 const zeroMicroseconds = 200;
 
-/** How long a packet takes: preamble, a start bit before each byte, the bits, the end bit (S-9.2, July 2004). */
+/**
+ * How long a packet takes: preamble, a start bit before each byte, the bits, the end bit (S-9.2 (July 2004),
+ * general packet format).
+ */
 export function packetMicroseconds(packet: readonly number[], preambleBits: number): number {
   let ones = preambleBits + 1;
   let zeros = packet.length;

@@ -1,6 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { numberOf, toKey } from "../cv/name.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf } from "../decoder/explain.js";
 import { describeCv } from "../standard/catalogue.js";
@@ -65,7 +66,7 @@ function wordsOf(decoder: AnyDecoder, cvs: CvSet): Map<string, string[]> {
     // A label that the line before begins with is not repeated in one CV.
     const begun = new Map<string, string>();
     for (const { path, text, places } of linesOf(codec, cvs, name)) {
-      const own = labels.get(path) ?? [path];
+      const own = labels.get(`${path} ${placesInWords(places)}`) ?? labels.get(path) ?? [path];
       const label = joined(own);
       const items = itemsOf(text, places.length);
       const isSpeedTable = places[0]?.cv === String(speedTableCvs[0]);
@@ -79,9 +80,14 @@ function wordsOf(decoder: AnyDecoder, cvs: CvSet): Map<string, string[]> {
         else add(cv, `${short}, with CV ${places[0]?.cv}`);
       });
     }
+    const read = codec.tryDecode(cvs);
+    const wrong = new Set(
+      read.ok ? [] : read.issues.flatMap(({ places = [] }) => places.map(({ cv }) => cv)),
+    );
     for (const { cv } of codec.bits) {
-      if (!told.has(cv) && cvs.has(cv))
-        add(cv, `${nameIn(cv, decoder, codec.about.label ?? name)}, not in use`);
+      if (told.has(cv) || !cvs.has(cv)) continue;
+      const what = nameIn(cv, decoder, codec.about.label ?? name);
+      add(cv, wrong.has(cv) ? `${what}: stands for nothing` : `${what}, not in use`);
     }
   }
   return words;

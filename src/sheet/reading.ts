@@ -1,6 +1,7 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { joinPath, messageOf } from "../cv/issue.js";
+import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf, textOf } from "../decoder/explain.js";
 import { type MeaningOptions, meaningsOf, type Setting } from "../meaning/settings.js";
@@ -52,7 +53,7 @@ function valueText({ codec, term }: Setting, cvs: CvSet, value: unknown): string
   return [first.text, ...more].join(", ");
 }
 
-/** The labels of a codec and of its parts by path, from the outside in. */
+/** The labels of a codec and of its parts, from the outside in: by path, and by path and bits. */
 export function labelsIn(
   codec: AnyCodec,
   path: string,
@@ -60,7 +61,11 @@ export function labelsIn(
 ): Map<string, readonly string[]> {
   const own = codec.about.label ?? path.split(".").at(-1);
   const labels = own ? [...before, own] : before;
-  const all = new Map([[path, labels]]);
+  // Two cases of a variant may have a field of one name, which only their bits tell apart.
+  const all = new Map([
+    [path, labels],
+    [`${path} ${placesInWords(codec.bits)}`, labels],
+  ]);
   const below = (fields: Readonly<Record<string, AnyCodec>>): void => {
     for (const [name, field] of Object.entries(fields)) {
       for (const [at, texts] of labelsIn(field, joinPath(path, name), labels)) all.set(at, texts);

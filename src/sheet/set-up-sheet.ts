@@ -35,9 +35,9 @@ import { capital, oneLine } from "./words.js";
  * import { setUpSheet, sheetMarkdown } from "cvset/sheet";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { whistle: choice(cv(141), { low: { value: 2, label: "Low" } }, { label: "Whistle", means: "whistle" }) },
+ *   features: { whistle: choice(cv(218), { low: { value: 2, label: "Low" } }, { label: "Whistle", means: "whistle" }) },
  * });
- * const sheet = setUpSheet({ decoder, cvs: CvSet.from({ 141: 2 }), name: "No. 9" });
+ * const sheet = setUpSheet({ decoder, cvs: CvSet.from({ 218: 2 }), name: "No. 9" });
  * sheet.sections.map(({ id }) => id); // ["locomotive", "sounds", "cautions", "cvs"]
  * sheetMarkdown([sheet]).includes("| Whistle | Low |"); // true
  */
@@ -71,7 +71,7 @@ function sheetOf(locomotive: SheetLocomotive & { readonly cvs: CvSet }, options:
 }
 
 /** Where the date is to be written by hand. */
-export const dateLine: string = ".".repeat(24);
+export const dateLine = "........................";
 
 /** What a locomotive is called on a sheet. */
 export function titleOf({ name, decoder }: SheetLocomotive): string {

@@ -73,7 +73,8 @@ export function drive(
     case "speed": {
       const ignored = addressee === "own" && ignoresOwn(cvs);
       const next = ignored ? state : moved(state, instruction, addressee, cvs);
-      // In 14 steps the speed instruction has the FL bit (S-9.2, July 2004; S-9.2.2, CV 29 bit 1).
+      // In 14 steps the speed instruction has the FL bit (S-9.2 (July 2004), baseline packets; S-9.2.2 (July
+      // 2012), CV 29 bit 1).
       return instruction.steps === 14
         ? { ...next, functions: functionsAfter(next, [0], instruction.code === 1 ? [0] : [], addressee, cvs) }
         : next;
@@ -149,7 +150,10 @@ function functionsAfter(
   return functions;
 }
 
-/** Whether a consist address works a function: CV 21 for F1-F8, CV 22 for FL and F9-F12 (S-9.2.2). */
+/**
+ * Whether a consist address works a function: CV 21 for F1-F8, CV 22 for FL and F9-F12 (S-9.2.2 (July 2012), CV
+ * 21 and 22).
+ */
 function consistWorks(number: number, forward: boolean, cvs: KnownCvs): boolean {
   const low = cvs.get(21) ?? 0;
   const high = cvs.get(22) ?? 0;
@@ -159,8 +163,8 @@ function consistWorks(number: number, forward: boolean, cvs: KnownCvs): boolean 
 }
 
 /**
- * Binary state 0 sets or clears all (S-9.2.1, July 2012). That these are 1-127 in the short form and 1-32767 in
- * the long one, the numbers that each can name, is inferred.
+ * Binary state 0 sets or clears all (S-9.2.1 (July 2012), binary state control). That these are 1-127 in the
+ * short form and 1-32767 in the long one, the numbers that each can name, is inferred.
  */
 function statesAfter(
   { binaryStates }: RunningState,

@@ -34,10 +34,10 @@ const aSequence = /* @__PURE__ */ objectOf({
  * say, and nothing else.
  *
  * It has service mode with entry, time-out, two identical packets, all four methods and the acknowledgement
- * (S-9.2.3, July 2012); operations mode with addresses, consist, speed, functions and access to CVs (S-9.2.1,
+ * (S-9.2.3, July 2012); operations mode with addresses, consist, speed, functions and access to CVs (S-9.2.1 (July 2012),
  * July 2012); index pages, the pair CV 17 and 18, the lock, read-only CVs, what writing CV 1 clears, and the
- * factory reset (S-9.2.2, S-9.2.3). After a factory reset CV 8 holds 255 until the power was off and on.
- * Packets with a wrong error byte or a reserved pattern are ignored.
+ * factory reset (S-9.2.2 (July 2012), S-9.2.3 (July 2012)). After a factory reset CV 8 holds 255 until the power
+ * was off and on. Packets with a wrong error byte or a reserved pattern are ignored.
  *
  * Where the standards leave it open, it is chosen: whether writing CV 1 on the main clears CV 19 and bit 5 of
  * CV 29 is an option. Between a factory reset and the power cycle no write is obeyed. A locked decoder obeys a
@@ -66,7 +66,7 @@ export class SimulatedDecoder {
   readonly #store: CvStore;
   #state: RunningState = restingState;
   readonly #clearsOnMain: boolean;
-  /** `"left"`: service mode has ended, and no packet of operations mode has come (S-9.2.3, section C). */
+  /** `"left"`: service mode has ended, and no packet of operations mode has come (S-9.2.3 (July 2012), section C). */
   #mode: "operations" | "service" | "left" = "operations";
   /** Milliseconds since the last reset or service-mode packet. */
   #quiet = 0;
@@ -361,7 +361,8 @@ export class SimulatedDecoder {
         // One packet is enough, at the consist address too (S-9.2.1, July 2012, section C).
         return addressee !== "broadcast" && this.#obeyWrite(instruction.cv, 255, instruction.value, false);
       case "cv": {
-        // Not at the consist address; a write needs two identical packets, a verify one (S-9.2.1, section C).
+        // Not at the consist address; a write needs two identical packets, a verify one (S-9.2.1 (July 2012),
+        // section C).
         if (addressee !== "own") return false;
         const { operation, cv, value, bit } = instruction;
         const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];

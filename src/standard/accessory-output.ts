@@ -32,7 +32,7 @@ export function outputsOfAddress(number: number): { readonly decoder: number; re
 
 /** Why a packet to an output address may reach another decoder than meant: the end of a note. */
 export const outputAddressReading =
-  "S-9.2.2 does not settle which decoder an output address is: read here so that output address 1 is the first pair of outputs of decoder address 1; by the formula alone it would be the second pair of decoder address 0";
+  "S-9.2.2 (July 2012), CV 1 and 9, does not settle which decoder an output address is: read here so that output address 1 is the first pair of outputs of decoder address 1; by the formula alone it would be the second pair of decoder address 0";
 
 /** The citation of {@link outputAddressReading}. */
 export const outputAddressSource = "S-9.2.2 (July 2012), accessory CV 1 and 9";

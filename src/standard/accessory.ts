@@ -133,7 +133,7 @@ function packetsAt(first: number) {
  * address, 0-2047 (modulo 256 in CV 1, divided by 256 in CV 9). With extended packets (CV 29 bit 5) the
  * decoder answers to an extended accessory address: `accessoryAddressInUse` gives it.
  *
- * S-9.2.2, CV 1 and 9, does not settle which packets an output address answers. Its formula says only
+ * S-9.2.2 (July 2012), CV 1 and 9, does not settle which packets an output address answers. Its formula says only
  * what CV 1 and CV 9 hold. The same paragraph says that decoders of either method answer the same packet at
  * CV 1 = 1, CV 9 = 0, which the formula alone does not give: as the eleven address bits of a packet, output
  * address 1 would be the second pair of outputs of decoder address 0. The reading taken here keeps both:

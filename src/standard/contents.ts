@@ -22,7 +22,7 @@ export interface CvContents {
   readonly text: string;
   /** The meaning of its bits, one by one; absent where the byte is one number. */
   readonly bits?: readonly BitMeaning[];
-  /** Where in S-9.2.2 it is laid down, when that is not the paragraph of the CV: `"Table 1"`. */
+  /** Where in S-9.2.2 (July 2012) it is laid down, when that is not the paragraph of the CV: `"Table 1"`. */
   readonly source?: string;
   /** Its factory value, where the text gives one and the table does not. */
   readonly factory?: number;

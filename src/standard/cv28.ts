@@ -23,7 +23,7 @@ export const biDirectional2012 = /* @__PURE__ */ flags(
 );
 
 /**
- * Bi-directional communication, CV 28, as it is used since S-9.3.2 of December 2012 and RCN-217: channel
+ * Bi-directional communication, CV 28, as it is used since S-9.3.2 (December 2012) and RCN-217 (from memory): channel
  * 1, channel 2, channel 1 switches itself off, programming address, high current, automatic logon. Bits 3
  * and 5 are not touched. From memory: the document was not read again.
  *

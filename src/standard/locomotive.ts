@@ -16,7 +16,7 @@ import { speed } from "./speed.js";
  * import { factoryDefaults, locomotive } from "cvset/standard";
  * const decoder = defineDecoder({
  *   id: "example-x1", name: "Example X1", kind: "multifunction",
- *   features: { ...locomotive, whistle: choice(cv(141), { low: 2, high: 5 }) },
+ *   features: { ...locomotive, whistle: choice(cv(218), { low: 2, high: 5 }) },
  *   factory: { ...factoryDefaults, 17: 192, 18: 0, 29: 6 },
  * });
  * decoder.patch({ address: { kind: "extended", number: 1234 } }).toJSON().cvs; // { "17": 196, "18": 210 }

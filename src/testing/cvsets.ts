@@ -2,18 +2,22 @@ import fc, { type Arbitrary } from "fast-check";
 import { needIn } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { type CvName, firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
-import { codecOf, ofValues, type Source } from "./source.js";
+import { codecOf, neededBy, ofValues, type Source } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
-const byte = fc.integer({ min: 0, max: 255 });
+const byte = /* @__PURE__ */ fc.integer({ min: 0, max: 255 });
 
 /** The names of CVs: 1-1024, and some on index pages. */
-const names: Arbitrary<CvName> = fc.oneof(
-  { weight: 3, arbitrary: fc.integer({ min: 1, max: lastCv }) },
-  fc
-    .tuple(fc.integer({ min: firstIndexed, max: lastIndexed }), byte, byte)
-    .map(([cv, high, low]) => nameOf(pagedKey(cv, high, low))),
-);
+const names: Arbitrary<CvName> = /* @__PURE__ */ cvNames();
+
+function cvNames(): Arbitrary<CvName> {
+  return fc.oneof(
+    { weight: 3, arbitrary: fc.integer({ min: 1, max: lastCv }) },
+    fc
+      .tuple(fc.integer({ min: firstIndexed, max: lastIndexed }), byte, byte)
+      .map(([cv, high, low]) => nameOf(pagedKey(cv, high, low))),
+  );
+}
 
 /**
  * An arbitrary of CV sets that hold every CV of a codec or decoder, and some others. All bits are random,
@@ -35,7 +39,7 @@ export function cvSetsOf(
 ): Arbitrary<CvSet> {
   needIn(ofValues, options, "options");
   const codec = codecOf(source);
-  const own = codec.bits.map(({ cv }) => cv);
+  const own = [...new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv))];
   const raw = fc
     .tuple(
       fc.array(fc.tuple(names, byte), { maxLength: 5 }),
@@ -45,6 +49,8 @@ export function cvSetsOf(
       CvSet.from([...others, ...own.map((cv, i): [string, number] => [cv, bytes[i] ?? 0])]),
     );
   if (options.raw) return raw;
-  const valid = fc.tuple(raw, valuesOf(codec, options)).map(([cvs, value]) => cvs.apply(codec.encode(value)));
+  const valid = fc
+    .tuple(raw, valuesOf(codec, options))
+    .map(([cvs, value]) => cvs.apply(codec.encode(value, { base: cvs })));
   return fc.oneof(raw, valid);
 }

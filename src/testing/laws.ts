@@ -1,10 +1,12 @@
 import fc, { type Arbitrary } from "fast-check";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
 import { needIn } from "../cv/argument.js";
+import { CvPatch } from "../cv/cvpatch.js";
 import type { CvSet } from "../cv/cvset.js";
-import { CvError } from "../cv/issue.js";
+import { CvError, type Issue, messageOf } from "../cv/issue.js";
 import { cvSetsOf } from "./cvsets.js";
-import { codecOf, ofLaws, type Source, same } from "./source.js";
+import { changes, differences, short, shortCvs } from "./shown.js";
+import { codecOf, neededBy, ofLaws, type Source, same } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
 /** Options of {@link checkCodecLaws}. */
@@ -19,10 +21,15 @@ export interface LawOptions<Value> extends Pick<ValuesOptions, "at"> {
   readonly seed?: number;
 }
 
-interface Law {
+/** Something that must hold for every CV set and value. */
+export interface Law {
   readonly name: string;
   /** What is wrong, or undefined. */
   readonly check: (cvs: CvSet, value: unknown) => string | undefined;
+  /** Whether it is about CV sets alone. */
+  readonly withoutValue?: true;
+  /** What the value is. */
+  readonly what?: string;
 }
 
 /**
@@ -55,38 +62,74 @@ export function checkCodecLaws<S extends Source>(
   options: LawOptions<S["~types"]["value"]> = {},
 ): void {
   needIn(ofLaws, options, "options");
-  const codec = codecOf(source);
-  const { runs = 200, seed, at } = options;
-  const values: Arbitrary<unknown> = options.values ?? valuesOf(source, options);
+  checkLawsOf(codecOf(source), options, {});
+}
+
+/** How the laws of a codec are checked as a part of something larger. */
+export interface Within {
+  /** What has the codec, before the words "breaks a law"; without it, its kind. */
+  readonly name?: string;
+  /** How to see a failure again; without it, by the seed. */
+  readonly again?: (seed: number) => string;
+}
+
+/** Checks the laws of a codec, alone or within something. */
+export function checkLawsOf<Value>(codec: AnyCodec, options: LawOptions<Value>, within: Within): void {
+  const { at } = options;
+  const values: Arbitrary<unknown> = options.values ?? valuesOf(codec, options);
   const equal = (options.equal ?? same) as (a: unknown, b: unknown) => boolean;
-  const raw = cvSetsOf(source, { raw: true });
-  const cvSets = fc.oneof(
+  const cvSets = setsFor(codec, values);
+  for (const law of lawsOf(codec, equal)) runLaw(codec, law, cvSets, values, options, within);
+  const odd = at || options.values ? fc.oneof(values, fc.anything()) : fc.anything();
+  const cases = fc.oneof(odd, fc.nat({ max: 300 }), fc.jsonValue(), values.map(damaged));
+  runLaw(codec, accepts(codec), cvSets, cases, options, within);
+}
+
+/** CV sets with any bits, in half of which a valid value is stored. */
+export function setsFor(codec: AnyCodec, values: Arbitrary<unknown>): Arbitrary<CvSet> {
+  const raw = cvSetsOf(codec, { raw: true });
+  return fc.oneof(
     raw,
     fc.tuple(raw, values).map(([cvs, value]) => {
-      const patch = outcome(() => codec.encode(value));
+      const patch = outcome(() => codec.encode(value, { base: cvs }));
       // Where a valid value cannot be encoded, a law fails.
       return "value" in patch ? cvs.apply(patch.value) : cvs;
     }),
   );
-  const run = (law: Law, cases: Arbitrary<unknown>): void => {
-    const result = fc.check(
-      fc.property(cvSets, cases, (cvs, value) => {
-        const wrong = guard(() => law.check(cvs, value));
-        if (wrong !== undefined) throw new Error(wrong);
-      }),
-      { numRuns: runs, ...(seed !== undefined && { seed }) },
-    );
-    if (!result.failed) return;
-    const [cvs, value] = result.counterexample ?? [];
-    const wrong = result.errorInstance instanceof Error ? result.errorInstance.message : "";
-    const shown = law.name === laws.writesBack ? "" : `\nvalue: ${fc.stringify(value)}`;
-    throw new Error(
-      `codec "${codec.kind}" breaks a law: ${law.name}\n${wrong}\nCVs: ${JSON.stringify(cvs)}${shown}\nseed: ${result.seed}`,
-    );
-  };
-  for (const law of lawsOf(codec, equal)) run(law, values);
-  const odd = at || options.values ? fc.oneof(values, fc.anything()) : fc.anything();
-  run(accepts(codec), fc.oneof(odd, fc.nat({ max: 300 }), fc.jsonValue(), values.map(damaged)));
+}
+
+/**
+ * Runs a law.
+ * @throws Error with the smallest counterexample, short.
+ */
+export function runLaw(
+  codec: AnyCodec,
+  law: Law,
+  cvSets: Arbitrary<CvSet>,
+  values: Arbitrary<unknown>,
+  { runs = 200, seed }: Pick<LawOptions<never>, "runs" | "seed">,
+  { name = `codec "${codec.kind}"`, again = (found) => `seed: ${found}` }: Within,
+): void {
+  const result = fc.check(
+    fc.property(cvSets, values, (cvs, value) => {
+      const wrong = guard(() => law.check(cvs, value));
+      if (wrong !== undefined) throw new Error(wrong);
+    }),
+    { numRuns: runs, ...(seed !== undefined && { seed }) },
+  );
+  if (!result.failed) return;
+  const [cvs, value] = result.counterexample ?? [];
+  const wrong = result.errorInstance instanceof Error ? result.errorInstance.message : "";
+  const own = new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv));
+  throw new Error(
+    [
+      `${name} breaks a law: ${law.name}`,
+      wrong,
+      ...(law.withoutValue ? [] : [`${law.what ?? "value"}: ${short(value)}`]),
+      ...(cvs?.size ? [`CVs: ${shortCvs(cvs, (cv) => own.has(cv) || wrong.includes(`CV ${cv} `))}`] : []),
+      again(result.seed),
+    ].join("\n"),
+  );
 }
 
 const laws = {
@@ -103,24 +146,28 @@ function lawsOf(codec: AnyCodec, equal: (a: unknown, b: unknown) => boolean): La
     {
       name: laws.comesBack,
       check(cvs, value) {
-        const back = codec.decode(cvs.apply(codec.encode(value)));
-        return equal(back, value) ? undefined : `it came back as ${fc.stringify(back)}`;
+        const back = codec.decode(cvs.apply(codec.encode(value, { base: cvs })));
+        return equal(back, value) ? undefined : `it came back as something else: ${differences(value, back)}`;
       },
     },
     {
       name: laws.writesBack,
+      withoutValue: true,
       check(cvs) {
-        const { value } = codec.tryDecode(cvs);
+        const result = codec.tryDecode(cvs);
+        const { ok, value } = result;
         if (value === undefined) return undefined;
-        const after = cvs.apply(codec.encode(value));
-        return after.equals(cvs) ? undefined : `decoded ${fc.stringify(value)}; ${changes(cvs, after)}`;
+        const after = cvs.apply(codec.encode(value, { base: cvs }));
+        // What is worked out may have been wrong, and is right now.
+        const kept = ok ? after : after.apply(workedOut(codec, cvs));
+        return kept.equals(cvs) ? undefined : `decoded ${short(value)}; ${changes(cvs, kept)}`;
       },
     },
     {
       name: laws.twice,
       check(cvs, value) {
-        const once = cvs.apply(codec.encode(value));
-        const twice = once.apply(codec.encode(value));
+        const once = cvs.apply(codec.encode(value, { base: cvs }));
+        const twice = once.apply(codec.encode(value, { base: once }));
         return twice.equals(once) ? undefined : changes(once, twice);
       },
     },
@@ -129,9 +176,10 @@ function lawsOf(codec: AnyCodec, equal: (a: unknown, b: unknown) => boolean): La
       check(cvs, value) {
         const own = new Map(codec.bits.map(({ cv, mask }) => [cv, mask]));
         const before = new Map(cvs);
-        for (const [cv, byte] of cvs.apply(codec.encode(value))) {
+        const after = cvs.apply(codec.encode(value, { base: cvs }));
+        for (const [cv, byte] of after) {
           const changed = byte ^ (before.get(cv) ?? 0);
-          if (changed & ~(own.get(cv) ?? 0)) return changes(cvs, cvs.apply(codec.encode(value)));
+          if (changed & ~(own.get(cv) ?? 0)) return changes(cvs, after);
         }
         return undefined;
       },
@@ -141,13 +189,13 @@ function lawsOf(codec: AnyCodec, equal: (a: unknown, b: unknown) => boolean): La
       check(cvs, value) {
         const decoded = outcome(() => codec.decode(cvs));
         const tried = codec.tryDecode(cvs);
-        if ("value" in decoded !== tried.ok) return `decode and tryDecode differ: ${fc.stringify(tried)}`;
+        if ("value" in decoded !== tried.ok) return `decode and tryDecode differ: ${short(tried)}`;
         if (tried.ok && "value" in decoded && !equal(tried.value, decoded.value)) {
-          return `decode gives ${fc.stringify(decoded.value)}, tryDecode ${fc.stringify(tried.value)}`;
+          return `decode gives ${short(decoded.value)}, tryDecode ${short(tried.value)}`;
         }
-        const encoded = codec.tryEncode(value);
-        if (!encoded.ok) return `tryEncode refuses it: ${fc.stringify(encoded.issues)}`;
-        return same(encoded.value.toJSON(), codec.encode(value).toJSON())
+        const encoded = codec.tryEncode(value, { base: cvs });
+        if (!encoded.ok) return `tryEncode refuses it: ${said(encoded.issues)}`;
+        return same(encoded.value.toJSON(), codec.encode(value, { base: cvs }).toJSON())
           ? undefined
           : "encode and tryEncode give different patches";
       },
@@ -159,12 +207,14 @@ function accepts(codec: AnyCodec): Law {
   return {
     name: laws.accepts,
     check(cvs, value) {
-      const encoded = outcome(() => codec.encode(value));
-      const tried = codec.tryEncode(value);
-      if ("value" in encoded !== tried.ok) return `encode and tryEncode differ: ${fc.stringify(tried)}`;
+      const encoded = outcome(() => codec.encode(value, { base: cvs }));
+      const tried = codec.tryEncode(value, { base: cvs });
+      if ("value" in encoded !== tried.ok) {
+        return `encode and tryEncode differ: ${tried.ok ? "only encode refuses it" : said(tried.issues)}`;
+      }
       const issues = checkIssues(codec, value, {});
       if ("value" in encoded !== (issues.length === 0)) {
-        return `encode and the check of a value differ: ${fc.stringify("error" in encoded ? encoded.error.issues : issues)}`;
+        return `encode and the check of a value differ: ${said("error" in encoded ? encoded.error.issues : issues)}`;
       }
       if (!("value" in encoded)) return undefined;
       const stored = cvs.apply(encoded.value);
@@ -175,9 +225,9 @@ function accepts(codec: AnyCodec): Law {
         const about = back.issues.filter(({ places = codec.bits }) =>
           places.some(({ cv, mask }) => mask & (written.get(cv) ?? 0)),
         );
-        return about.length ? `it cannot be decoded: ${fc.stringify(about)}` : undefined;
+        return about.length ? `it cannot be decoded: ${said(about)}` : undefined;
       }
-      const after = stored.apply(codec.encode(back.value));
+      const after = stored.apply(codec.encode(back.value, { base: stored }));
       return after.equals(stored) ? undefined : changes(stored, after);
     },
   };
@@ -193,7 +243,7 @@ function damaged(value: unknown): unknown {
 }
 
 /** What a call gives, or that it threw a `CvError`; anything else that it throws goes on. */
-function outcome<T>(call: () => T): { readonly value: T } | { readonly error: CvError } {
+export function outcome<T>(call: () => T): { readonly value: T } | { readonly error: CvError } {
   try {
     return { value: call() };
   } catch (error) {
@@ -202,7 +252,7 @@ function outcome<T>(call: () => T): { readonly value: T } | { readonly error: Cv
   }
 }
 
-function guard(check: () => string | undefined): string | undefined {
+export function guard(check: () => string | undefined): string | undefined {
   try {
     return check();
   } catch (error) {
@@ -210,8 +260,14 @@ function guard(check: () => string | undefined): string | undefined {
   }
 }
 
-function changes(before: CvSet, after: CvSet): string {
-  const old = new Map(before);
-  const changed = [...after].filter(([cv, value]) => old.get(cv) !== value);
-  return changed.map(([cv, value]) => `CV ${cv} went from ${old.get(cv) ?? "absent"} to ${value}`).join(", ");
+/** Issues in words, short. */
+export function said(issues: readonly Issue[]): string {
+  const lines = issues.slice(0, 5).map((issue) => messageOf(issue));
+  return [...lines, ...(issues.length > 5 ? [`and ${issues.length - 5} more`] : [])].join("\n");
+}
+
+/** The bits of values that are worked out, as a set has them. */
+function workedOut({ spec }: AnyCodec, cvs: CvSet): CvPatch {
+  const bits = (spec.derivations?.list ?? []).flatMap(({ place }) => place.bitsOfCvs);
+  return CvPatch.from({ bits: bits.map(({ cv, mask }) => ({ cv, mask, value: (cvs.get(cv) ?? 0) & mask })) });
 }

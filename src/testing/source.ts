@@ -2,6 +2,7 @@ import { type AnyCodec, aCodec } from "../codec/codec.js";
 import { aBoolean, aFunction, aNumber, anObject, need, objectOf } from "../cv/argument.js";
 import { isA } from "../cv/brand.js";
 import { CvSet } from "../cv/cvset.js";
+import type { BitsOfCv } from "../cv/places-text.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 
 /** What can be tested: a codec, or a decoder with all its features. */
@@ -11,6 +12,11 @@ export type Source = AnyCodec | AnyDecoder;
 export function codecOf(source: Source): AnyCodec {
   if (!isA("Decoder", source)) need(aCodec, source, "source");
   return isA("Decoder", source) ? rootOf(source as AnyDecoder) : (source as AnyCodec);
+}
+
+/** The bits that a codec's values are worked out from, besides its own. */
+export function neededBy({ spec }: AnyCodec): readonly BitsOfCv[] {
+  return (spec.derivations?.list ?? []).flatMap(({ from }) => from.flatMap((place) => place.bitsOfCvs));
 }
 
 /** How many bits a codec owns. */

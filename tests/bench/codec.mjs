@@ -1,8 +1,8 @@
 // How fast decoding, encoding and validating are, next to code written by hand for the same job. Only
 // ratios count: both run in turns in one process, and each ratio is the median of several processes.
 //
-//   npx tsup && node tests/bench/codec.mjs [WORD]   prints the ratios (of the rows with that word)
-//   npx tsup && node tests/bench/codec.mjs --gate   and exits 1 when one is over its target + 25 %
+//   npm run build && node tests/bench/codec.mjs [WORD]   prints the ratios (of the rows with that word)
+//   npm run build && node tests/bench/codec.mjs --gate   and exits 1 when one is over its target + 25 %
 //
 // CVSET_DIST names the folder of another build, CVSET_PROCESSES how many processes each ratio takes (7).
 import assert from "node:assert/strict";
@@ -13,8 +13,10 @@ import { random } from "./hand/common.mjs";
 import { validate } from "./hand/cv-map.mjs";
 import * as nmraByHand from "./hand/nmra.mjs";
 import * as plainByHand from "./hand/plain.mjs";
-import { randomImage, shades, whistles } from "./hand/plain.mjs";
+import { randomImage } from "./hand/plain.mjs";
 import * as quillbackByHand from "./hand/quillback.mjs";
+import { inputs, maps, outcome, plainDecoder, setOf as setIn, withOneWrong } from "./jobs.mjs";
+import { measure, median } from "./measure.mjs";
 
 const processes = Number(process.env.CVSET_PROCESSES ?? 7);
 const slack = 1.25;
@@ -24,43 +26,12 @@ const dist = process.env.CVSET_DIST
   : new URL("../../dist/", import.meta.url);
 // The standard's decoders are made when this is loaded, as in every program that uses them.
 const { nmra } = await import(new URL("standard.js", dist));
-const { choice, cv, CvSet, decoderFromJson, defineDecoder, flag, level, record, table } = await import(
-  new URL("index.js", dist)
-);
+const cvset = await import(new URL("index.js", dist));
+const { CvSet, decoderFromJson } = cvset;
+const plain = (n) => plainDecoder(cvset, n);
+const setOf = (image) => setIn(CvSet, image);
 
 // --- The decoders -------------------------------------------------------------------------------------
-
-/** The plain job as a decoder; `n` moves names and CVs, so that each is another one. */
-function plain(n = 0) {
-  const at = (cvNumber) => cv(cvNumber + n);
-  const name = (text) => (n ? `${text}${n}` : text);
-  const flags = Array.from({ length: 8 }, (_, bit) => [name(`flag${bit}`), flag(at(49).bit(bit))]);
-  return defineDecoder({
-    id: `bench-${n}`,
-    name: "Bench",
-    kind: "multifunction",
-    features: {
-      [name("start")]: level(at(102)),
-      [name("up")]: level(at(103)),
-      [name("down")]: level(at(104)),
-      [name("top")]: level(at(105)),
-      [name("middle")]: level(at(106)),
-      [name("volume")]: level(at(150).bits(0, 2)),
-      [name("reverb")]: level(at(150).bits(3, 7), { max: 20 }),
-      [name("delay")]: level(at(151), { min: 1, max: 200, unit: "s" }),
-      [name("whistle")]: choice(at(141), whistles),
-      [name("shade")]: choice(at(152).bits(2, 3), shades),
-      [name("address")]: level(at(217).bits(0, 5).with(at(218))),
-      [name("consist")]: record({
-        [name("number")]: level(at(219).bits(0, 6)),
-        [name("reversed")]: flag(at(219).bit(7)),
-      }),
-      [name("flags")]: record(Object.fromEntries(flags)),
-      [name("outputs")]: table(at(433).through(446 + n)),
-      [name("speeds")]: table(at(567).through(594 + n)),
-    },
-  });
-}
 
 const quillback = () =>
   decoderFromJson(
@@ -69,17 +40,8 @@ const quillback = () =>
 
 // --- Inputs -------------------------------------------------------------------------------------------
 
-const inputs = 16;
 /** How many random images show that both read and write the same. */
 const proofs = 300;
-
-/** An image as a CV set: all of its CVs, 1-1024 and those of its pages. */
-function setOf({ main, pages }) {
-  const paged = Object.entries(pages).flatMap(([page, bytes]) =>
-    [...bytes].map((byte, i) => [`${257 + i}@${page}`, byte]),
-  );
-  return CvSet.from([...[...main].map((byte, i) => [i, byte]).slice(1), ...paged]);
-}
 
 /** Decodes and encodes six other decoders for a while, so that the compiler has seen other work than this. */
 function six() {
@@ -102,15 +64,6 @@ function moved({ main, pages }, n) {
 }
 
 // --- Proofs: both give the same -----------------------------------------------------------------------
-
-/** What a call gives, or that it threw. */
-function outcome(call) {
-  try {
-    return { value: call() };
-  } catch {
-    return "threw";
-  }
-}
 
 /**
  * Both decode the same, write it back the same into other CVs, and refuse the same: random images, and
@@ -139,21 +92,6 @@ function prove(decoder, hand) {
       outcome(() => hand.encode(hand.copy(image), wrong)) === "threw",
       JSON.stringify(wrong),
     );
-  }
-}
-
-/** Settings of which one value somewhere is another one. */
-function withOneWrong(settings, next) {
-  const wrong = structuredClone(settings);
-  let at = wrong;
-  for (;;) {
-    const keys = Object.keys(at);
-    const key = keys[next(keys.length)];
-    if (typeof at[key] === "object" && Object.keys(at[key]).length > 0) at = at[key];
-    else {
-      at[key] = [-1, 0.5, 300, true, "none", "off", 1][next(7)];
-      return wrong;
-    }
   }
 }
 
@@ -186,17 +124,6 @@ const encoding = (make, hand) => () => {
     (i) => decoder.encode(settings[i % inputs], base).get(29),
   ];
 };
-
-/** Maps of some CVs; one in eight has something wrong. */
-function maps(count) {
-  return Array.from({ length: inputs }, (_, n) => {
-    const next = random(n);
-    const map = {};
-    for (let i = 0; i < count; i++) map[count === 1024 ? i + 1 : 1 + next(1024)] = next(256);
-    if (n % 8 === 7) Object.assign(map, { 29: 256, 1025: 0, x: 1, 30: "7" });
-    return map;
-  });
-}
 
 const validating = (count) => () => {
   const all = maps(count);
@@ -259,33 +186,6 @@ const contenders = {
 
 // --- Measuring ------------------------------------------------------------------------------------------
 
-const median = (numbers) => [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)];
-let sink = 0;
-
-function nanoseconds(run, count) {
-  const start = process.hrtime.bigint();
-  for (let i = 0; i < count; i++) sink += Number(run(i));
-  return Number(process.hrtime.bigint() - start) / count;
-}
-
-/** The best time of each, both run in turns and in short spells, so that a busy machine matters little. */
-function measure([hand, ours]) {
-  const count = (run) => {
-    // Long enough for the compiler, which works beside it.
-    const end = performance.now() + 300;
-    let n = 64;
-    while (performance.now() < end) if (nanoseconds(run, n) * n < 1e6) n *= 2;
-    return n;
-  };
-  const [handCount, ourCount] = [count(hand), count(ours)];
-  let [bestHand, bestOurs] = [Infinity, Infinity];
-  for (let i = 0; i < 60; i++) {
-    bestHand = Math.min(bestHand, nanoseconds(hand, handCount));
-    bestOurs = Math.min(bestOurs, nanoseconds(ours, ourCount));
-  }
-  return { hand: bestHand, ours: bestOurs, ratio: bestOurs / bestHand };
-}
-
 const child = process.argv.indexOf("--child");
 if (child > 0) {
   // What two large objects differ in fills pages.
@@ -294,7 +194,6 @@ if (child > 0) {
     process.exit(1);
   });
   const result = measure(await contenders[process.argv[child + 1]].make());
-  assert.ok(Number.isFinite(sink), "a reader gives no number");
   console.log(JSON.stringify(result));
 } else {
   const only = process.argv[2]?.startsWith("--") ? undefined : process.argv[2];

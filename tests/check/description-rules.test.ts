@@ -22,10 +22,13 @@ import {
 import { describe, expect, it, test } from "vitest";
 
 const features = {
-  firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }),
-  injector: flag(cv(152).bit(4)),
-  drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
-  lamp: record({ outputs: flags(cv(170), [1, 2, 3, 4, 5, 6, 7, 8]), dim: flag(cv(171).bit(0)) }),
+  fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
+  sparkCage: flag(cv(246).bit(2)),
+  drains: switched(
+    cv(252).bit(1),
+    record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+  ),
+  lamp: record({ outputs: flags(cv(194), [1, 2, 3, 4, 5, 6, 7, 8]), dim: flag(cv(197).bit(3)) }),
 };
 const own = defineCodec<number>({ kind: "own", places: [cv(50)], read: () => 1, write: () => {} });
 const define = (rules: readonly DecoderRule[]) =>
@@ -34,20 +37,20 @@ const define = (rules: readonly DecoderRule[]) =>
 const good: readonly DecoderRule[] = [
   {
     rule: "needs",
-    name: "oil-needs-injector",
+    name: "slabwood-needs-cage",
     severity: "warning",
-    why: "An oil burner's pump sound follows the injector.",
-    fix: "Switch the injector on.",
+    why: "Slabwood throws sparks.",
+    fix: "Fit the spark cage.",
     source: "common practice",
-    when: { path: "firing", is: "oil" },
-    needs: { path: "injector", is: true },
+    when: { path: "fuel", is: "slabwood" },
+    needs: { path: "sparkCage", is: true },
   },
   {
     rule: "at-most-one",
     name: "one-of-them",
     of: [
       { path: "drains", not: "off" },
-      { path: "drains.seconds", is: 60 },
+      { path: "drains.seconds", is: 40 },
       { path: "lamp.outputs", is: 3 },
       { path: "lamp.outputs.0", is: 3 },
       { path: "own", is: 3 },
@@ -68,15 +71,15 @@ describe("rules of a description", () => {
     rule: "needs",
     name: "r",
     when: one,
-    needs: { path: "injector", is: true },
+    needs: { path: "sparkCage", is: true },
   });
   // [what is wrong, the rules, path of the issue, what its text says]
   const bad: [string, DecoderRule[], string, RegExp][] = [
     [
       "an unknown feature",
-      [when({ path: "fireing", is: "oil" })],
+      [when({ path: "feul", is: "oil" })],
       "rules.0.when.path",
-      /no setting "fireing"; nearest: "firing"/,
+      /no setting "feul"; nearest: "fuel"/,
     ],
     [
       "an unknown field",
@@ -84,32 +87,32 @@ describe("rules of a description", () => {
       "rules.0.when.path",
       /no setting "lamp.dimm"/,
     ],
-    ["a path beyond a leaf", [when({ path: "injector.x", is: true })], "rules.0.when.path", /no setting/],
+    ["a path beyond a leaf", [when({ path: "sparkCage.x", is: true })], "rules.0.when.path", /no setting/],
     [
       "an unknown option",
-      [when({ path: "firing", is: "gas" })],
+      [when({ path: "fuel", is: "gas" })],
       "rules.0.when",
-      /can be "coal", "wood", "oil"/,
+      /can be "slabwood", "coal", "oil"/,
     ],
-    ["a type that never fits", [when({ path: "injector", is: "on" })], "rules.0.when", /never "on"/],
-    ["a number out of range", [when({ path: "drains.seconds", is: 61 })], "rules.0.when", /never 61/],
+    ["a type that never fits", [when({ path: "sparkCage", is: "on" })], "rules.0.when", /never "on"/],
+    ["a number out of range", [when({ path: "drains.seconds", is: 41 })], "rules.0.when", /never 41/],
     ["a name not in a list", [when({ path: "lamp.outputs", not: 9 })], "rules.0.when", /it can be 1, 2/],
     ["a name of every object", [when({ path: "constructor", is: 1 })], "rules.0.when.path", /no setting/],
     [
       "two rules of one name",
-      [when({ path: "injector", is: true }), when({ path: "injector", is: true })],
+      [when({ path: "sparkCage", is: true }), when({ path: "sparkCage", is: true })],
       "rules.1.name",
       /two rules/,
     ],
     [
       "a bad name",
-      [{ ...when({ path: "injector", is: true }), name: "Bad name" } as DecoderRule],
+      [{ ...when({ path: "sparkCage", is: true }), name: "Bad name" } as DecoderRule],
       "rules.0.name",
       /small letters/,
     ],
     [
       "only one condition",
-      [{ rule: "at-most-one", name: "r", of: [{ path: "injector", is: true }] }],
+      [{ rule: "at-most-one", name: "r", of: [{ path: "sparkCage", is: true }] }],
       "rules.0.of",
       /two conditions/,
     ],
@@ -157,7 +160,7 @@ describe("rules in JSON", () => {
   });
 
   const base = describeDecoder(decoder);
-  const condition = { path: "injector", is: true };
+  const condition = { path: "sparkCage", is: true };
   // [what is wrong, the rule, path of the issue]
   const bad: [string, unknown, string][] = [
     ["no object", 3, "rules.0"],
@@ -166,7 +169,7 @@ describe("rules in JSON", () => {
     ["a missing key", { rule: "needs", name: "r", when: condition }, "rules.0.needs"],
     [
       "neither is nor not",
-      { rule: "needs", name: "r", when: { path: "injector" }, needs: condition },
+      { rule: "needs", name: "r", when: { path: "sparkCage" }, needs: condition },
       "rules.0.when",
     ],
     [

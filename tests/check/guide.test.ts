@@ -1,9 +1,9 @@
-import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { expect, test } from "vitest";
 import { run } from "../cli/run.js";
+import { newFolder } from "../support/folders.js";
 
 // The guide's files are written, its commands run, and its outputs compared. With CVSET_UPDATE=1 the outputs
 // are written into it instead.
@@ -12,7 +12,7 @@ const page = fileURLToPath(new URL("../../docs/check-in-ci.md", import.meta.url)
 const guide = readFileSync(page, "utf8");
 const block =
   /<!-- (file|run|workflow)(?:: ([^;>]*?))?(?:; stdin: ([^;>]*?))?(?:; status: (\d))? -->\n```(\w+)\n(.*?)```\n/gs;
-const folder = mkdtempSync(join(tmpdir(), "cvset-guide-"));
+const folder = newFolder();
 
 interface Command {
   readonly words: string;

@@ -61,9 +61,9 @@ A decoder description may carry rules of its own. In JSON:
 \`\`\`json
 "rules": [
   { "rule": "outputs", "outputs": [1, 2, 3, 4, 5, 6, 7, 8] },
-  { "rule": "needs", "name": "oil-needs-injector", "severity": "warning",
-    "when": { "path": "firing", "is": "oil" }, "needs": { "path": "injector", "is": true },
-    "why": "An oil burner has no other feed.", "fix": "Switch the injector on." },
+  { "rule": "needs", "name": "slabwood-needs-cage", "severity": "warning",
+    "when": { "path": "fuel", "is": "slabwood" }, "needs": { "path": "stack", "is": "spark-cage" },
+    "why": "Slabwood throws sparks.", "fix": "Fit the spark cage." },
   { "rule": "at-most-one", "name": "one-steam-effect",
     "of": [ { "path": "drains", "not": "off" }, { "path": "blower", "is": true } ] }
 ]
@@ -77,7 +77,7 @@ A condition is the path of a setting with \`is\` or \`not\` and a value; for a l
 the value is among them. For a setting that does not exist at the moment, such as a field of something that is off,
 neither \`is\` nor \`not\` holds. Where the set does not have the CVs, the rule finds nothing. \`severity\` is \`"error"\`
 without it; \`why\`, \`fix\` and \`source\` are for people. Findings name such a rule with the decoder's id in front:
-\`quillback-s8/oil-needs-injector\`. A path or value that the decoder does not have is an error of the description.
+\`quillback-s8/slabwood-needs-cage\`. A path or value that the decoder does not have is an error of the description.
 
 ## Your own rules
 

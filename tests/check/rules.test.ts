@@ -246,46 +246,46 @@ const mutations: [
   [
     "unknown-cv",
     "warning",
-    { 150: 4, "301@16.0": 1 },
-    ["150", "301@16.0"],
-    /^CV 150, 301@16.0 are not in the description of Teal T4$/,
+    { 150: 4, "390@73.9": 1 },
+    ["150", "390@73.9"],
+    /^CV 150, 390@73.9 are not in the description of Teal T4$/,
   ],
   ["unknown-cv", "warning", { 150: 4 }, ["150"], /^CV 150 is not in the description of Teal T4$/],
   // The numbers of another decoder are one finding, whatever else would be said of each.
   [
     "other-decoder",
     "warning",
-    { 152: null, 160: null, 161: null, "300@16.0": null, 130: 1, 131: 2, 132: 3, 133: 4, 134: 5 },
+    { 246: null, 249: null, 252: null, "389@73.9": null, 130: 1, 131: 2, 132: 3, 133: 4, 134: 5 },
     ["130", "131", "132", "133", "134"],
     /another decoder: 5 of 5 CVs of the maker stand for nothing in Teal T4/,
   ],
   [
     "setting-out-of-range",
     "error",
-    { 160: 8, 161: 61 },
-    ["161"],
-    /CV 161: the stored number 61 is out of range; allowed is 1 to 60 s/,
+    { 249: 161, 252: 2 },
+    ["249"],
+    /CV 249: the stored number 161 is out of range; allowed is 6 to 160, for 1.5 to 40 s/,
   ],
   [
     "setting-unreadable",
     "error",
-    { 152: 0b10011 },
-    ["152"],
-    /CV 152 bits 0-1: no option has the stored number 3/,
+    { 246: 0b0000_0100 },
+    ["246"],
+    /CV 246 bits 5-7: no option has the stored number 0/,
   ],
   ["setting-incomplete", "note", { 66: null }, ["66"], /part of speed cannot be read/],
   [
-    "teal-t4/oil-needs-injector",
+    "teal-t4/slabwood-needs-cage",
     "error",
-    { 152: 2 },
-    ["152"],
-    /firing is "oil", which needs injector is true \(An oil burner/,
+    { 246: 0b1100_0000 },
+    ["246"],
+    /fuel is "slabwood", which needs sparkCage is true \(Slabwood throws/,
   ],
   [
     "teal-t4/one-steam-effect",
     "warning",
-    { 160: 9 },
-    ["160", "161"],
+    { 252: 0b0010_0010 },
+    ["252", "249"],
     /drains is not "off" and blower is true: at most one of these is allowed/,
   ],
 ];
@@ -453,7 +453,7 @@ describe("a set of another decoder", () => {
     checkSet(
       values.reduce(
         (cvs, value, i) => cvs.with(150 + i, value),
-        good.without(152).without(160).without(161).without("300@16.0"),
+        good.without(246).without(249).without(252).without("389@73.9"),
       ),
       { decoder: many },
     ).map(({ rule, severity, message, cvs }) => [rule, severity, message, ...cvs]);
@@ -504,35 +504,35 @@ describe("a key that switches no output", () => {
     kind: "multifunction",
     features: {
       ...locomotive,
-      whistleKey: level(cv(140), { max: 12, names: { none: 15 }, means: "whistle, key" }),
+      whistleKey: level(cv(186), { max: 12, names: { none: 15 }, means: "whistle, key" }),
       bell: switched(
-        cv(141).bit(7),
-        record({ key: level(cv(141).bits(0, 4), { max: 12, means: "bell key" }) }),
+        cv(188).bit(5),
+        record({ key: level(cv(188).bits(0, 3), { max: 12, means: "bell key" }) }),
       ),
-      keyNumber: level(cv(142), { means: "monkey" }),
+      keyNumber: level(cv(189), { means: "monkey" }),
     },
   });
   const idle = good
-    .without(152)
-    .without(160)
-    .without(161)
-    .without("300@16.0")
+    .without(246)
+    .without(249)
+    .without(252)
+    .without("389@73.9")
     .with(36, 0)
     .with(37, 0)
     .with(33, 0)
     .with(34, 0);
   const check = (whistle: number, bell: number) =>
-    checkSet(idle.with(140, whistle).with(141, bell).with(142, 1), { decoder: sounds }).flatMap(
+    checkSet(idle.with(186, whistle).with(188, bell).with(189, 1), { decoder: sounds }).flatMap(
       ({ rule, message }) => (rule === "key-works-nothing" ? [message] : []),
     );
 
   it("is not told where a setting names it", () => {
     expect(check(15, 0)).toEqual(["the keys FL, F2, F3 switch no output"]);
     expect(check(2, 0)).toEqual(["the keys FL, F3 switch no output"]);
-    expect(check(2, 128 + 3)).toEqual(["key FL switches no output"]);
+    expect(check(2, 32 + 3)).toEqual(["key FL switches no output"]);
     // Off, so the number is no key.
     expect(check(2, 3)).toEqual(["the keys FL, F3 switch no output"]);
-    expect(check(0, 128 + 3)).toEqual(["key F2 switches no output"]);
+    expect(check(0, 32 + 3)).toEqual(["key F2 switches no output"]);
   });
 });
 
@@ -569,7 +569,7 @@ describe("an accessory decoder", () => {
     expect(at({ 1: 0xf8, 9: 7, 29: 192 })).toEqual([]);
     expect(at({ 1: 0xf9, 9: 7, 29: 192 })).toEqual([["broadcast-address", "error", "1", "9"]]);
     expect(at({ 1: 0xfc, 9: 7, 29: 192 })).toEqual([["broadcast-address", "error", "1", "9"]]);
-    // By the formula of S-9.2.2, CV 1 and 9, alone.
+    // By the formula of S-9.2.2 (July 2012), CV 1 and 9, alone.
     expect(at({ 1: 0xff, 9: 7, 29: 192 })).toEqual([["broadcast-address", "warning", "1", "9"]]);
     // Extended packets: 4 * 511 + 3 is 2047; the decoder address method does not reach it.
     expect(at({ 1: 63, 9: 7, 29: 160 })).toEqual([]);
@@ -632,8 +632,8 @@ describe("part of a set", () => {
   });
 
   it("lets a condition of a description be unknown", () => {
-    const oil = broken({ 152: null, 160: 9, 161: null });
-    expect(checkSet(oil, { decoder }).filter(({ rule }) => rule.startsWith("teal-t4/"))).toEqual([]);
+    const unread = broken({ 246: null, 249: null, 252: 0b0010_0010 });
+    expect(checkSet(unread, { decoder }).filter(({ rule }) => rule.startsWith("teal-t4/"))).toEqual([]);
   });
 });
 
@@ -687,14 +687,14 @@ describe("rules from outside", () => {
     kind: "multifunction",
     find: ({ cvs, settings }) =>
       (cvs.get(3) ?? 0) % 2
-        ? [{ message: `CV 3 is odd, firing ${settings["firing"]}`, places: [{ cv: "3", mask: 255 }] }]
+        ? [{ message: `CV 3 is odd, fuel ${settings["fuel"]}`, places: [{ cv: "3", mask: 255 }] }]
         : [],
   });
 
   it("are applied beside the built-in ones", () => {
     const findings = checkSet(broken({ 3: 11, 19: 3 }), { decoder, rules: [...standardRules, silly] });
     expect(findings.map(({ rule, message }) => [rule, message])).toEqual([
-      ["club/even", "CV 3 is odd, firing coal"],
+      ["club/even", "CV 3 is odd, fuel coal"],
       ["consist-address", "CV 19 holds consist address 3: at its own address the locomotive does not run"],
     ]);
   });
@@ -973,13 +973,13 @@ describe("input that cannot be read", () => {
 
   it("includes settings that the decoder does not have", () => {
     const result = decoder.tryEncode(
-      { firing: "gas", injector: true, whistle: 1, drains: { seconds: 90 } },
+      { fuel: "gas", sparkCage: true, whistle: 1, drains: { seconds: 90 } },
       good,
     );
     const findings = readingFindings(result.ok ? [] : result.issues, "no9.settings.json", "settings");
     expect(findings.map(({ rule, message }) => `${rule}: ${message.split(":")[0]}`).sort()).toEqual([
       "setting-unusable: drains.seconds",
-      "setting-unusable: firing",
+      "setting-unusable: fuel",
       "setting-unusable: whistle",
     ]);
   });
@@ -998,7 +998,7 @@ describe("the list of rules", () => {
   it("has every name once, and those of a description", () => {
     const names = ruleList(standardRules, [decoder, decoder]).map(({ name }) => name);
     expect(new Set(names).size).toBe(names.length);
-    expect(names).toContain("teal-t4/oil-needs-injector");
+    expect(names).toContain("teal-t4/slabwood-needs-cage");
     expect(names).not.toContain("undefined");
   });
 

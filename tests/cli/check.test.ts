@@ -1,13 +1,13 @@
 import { spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { command, examples, run } from "./run.js";
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-check-"));
+const scratch = newFolder();
 let folders = 0;
 /** A fresh folder with these files. */
 const folder = (files: Readonly<Record<string, string | Uint8Array>>): string => {

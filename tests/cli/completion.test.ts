@@ -1,13 +1,13 @@
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
 // What a shell offers, asked from the shell itself where it is installed.
 
-const folder = mkdtempSync(join(tmpdir(), "cvset-completion-"));
+const folder = newFolder();
 const script = (shell: string): string => join(folder, `_cvset.${shell}`);
 const has = (shell: string): boolean => spawnSync(shell, ["-c", "exit 0"]).status === 0;
 

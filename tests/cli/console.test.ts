@@ -1,7 +1,6 @@
-import { cpSync, mkdtempSync, readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { cpSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { filesBelow, root } from "../support/tree.js";
 import { examples, run } from "./run.js";
 
@@ -23,12 +22,19 @@ const sessions = pages.flatMap((page) => {
   );
 });
 
+/** The command lines that do not end with status 0: the pages say so, or what they print does. */
+const statuses: ReadonlyMap<string, number> = new Map([
+  ["cvset check read-back.txt", 1],
+  ["cvset diff no9.cvs.json read-back.txt", 1],
+  ["cvset encode misspelt.settings.json", 2],
+]);
+
 const folders = new Map<string, string>();
 /** The folder of a page, in which its commands may write. */
 function folderOf(page: string): string {
   const known = folders.get(page);
   if (known !== undefined) return known;
-  const folder = mkdtempSync(join(tmpdir(), "cvset-page-"));
+  const folder = newFolder();
   cpSync(examples, folder, { recursive: true });
   folders.set(page, folder);
   return folder;
@@ -42,8 +48,12 @@ describe.each(sessions)("$page: $line", ({ page, line, output }) => {
   test("prints what the page says", async () => {
     const words = [...line.matchAll(/"([^"]*)"|'([^']*)'|(\S+)/g)].map(([, a, b, c]) => a ?? b ?? c ?? "");
     expect(words[0]).toBe("cvset");
-    const { stdout, stderr } = await run(words.slice(1), { cwd: folderOf(page) });
-    const printed = `${stdout}${stderr}`.trimEnd();
+    const { status, stdout, stderr } = await run(words.slice(1), { cwd: folderOf(page) });
+    expect(status).toBe(statuses.get(line) ?? 0);
+    // What was changed, and what is wrong, goes to standard error; everything else to standard output.
+    const isTold = status === 2 || words[1] === "set";
+    expect(isTold ? stdout : stderr).toBe("");
+    const printed = (isTold ? stderr : stdout).trimEnd();
     if (!output.split("\n").includes("...")) {
       expect(printed).toBe(output);
       return;

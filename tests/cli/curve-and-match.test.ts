@@ -1,11 +1,11 @@
-import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
+const scratch = newFolder();
 const file = (name: string, content: string): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);

@@ -1,12 +1,12 @@
-import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
 // Every verb takes every kind of file, and says of a file that it can do nothing with what that file is.
 
-const folder = mkdtempSync(join(tmpdir(), "cvset-every-"));
+const folder = newFolder();
 const at = (name: string): string => join(folder, name);
 const write = (name: string, text: string): void => writeFileSync(at(name), text);
 const example = (name: string): string => readFileSync(examples + name, "utf8");
@@ -36,7 +36,7 @@ beforeAll(async () => {
   const list = (await run(["encode", "no9.settings.json", "--format", "list"])).stdout;
   const pairs = Object.entries(no9.cvs);
   write("settings.json", example("no9.settings.json"));
-  write("few-settings.json", '{"decoder":"quillback-s8","settings":{"firing":"oil"}}');
+  write("few-settings.json", '{"decoder":"quillback-s8","settings":{"fuel":"oil"}}');
   write("set.json", example("no9.cvs.json"));
   write("bare.json", JSON.stringify(no9.cvs));
   write("line.jsonl", `${JSON.stringify(no9)}\n`);

@@ -1,11 +1,11 @@
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { command, examples, run } from "./run.js";
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-explain-"));
+const scratch = newFolder();
 const file = (name: string, content: string): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);
@@ -27,16 +27,18 @@ describe("a locomotive is explained", () => {
     ]);
     expect(stdout).toMatch(/^ {2}FL forwards +Front lamp +functionMap\.FL\(f\)$/m);
     expect(stdout).toMatch(/^ {2}FL in reverse +Rear lamp +functionMap\.FL\(r\)$/m);
-    expect(stdout).toMatch(/^ {2}F2 +Whistle +keys\.whistle$/m);
-    expect(stdout).toMatch(/^ {2}F11, F12 +nothing /m);
-    expect(stdout).toMatch(/^ {2}Whistle +Three chime, deep +whistle$/m);
-    expect(stdout).toMatch(/^ {2}Front lamp +Effect: Comes up with the dynamo; /m);
-    expect(stdout).not.toMatch(/CV 152/);
+    expect(stdout).toMatch(/^ {2}F5 +Whistle +keys\.whistle$/m);
+    expect(stdout).toMatch(/^ {2}F10 +nothing /m);
+    expect(stdout).toMatch(/^ {2}Whistle +Three chime, for the valley +whistle$/m);
+    expect(stdout).toMatch(
+      /^ {2}Front lamp +Shows when running: forward; Effect: +front\n +Brightens slowly; /m,
+    );
+    expect(stdout).not.toMatch(/CV 224/);
   });
 
   test("with --bits, one setting a line and where it lives", async () => {
     const { stdout } = await run(["explain", "no9.cvs.json", "--bits"]);
-    expect(stdout).toMatch(/^ {2}Boiler feed +Lifting +CV 152 bits 2-3$/m);
+    expect(stdout).toMatch(/^ {2}Boiler feed +Pump on the crosshead +CV 224 bits 0-2$/m);
     expect(stdout).toMatch(/^ {2}Extended address +1234 +CV 17, CV 18$/m);
   });
 
@@ -52,7 +54,7 @@ describe("a locomotive is explained", () => {
     expect(stderr).toBe("note: no9.cvs.json is for quillback-s8, and is read as dunlin-m6\n");
     const [, wrong = ""] = /^Not right:\n([\s\S]*?)\n\n/m.exec(stdout) ?? [];
     expect(wrong).toMatch(
-      /^ {2}these look like the numbers of another decoder: 36 of 37 CVs of the maker .*--decoder$/,
+      /^ {2}these look like the numbers of another decoder: 40 of 40 CVs of the maker .*--decoder$/,
     );
   });
 });
@@ -67,14 +69,16 @@ describe("a CV without a value is told with all that it may hold", () => {
   });
 
   test("with the numbers that add up, and the factory value", async () => {
-    const { stdout } = await run(["explain", "CV152, CV141", "-d", "quillback-s8"]);
-    expect(stdout).toMatch(/injector +Boiler feed: lifting \(adds 4\), non-lifting \(adds 8\)/);
-    expect(stdout).toMatch(/whistle +Whistle: one-note \(0: One note, high\)/);
-    expect(stdout).toMatch(/^The factory value is 4\.$/m);
+    const { stdout } = await run(["explain", "CV224, CV237", "-d", "quillback-s8"]);
+    expect(stdout).toMatch(
+      /feed +Boiler feed: crosshead-pump \(adds 6: Pump on the crosshead\), +CV 224 bits 0-2\n +lifting \(adds 4: Lifting injector\)/,
+    );
+    expect(stdout).toMatch(/stack +Exhaust at the stack: straight \(38: Straight stack, crisp\)/);
+    expect(stdout).toMatch(/^The factory value is 148\.$/m);
     expect((await run(["explain", "CV", "29"])).stdout).toMatch(/^CV 29: /m);
-    const json = await run(["explain", "300@16.0", "-d", "quillback-s8", "--json"]);
+    const json = await run(["explain", "350@73.22", "-d", "quillback-s8", "--json"]);
     expect(JSON.parse(json.stdout)).toMatchObject([
-      { cv: "300@16.0", settings: [{ path: "brakeSqueal.below" }] },
+      { cv: "350@73.22", settings: [{ path: "flanges.above" }] },
     ]);
   });
 });
@@ -114,9 +118,9 @@ describe("what is wrong", () => {
 describe("describe", () => {
   test("--numbers shows what each option adds, and the factory values", async () => {
     const { stdout } = await run(["describe", "quillback-s8", "--numbers"]);
-    expect(stdout).toMatch(/^ {2}injector +Boiler feed: lifting \(adds 4\), non-lifting +CV 152 bits 2-3$/m);
+    expect(stdout).toMatch(/^ {2}feed +Boiler feed: crosshead-pump \(adds 6: Pump .*CV 224 bits 0-2$/m);
     expect(stdout.replaceAll(/\s+/g, " ")).toMatch(
-      /feed-pump \(adds 12: Feed-water pump\); factory: Lifting/,
+      /non-lifting \(adds 1: Non-lifting injector\); factory: Lifting injector/,
     );
     // A primary address as it comes; the extended one is not in use.
     expect(stdout.match(/\(kind \w+\); factory: 3/g)).toHaveLength(1);
@@ -125,13 +129,13 @@ describe("describe", () => {
 
   test("one setting, an option a line; also of the decoder that a file names", async () => {
     const { stdout } = await run(["describe", "no9.cvs.json", "whistle"]);
-    expect(stdout).toBe(`whistle: Whistle (CV 141)
-  0   one-note     One note, high
-  2   two-note     Two notes
-  6   three-chime  Three chime, deep
-  7   five-chime   Five chime
-  13  six-chime    Six chime, long bell
-  The factory value is: Three chime, deep
+    expect(stdout).toBe(`whistle: Whistle (CV 218 bits 4-6)
+  80  three-chime  Three chime, for the valley
+  48  five-chime   Five chime
+  96  one-note     One note
+  0   two-note     Two notes
+  32  mill-hooter  Hooter of the old mill
+  The factory value is: Three chime, for the valley
 `);
     const ran = await run(["describe", "quillback-s8", "whistel"]);
     expect(ran).toMatchObject({ status: 2, stdout: "" });
@@ -153,10 +157,10 @@ test("a file that the shell has emptied before it could be read is said to be so
 });
 
 test("equal complaints are one finding", async () => {
-  const undescribed = Array.from({ length: 8 }, (_, i) => `CV${210 + i} = 1\n`).join("");
+  const undescribed = Array.from({ length: 8 }, (_, i) => `CV${190 + i} = 1\n`).join("");
   const list = (await run(["encode", "no9.settings.json", "-f", "list"])).stdout;
   const { stdout } = await run(["check", "-"], { input: list + undescribed });
-  expect(stdout).toMatch(/warning: CV 210-217 are not in the description of Quillback S8 \[unknown-cv\]$/m);
+  expect(stdout).toMatch(/warning: CV 190-197 are not in the description of Quillback S8 \[unknown-cv\]$/m);
   expect(stdout).toMatch(/^1 file checked: 1 warning/m);
 });
 

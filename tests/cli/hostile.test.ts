@@ -1,14 +1,14 @@
 import { spawnSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, symlinkSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { type Ran, run } from "./run.js";
 
 // Whatever a stranger wrote into names, keys and values of files, and into names of files, reaches a terminal
 // and a log of a CI service as visible text.
 
-const scratch = mkdtempSync(join(tmpdir(), "cvset-hostile-"));
+const scratch = newFolder();
 let folders = 0;
 const folder = (): string => {
   const path = join(scratch, String(++folders));
@@ -79,11 +79,11 @@ describe("nothing of a file is obeyed", () => {
     kind: "multifunction",
     note: bad,
     features: {
-      a: { codec: "choice", label: bad, place: 141, options: { [bad]: { value: 0, label: bad }, two: 1 } },
-      [bad]: { codec: "flag", label: bad, note: bad, place: { cv: 142, bit: 0 } },
-      level: { codec: "level", label: bad, unit: bad, place: 143 },
+      a: { codec: "choice", label: bad, place: 182, options: { [bad]: { value: 0, label: bad }, two: 1 } },
+      [bad]: { codec: "flag", label: bad, note: bad, place: { cv: 185, bit: 0 } },
+      level: { codec: "level", label: bad, unit: bad, place: 188 },
     },
-    factory: { 141: 0, 142: 0, 143: 0 },
+    factory: { 182: 0, 185: 0, 188: 0 },
   });
   const broken = write(dir, "broken.json", {
     id: bad,
@@ -105,8 +105,8 @@ describe("nothing of a file is obeyed", () => {
     [["decode", set, "-d", bad]],
     [["explain", set]],
     [["explain", set, "-d", description]],
-    [["explain", "CV141=0, CV142=1, CV143=2", "-d", description]],
-    [["explain", "CV141=7", "-d", description, "--json"]],
+    [["explain", "CV182=0, CV185=1, CV188=2", "-d", description]],
+    [["explain", "CV182=7", "-d", description, "--json"]],
     [["explain", bad]],
     [["describe", description]],
     [["describe", description, "--json"]],
@@ -127,7 +127,7 @@ describe("nothing of a file is obeyed", () => {
     [["check", set, silence, "--format", "sarif"]],
     [["set", good, `${bad}=${bad}`]],
     [["set", good, `whistle=${bad}`]],
-    [["set", settings, "firing=oil", "-o", "-"]],
+    [["set", settings, "fuel=oil", "-o", "-"]],
     [["new", description]],
     [["new", "nmra", "--name", bad]],
     [["translate", good, "--to", "dunlin-m6"]],

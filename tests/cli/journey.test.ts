@@ -1,17 +1,17 @@
 import { execFileSync, spawnSync } from "node:child_process";
-import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { root } from "../support/tree.js";
 
 // From an empty folder to a finished locomotive, with the package as it is published and nothing else.
 
-const folder = mkdtempSync(join(tmpdir(), "cvset-journey-"));
+const folder = newFolder();
 const read = (name: string): string => readFileSync(join(folder, name), "utf8");
 
 beforeAll(() => {
-  const packed = mkdtempSync(join(tmpdir(), "cvset-packed-"));
+  const packed = newFolder();
   const npm = (args: readonly string[], cwd: string): string =>
     execFileSync("npm", [...args], { cwd, encoding: "utf8", stdio: ["ignore", "pipe", "pipe"] });
   const [{ filename }] = JSON.parse(
@@ -50,9 +50,9 @@ test("new, set, check, encode, plan", () => {
     "no9.json",
     "address=1234",
     "analogue=no",
-    "whistle=six-chime",
+    "whistle=mill-hooter",
     "drains.seconds=12",
-    "brakeSqueal.below=28",
+    "flanges.above=28",
   );
   expect(set).toMatchObject({ status: 0, stdout: "" });
   expect(set.stderr).toMatch(/^CV 17: 192 -> 196 .*address\.number: 3 -> 1234$/m);
@@ -68,10 +68,10 @@ test("new, set, check, encode, plan", () => {
 test("a mistake is told, and costs nothing", () => {
   const before = read("no9.cvs.json");
   const good = read("no9.json");
-  writeFileSync(join(folder, "no9.json"), good.replace('"six-chime"', '"six-chimes"'));
+  writeFileSync(join(folder, "no9.json"), good.replace('"mill-hooter"', '"mill-hooters"'));
   const { status, stdout, stderr } = cvset("encode", "no9.json", "--output", "no9.cvs.json");
   expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
-  expect(stderr).toMatch(/^no9\.json:\d+:\d+: whistle: "six-chimes" is not an option; .*"six-chime"/);
+  expect(stderr).toMatch(/^no9\.json:\d+:\d+: whistle: "mill-hooters" is not an option; .*"mill-hooter"/);
   expect(read("no9.cvs.json")).toBe(before);
   writeFileSync(join(folder, "no9.json"), good);
 });
@@ -111,14 +111,14 @@ test("verify, diff and plan agree that everything is there", () => {
 });
 
 test("months later: what is in there, what has changed, and back into the file", () => {
-  writeFileSync(join(folder, "later.txt"), read("read-back.txt").replace(/^CV152 = \d+$/m, "CV152 = 6"));
-  expect(cvset("explain", "later.txt").stdout).toMatch(/^ {2}Whistle +Six chime, long bell +whistle$/m);
-  expect(cvset("diff", "no9.json", "later.txt").stdout).toMatch(/^ {2}firing: Coal -> Oil$/m);
-  expect(cvset("decode", "later.txt", "--into", "no9.json").stderr).toMatch(/firing: Coal -> Oil/);
-  expect(JSON.parse(read("no9.json")).settings).toMatchObject({ firing: "oil", whistle: "six-chime" });
+  writeFileSync(join(folder, "later.txt"), read("read-back.txt").replace(/^CV246 = \d+$/m, "CV246 = 32"));
+  expect(cvset("explain", "later.txt").stdout).toMatch(/^ {2}Whistle +Hooter of the old mill +whistle$/m);
+  expect(cvset("diff", "no9.json", "later.txt").stdout).toMatch(/^ {2}fuel: Coal -> Oil$/m);
+  expect(cvset("decode", "later.txt", "--into", "no9.json").stderr).toMatch(/fuel: Coal -> Oil/);
+  expect(JSON.parse(read("no9.json")).settings).toMatchObject({ fuel: "oil", whistle: "mill-hooter" });
   expect(cvset("diff", "no9.json", "later.txt").status).toBe(0);
   expect(cvset("plan", "later.txt", "no9.cvs.json", "--steps").stdout).toMatch(
-    /^ {2}\[ \] {2}CV 152 = 4 +Firing: Coal\n$/,
+    /^ {2}\[ \] {2}CV 246 = 96 +Fuel: Coal\n$/,
   );
 });
 

@@ -1,13 +1,13 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { beforeEach, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
 let folder = "";
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-new-"));
+  folder = newFolder();
 });
 const at = (name: string): string => join(folder, name);
 const read = (name: string): string => readFileSync(at(name), "utf8");
@@ -48,9 +48,9 @@ describe("new", () => {
 
   test("has the factory values where a description has them, and the standard's where it has not", async () => {
     const described = JSON.parse((await run(["new", "quillback-s8"])).stdout).settings;
-    // Factory values of the demo decoder: CV 3 = 6, CV 141 = 6, CV 160 = 0.
+    // Factory values of the demo decoder: CV 3 = 7, CV 218 = 83, CV 252 = 0.
     expect(described).toMatchObject({
-      momentum: { acceleration: 5.376 },
+      momentum: { acceleration: 6.272 },
       whistle: "three-chime",
       drains: "off",
     });
@@ -88,10 +88,10 @@ describe("new", () => {
 
   test("the schema has the labels of options and the units of numbers", async () => {
     const { stdout } = await run(["describe", "quillback-s8", "--schema"]);
-    const { whistle, drains, brakeSqueal } = JSON.parse(stdout).properties.settings.properties;
-    expect(whistle.oneOf).toContainEqual({ const: "three-chime", title: "Three chime, deep" });
-    expect(JSON.stringify(drains)).toContain('"title":"Open for","description":"In s."');
-    expect(JSON.stringify(brakeSqueal)).toContain('"description":"In s, in steps of 0.25."');
+    const { whistle, drains, flanges } = JSON.parse(stdout).properties.settings.properties;
+    expect(whistle.oneOf).toContainEqual({ const: "three-chime", title: "Three chime, for the valley" });
+    expect(JSON.stringify(drains)).toContain('"title":"Open for","description":"In s, in steps of 0.25."');
+    expect(JSON.stringify(flanges)).toContain('"description":"In s, in steps of 0.2."');
   });
 });
 
@@ -100,16 +100,16 @@ describe("set", () => {
 
   test("changes settings in place; order and layout stay, and the bits that change are told", async () => {
     const path = no9();
-    const { status, stdout, stderr } = await run(["set", path, "firing=oil", "drains.seconds=20"]);
+    const { status, stdout, stderr } = await run(["set", path, "fuel=oil", "drains.seconds=20"]);
     expect({ status, stdout }).toEqual({ status: 0, stdout: "" });
     expect(stderr.split("\n")).toEqual([
-      "CV 152: 20 -> 22 (bit 1: 0 -> 1)  firing: Coal -> Oil",
-      "CV 161: 12 -> 20 (bit 4: 0 -> 1, bit 3: 1 -> 0)  drains.seconds: 12 s -> 20 s",
+      "CV 246: 116 -> 52 (bit 6: 1 -> 0)  fuel: Coal -> Oil",
+      "CV 389@73.9: 48 -> 80 (bit 6: 0 -> 1, bit 5: 1 -> 0)  drains.seconds: 12 s -> 20 s",
       "",
     ]);
     const before = example("no9.settings.json");
     expect(read("no9.json")).toBe(
-      before.replace('"firing": "coal"', '"firing": "oil"').replace('"seconds": 12', '"seconds": 20'),
+      before.replace('"fuel": "coal"', '"fuel": "oil"').replace('"seconds": 12', '"seconds": 20'),
     );
   });
 
@@ -117,8 +117,8 @@ describe("set", () => {
     ["address=1235", "address", { kind: "extended", number: 1235 }],
     ["address=5", "address", { kind: "primary", number: 5 }],
     ["address.number=77", "address", { kind: "extended", number: 77 }],
-    ["front.effect=dim", "front", { effect: "dim", lit: "forward", ledCorrection: true }],
-    ["front.ledCorrection=no", "front", { effect: "with-dynamo", lit: "forward", ledCorrection: false }],
+    ["front.effect=half-light", "front", { shows: "forward", effect: "half-light", forLed: true }],
+    ["front.forLed=no", "front", { shows: "forward", effect: "brightens-slowly", forLed: false }],
     ["whistle=Five chime", "whistle", "five-chime"],
     ["drains=off", "drains", "off"],
     ['drains={"seconds":3}', "drains", { seconds: 3 }],
@@ -149,21 +149,21 @@ describe("set", () => {
     ["a part that does not exist", ["front.efect=dim"], /no setting "front\.efect"; did you mean "effect"\?/],
     [
       "an option that does not exist",
-      ["firing=gas"],
-      /^firing: "gas" is not an option; the options are "coal"/,
+      ["fuel=gas"],
+      /^fuel: "gas" is not an option; the options are "slabwood"/,
     ],
     [
       "a number out of range",
       ["drains.seconds=90"],
-      /^drains\.seconds: 90 is out of range; allowed is 1 to 60 s/,
+      /^drains\.seconds: 90 is out of range; allowed is 1\.5 to 40 s/,
     ],
     [
       "a number between two steps",
-      ["fade=0.25"],
-      /^fade: 0\.25 cannot be stored exactly; the nearest are 0\.2 s and 0\.3 s/,
+      ["fade=0.32"],
+      /^fade: 0\.32 cannot be stored exactly; the nearest are 0\.3 s and 0\.35 s/,
     ],
-    ["no value", ["firing"], /"firing": write a setting and its value, as in firing=oil/],
-    ["a setting twice", ["firing=oil", "firing=coal"], /firing is given twice/],
+    ["no value", ["fuel"], /"fuel": write a setting and its value, as in fuel=oil/],
+    ["a setting twice", ["fuel=oil", "fuel=coal"], /fuel is given twice/],
     ["nothing", [], /expected a settings file and settings with values, got 1 argument/],
   ])("%s is refused, and the file stays", async (_, changes, reason) => {
     const path = no9();
@@ -176,10 +176,10 @@ describe("set", () => {
 
   test("with --output or from standard input, the file stays", async () => {
     const path = no9();
-    expect((await run(["set", path, "firing=oil", "-o", at("oil.json")])).stdout).toBe("");
+    expect((await run(["set", path, "fuel=oil", "-o", at("oil.json")])).stdout).toBe("");
     expect(read("no9.json")).toBe(example("no9.settings.json"));
-    expect(JSON.parse(read("oil.json")).settings.firing).toBe("oil");
-    const piped = await run(["set", "-", "firing=oil"], { input: example("no9.settings.json") });
+    expect(JSON.parse(read("oil.json")).settings.fuel).toBe("oil");
+    const piped = await run(["set", "-", "fuel=oil"], { input: example("no9.settings.json") });
     expect(piped.stdout).toBe(read("oil.json"));
   });
 
@@ -188,28 +188,25 @@ describe("set", () => {
     expect((await run(["set", path, "plate="])).status).toBe(0);
     expect(JSON.parse(read("no9.json")).settings).not.toHaveProperty("plate");
     const before = read("no9.json");
-    expect((await run(["set", path, "firing=coal"])).stderr).toMatch(/nothing changes/);
+    expect((await run(["set", path, "fuel=coal"])).stderr).toMatch(/nothing changes/);
     expect(read("no9.json")).toBe(before);
   });
 
   test("a CV set in JSON is changed as well; a list is not, since its remarks would be lost", async () => {
     const set = write("set.json", example("no9.cvs.json"));
-    expect((await run(["set", set, "firing=oil"])).status).toBe(0);
-    expect(read("set.json")).toBe(example("no9.cvs.json").replace('"152": 20', '"152": 22'));
-    const list = write("list.txt", "decoder: quillback-s8\nCV152 = 20 # coal\n");
-    expect(await run(["set", list, "firing=oil"])).toMatchObject({ status: 2, stdout: "" });
+    expect((await run(["set", set, "fuel=oil"])).status).toBe(0);
+    expect(read("set.json")).toBe(example("no9.cvs.json").replace('"246": 116', '"246": 52'));
+    const list = write("list.txt", "decoder: quillback-s8\nCV246 = 116 # coal\n");
+    expect(await run(["set", list, "fuel=oil"])).toMatchObject({ status: 2, stdout: "" });
     expect(read("list.txt")).toContain("# coal");
   });
 
   test("a file with another fault can still be changed", async () => {
-    const path = write(
-      "odd.json",
-      '{"decoder":"quillback-s8","settings":{"whistle":"hron","firing":"coal"}}',
-    );
-    const { status, stderr } = await run(["set", path, "firing=oil"]);
+    const path = write("odd.json", '{"decoder":"quillback-s8","settings":{"whistle":"hron","fuel":"coal"}}');
+    const { status, stderr } = await run(["set", path, "fuel=oil"]);
     expect(status).toBe(0);
     expect(stderr).toMatch(/note: whistle: "hron" is not an option/);
-    expect(read("odd.json")).toBe('{"decoder":"quillback-s8","settings":{"whistle":"hron","firing":"oil"}}');
+    expect(read("odd.json")).toBe('{"decoder":"quillback-s8","settings":{"whistle":"hron","fuel":"oil"}}');
   });
 });
 
@@ -218,7 +215,7 @@ describe("decode --into", () => {
     const text = `{
   "decoder": "quillback-s8",
   "name": "No. 9",
-  "settings": { "firing": "coal",   "whistle": "two-note",
+  "settings": { "fuel": "coal",   "whistle": "two-note",
     "drains": { "seconds": 8 } }
 }
 `;
@@ -244,25 +241,25 @@ describe("decode --into", () => {
     const odd = write(
       "odd.txt",
       (await run(["encode", "no9.settings.json", "-f", "list"])).stdout
-        .replace("CV141 = 6", "CV141 = 9")
-        .replace("CV152 = 20", "CV152 = 22"),
+        .replace("CV218 = 81", "CV218 = 17")
+        .replace("CV246 = 116", "CV246 = 52"),
     );
     expect(await run(["decode", odd, "--into", path])).toMatchObject({ status: 2, stdout: "" });
     const ran = await run(["decode", odd, "--into", path, "--partial", "-o", at("new.json")]);
     expect(ran.status).toBe(1);
     expect(read("no9.json")).toBe(example("no9.settings.json"));
-    expect(JSON.parse(read("new.json")).settings).toMatchObject({ whistle: "three-chime", firing: "oil" });
+    expect(JSON.parse(read("new.json")).settings).toMatchObject({ whistle: "three-chime", fuel: "oil" });
   });
 });
 
 describe("a description beside the file", () => {
   test("is found by the name that the file gives, which encode and decode keep", async () => {
     write("mine.json", example("dunlin-m6.json").replaceAll('"dunlin-m6"', '"other-id"'));
-    const settings = write("no9.json", '{"decoder":"mine","settings":{"fuel":"oil"}}');
+    const settings = write("no9.json", '{"decoder":"mine","settings":{"burns":"oil"}}');
     expect((await run(["encode", settings, "-o", at("no9.cvs.json")])).status).toBe(0);
     expect(JSON.parse(read("no9.cvs.json")).decoder).toBe("mine");
     const decoded = await run(["decode", at("no9.cvs.json"), "--partial"]);
-    expect(JSON.parse(decoded.stdout)).toMatchObject({ decoder: "mine", settings: { fuel: "oil" } });
+    expect(JSON.parse(decoded.stdout)).toMatchObject({ decoder: "mine", settings: { burns: "oil" } });
   });
 
   test("that is broken fails a check of the folder, once in full", async () => {
@@ -274,7 +271,7 @@ describe("a description beside the file", () => {
     const { status, stdout } = await run(["check", folder]);
     expect(status).toBe(1);
     expect(stdout).toMatch(
-      /mine\.json:1:\d+: error: features\.a\.codec: "chioce" is not an option.*\[description-unusable\]/,
+      /mine\.json:1:\d+: error: features\.a\.codec: there is no kind of codec "chioce".*\[description-unusable\]/,
     );
     expect(stdout.match(/error: the decoder cannot be used: /g)).toHaveLength(3);
     expect(existsSync(at("mine.json"))).toBe(true);

@@ -1,14 +1,13 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, run } from "./run.js";
 
 let folder = "";
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-translate-"));
+  folder = newFolder();
 });
-afterAll(() => rmSync(folder, { recursive: true }));
 
 const at = (name: string): string => join(folder, name);
 const no9 = join(examples, "no9.cvs.json");
@@ -33,9 +32,9 @@ describe("cvset translate", () => {
   test("writes the CVs and the report, which every verb reads again", async () => {
     const { cvs, report, status } = await reported([no9, "--to", "dunlin-m6"]);
     expect(status).toBe(0);
-    expect(cvs["121"]).toBe(10);
+    expect(cvs["133"]).toBe(8 + 32);
     expect(report).toContainEqual({
-      path: "levels.master",
+      path: "loudness.all",
       to: "volume",
       result: "approximated",
       reason: "65 % cannot be stored; 66.7 % is the nearest",
@@ -43,7 +42,7 @@ describe("cvset translate", () => {
       unit: "%",
     });
     expect(report).toContainEqual({
-      path: "exhaust",
+      path: "stack",
       to: null,
       result: "lost",
       reason: '"Dunlin M6" has no setting for exhaust',
@@ -79,16 +78,16 @@ describe("cvset translate", () => {
     expect(status).toBe(0);
     expect(stdout).toMatch(/^No\. 9: Quillback S8 to Dunlin M6\n\nApproximated \(4\)\n/);
     expect(stdout).toMatch(/\n\nLost \(\d+\)\n/);
-    expect(stdout).toContain("levels.master \u2192 volume");
+    expect(stdout).toContain("loudness.all \u2192 volume");
     expect(stdout).toContain("Carried, with a remark (1)");
   });
 
   test("reads settings, standard input, and bits of no feature, which it names", async () => {
     const settings = await reported([join(examples, "no9.settings.json"), "--to", "dunlin-m6"]);
-    expect(settings.cvs["118"]).toBe(35);
+    expect(settings.cvs["127"]).toBe(3 + 32);
     const { stdout } = await run(
       ["translate", "-", "--decoder", "quillback-s8", "--to", "dunlin-m6", "--json"],
-      { input: "CV141=6\nCV250=7\n" },
+      { input: "CV218=81\nCV250=7\n" },
     );
     expect((JSON.parse(stdout) as { report: Row[] }).report).toContainEqual({
       path: null,
@@ -103,25 +102,25 @@ describe("cvset translate", () => {
   });
 
   test("puts the result on top of what is in the other decoder", async () => {
-    writeFileSync(at("now.txt"), "CV112=9\nCV118=5\n");
+    writeFileSync(at("now.txt"), "CV112=9\nCV116=5\n");
     const { cvs } = await reported([no9, "--to", "dunlin-m6", "--base", at("now.txt")]);
     expect(cvs["112"]).toBe(9);
   });
 
   test("asks for decisions, keeps them in a file, and uses them for the next locomotive", async () => {
-    const wood = { decoder: "quillback-s8", name: "No. 12", settings: { firing: "wood" } };
+    const wood = { decoder: "quillback-s8", name: "No. 12", settings: { fuel: "slabwood" } };
     writeFileSync(at("wood.json"), JSON.stringify(wood));
     const args = ["translate", at("wood.json"), "--to", "dunlin-m6", "--decisions", at("decisions.json")];
     const first = await run(args);
     expect(first.status).toBe(1);
-    expect(first.stdout).toContain('none of the options is "wood" or near to it: coal, oil');
+    expect(first.stdout).toContain('none of the options is "wood" or near to it: oil, coal');
     expect(first.stderr).toContain("1 question was added");
     const file = () =>
       JSON.parse(readFileSync(at("decisions.json"), "utf8")) as { decisions: Record<string, unknown>[] };
     expect(file()).toEqual({
       from: "quillback-s8",
       to: "dunlin-m6",
-      decisions: [{ to: "fuel", when: "wood", use: null, options: ["coal", "oil"] }],
+      decisions: [{ to: "burns", when: "slabwood", use: null, options: ["oil", "coal"] }],
     });
     // Asked once more, the question is not there twice.
     expect((await run(args)).status).toBe(1);
@@ -131,24 +130,24 @@ describe("cvset translate", () => {
     const answered = await run([...args, "--json"]);
     expect([answered.status, answered.stderr]).toEqual([0, ""]);
     expect(
-      (JSON.parse(answered.stdout) as { report: Row[] }).report.find(({ to }) => to === "fuel"),
+      (JSON.parse(answered.stdout) as { report: Row[] }).report.find(({ to }) => to === "burns"),
     ).toMatchObject({
       result: "approximated",
       reason: 'decided: "oil"',
     });
-    writeFileSync(at("coal.json"), JSON.stringify({ ...wood, settings: { firing: "coal" } }));
+    writeFileSync(at("coal.json"), JSON.stringify({ ...wood, settings: { fuel: "coal" } }));
     const other = await reported([at("coal.json"), "--to", "dunlin-m6", "--decisions", at("decisions.json")]);
-    expect(other.report.find(({ to }) => to === "fuel")?.result).toBe("carried");
+    expect(other.report.find(({ to }) => to === "burns")?.result).toBe("carried");
   });
 
   test.each([
     [
-      '{ "decisions": [{ "to": "fuel", "use": null }, { "to": "feul", "use": "oil" }] }',
+      '{ "decisions": [{ "to": "burns", "use": null }, { "to": "brns", "use": "oil" }] }',
       /wrong\.json:1:\d+: decisions\.1\.to: there is no such name/,
     ],
     [
-      '{ "decisions": [{ "to": "fuel", "use": "gas" }] }',
-      /decisions\.0\.use: "gas" is not an option; the options are "coal", "oil"/,
+      '{ "decisions": [{ "to": "burns", "use": "gas" }] }',
+      /decisions\.0\.use: "gas" is not an option; the options are "oil", "coal"/,
     ],
     [
       '{ "to": "quillback-s8", "decisions": [] }',

@@ -1,11 +1,11 @@
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { examples, type Ran, run } from "./run.js";
 
 const example = (name: string): string => readFileSync(examples + name, "utf8");
-const scratch = mkdtempSync(join(tmpdir(), "cvset-"));
+const scratch = newFolder();
 const file = (name: string, content: string | Uint8Array): string => {
   const path = join(scratch, name);
   writeFileSync(path, content);
@@ -36,23 +36,23 @@ describe("encode and decode", () => {
   });
 
   test("with a base, bits that no named setting owns stay", async () => {
-    const settings = file("oil.json", '{"decoder":"quillback-s8","settings":{"firing":"oil"}}');
-    const base = file("base.txt", "CV152 = 0b11110101\nCV900 = 7\n");
+    const settings = file("oil.json", '{"decoder":"quillback-s8","settings":{"fuel":"oil"}}');
+    const base = file("base.txt", "CV246 = 0b01111011\nCV900 = 7\n");
     const { status, stdout } = await run(["encode", settings, "--base", base]);
     expect(status).toBe(0);
-    expect(JSON.parse(stdout).cvs).toEqual({ "152": 0b11110110, "900": 7 });
+    expect(JSON.parse(stdout).cvs).toEqual({ "246": 0b00111011, "900": 7 });
   });
 
   test("a byte whose other bits nobody knows is refused by name", async () => {
-    const settings = file("oil.json", '{"decoder":"quillback-s8","settings":{"firing":"oil"}}');
+    const settings = file("oil.json", '{"decoder":"quillback-s8","settings":{"fuel":"oil"}}');
     const base = file("empty.txt", "# nothing read yet\nCV900 = 7\n");
     const ran = await run(["encode", settings, "--base", base]);
     expectRefusal(ran);
-    expect(ran.stderr).toMatch(/CV 152 bits 2-7: not known, .* --base CVS/);
+    expect(ran.stderr).toMatch(/CV 246 bits 0-4: not known, .* --base CVS/);
   });
 
   test("what is missing is listed feature by feature, and --partial writes the rest", async () => {
-    const cvs = file("few.txt", "CV141 = 6\nCV152 = 20\nCV160 = 8\n");
+    const cvs = file("few.txt", "CV218 = 81\nCV246 = 116\nCV252 = 2\n");
     const ran = await run(["decode", cvs, "--decoder", "quillback-s8"]);
     expectRefusal(ran);
     // Many of one kind are one line.
@@ -60,17 +60,19 @@ describe("encode and decode", () => {
     expect(ran.stderr.trimEnd().split("\n")).toHaveLength(2);
     const part = await run(["decode", cvs, "--decoder", "quillback-s8", "--partial"]);
     expect(part.status).toBe(1);
-    expect(JSON.parse(part.stdout).settings).toMatchObject({ whistle: "three-chime", reverser: "screw" });
+    expect(JSON.parse(part.stdout).settings).toMatchObject({ whistle: "three-chime", fuel: "coal" });
     expect(JSON.parse(part.stdout).settings).not.toHaveProperty("drains");
   });
 
   test("a CV that no option has is named with its line, and everything else is decoded", async () => {
     const list = await run(["encode", "no9.settings.json", "--format", "list"]);
-    const cvs = file("odd.txt", list.stdout.replace("CV141 = 6", "CV141 = 9"));
-    const line = list.stdout.split("\n").findIndex((one) => one.startsWith("CV141 ")) + 1;
+    const cvs = file("odd.txt", list.stdout.replace("CV218 = 81", "CV218 = 17"));
+    const line = list.stdout.split("\n").findIndex((one) => one.startsWith("CV218 ")) + 1;
     const ran = await run(["decode", cvs]);
     expectRefusal(ran);
-    expect(ran.stderr).toMatch(`odd.txt:${line}:1: whistle: CV 141: no option has the stored number 9; `);
+    expect(ran.stderr).toMatch(
+      `odd.txt:${line}:1: whistle: CV 218 bits 4-6: no option has the stored number 1; `,
+    );
     const part = await run(["decode", cvs, "--partial"]);
     const { whistle, ...others } = JSON.parse(example("no9.settings.json")).settings;
     expect(JSON.parse(part.stdout).settings).toEqual(others);
@@ -128,27 +130,27 @@ describe("settings files that are wrong are refused, each for its reason", () =>
     [
       "a misspelt option",
       settings('"whistle":"one-noot"'),
-      /whistle: "one-noot" is not an option; the options are "one-note", "two-note".*"one-note"/,
+      /whistle: "one-noot" is not an option; the options are "three-chime", "five-chime".*"one-note"/,
     ],
     [
       "an option in capitals",
-      settings('"firing":"Coal"'),
-      /firing: "Coal" is not an option; the options are "coal"/,
+      settings('"fuel":"Coal"'),
+      /fuel: "Coal" is not an option; the options are "slabwood"/,
     ],
-    ["a number for an option", settings('"firing":0'), /firing: 0 is not an option/],
-    ["a text for a number", settings('"slip":"4"'), /slip: expected a number from 0 to 12, got "4"/],
-    ["true for a number", settings('"slip":true'), /slip: expected a number from 0 to 12, got true/],
-    ["null for a number", settings('"slip":null'), /slip: expected a number from 0 to 12, got null/],
-    ["out of range", settings('"slip":13'), /slip: 13 is out of range; allowed is 0 to 12/],
+    ["a number for an option", settings('"fuel":0'), /fuel: 0 is not an option/],
+    ["a text for a number", settings('"slip":"4"'), /slip: expected a number from 0 to 24, got "4"/],
+    ["true for a number", settings('"slip":true'), /slip: expected a number from 0 to 24, got true/],
+    ["null for a number", settings('"slip":null'), /slip: expected a number from 0 to 24, got null/],
+    ["out of range", settings('"slip":25'), /slip: 25 is out of range; allowed is 0 to 24/],
     [
       "below range",
       settings('"drains":{"seconds":0}'),
-      /drains.seconds: 0 is out of range; allowed is 1 to 60 s/,
+      /drains.seconds: 0 is out of range; allowed is 1\.5 to 40 s/,
     ],
     [
       "between steps",
-      settings('"fade":0.25'),
-      /fade: 0.25 cannot be stored exactly; the nearest are 0.2 s and 0.3 s/,
+      settings('"fade":0.32'),
+      /fade: 0.32 cannot be stored exactly; the nearest are 0.3 s and 0.35 s/,
     ],
     ["a huge number", settings('"slip":1e400'), /slip.*1e400/],
     ["a text for true", settings('"analogue":"yes"'), /analogue: expected true or false, got "yes"/],
@@ -160,8 +162,8 @@ describe("settings files that are wrong are refused, each for its reason", () =>
     ["a field missing where all are needed", settings('"drains":{}'), /drains.seconds: a value is needed/],
     [
       "a misspelt field",
-      settings('"front":{"efect":"dim"}'),
-      /front.efect: there is no such name; the names are effect, lit, ledCorrection/,
+      settings('"front":{"efect":"plain"}'),
+      /front.efect: there is no such name; the names are shows, effect, forLed/,
     ],
     [
       "an address without its kind",
@@ -278,9 +280,9 @@ describe("explain", () => {
   });
 
   test("a value that stands for nothing is a finding: status 1", async () => {
-    const ran = await run(["explain", "CV141=9", "--decoder", "quillback-s8"]);
+    const ran = await run(["explain", "CV218=17", "--decoder", "quillback-s8"]);
     expect(ran.status).toBe(1);
-    expect(ran.stdout).toContain("whistle: CV 141: no option has the stored number 9");
+    expect(ran.stdout).toContain("whistle: CV 218 bits 4-6: no option has the stored number 1");
   });
 
   test("a few CVs are shown with what the standard says of them, bit by bit", async () => {
@@ -342,21 +344,21 @@ describe("diff", () => {
   test("a difference in words and CVs", async () => {
     const changed = file(
       "changed.json",
-      example("no9.cvs.json").replace('"152": 20', '"152": 22').replace('    "161": 12,\n', ""),
+      example("no9.cvs.json").replace('"246": 116', '"246": 52').replace('    "389@73.9": 48,\n', ""),
     );
     const { status, stdout } = await run(["diff", "no9.cvs.json", changed, "--json"]);
     expect(status).toBe(1);
     expect(JSON.parse(stdout).changes).toMatchObject([
       {
-        cv: "152",
-        from: 20,
-        to: 22,
-        paths: ["firing"],
-        words: [{ path: "firing", from: "Coal", to: "Oil" }],
+        cv: "246",
+        from: 116,
+        to: 52,
+        paths: ["fuel"],
+        words: [{ path: "fuel", from: "Coal", to: "Oil" }],
       },
-      { cv: "161", from: 12, to: null, paths: ["drains.seconds"] },
+      { cv: "389@73.9", from: 48, to: null, paths: ["drains.seconds"] },
     ]);
-    expect((await run(["diff", "no9.cvs.json", changed])).stdout).toContain("firing: Coal -> Oil");
+    expect((await run(["diff", "no9.cvs.json", changed])).stdout).toContain("fuel: Coal -> Oil");
   });
 });
 
@@ -365,20 +367,20 @@ describe("describe", () => {
     const described = await run(["describe", "dunlin-m6", "--json"]);
     expect(described.stdout).toBe(example("dunlin-m6.json"));
     const path = file("own.json", described.stdout.replaceAll("dunlin-m6", "own-m6"));
-    const settings = file("own.settings.json", '{"settings":{"fuel":"oil"}}');
+    const settings = file("own.settings.json", '{"settings":{"burns":"oil"}}');
     const { status, stdout } = await run(["encode", settings, "-d", path]);
     expect(status).toBe(0);
-    expect(JSON.parse(stdout)).toMatchObject({ decoder: "own-m6", cvs: { "119": 2 } });
+    expect(JSON.parse(stdout)).toMatchObject({ decoder: "own-m6", cvs: { "127": 32 } });
     // A description beside the file, by the name that the file gives.
-    const named = file("named.settings.json", '{"decoder":"own","settings":{"fuel":"oil"}}');
+    const named = file("named.settings.json", '{"decoder":"own","settings":{"burns":"oil"}}');
     expect((await run(["encode", named])).status).toBe(0);
   });
 
   test("lists features with what they allow and where they live", async () => {
     const { stdout } = await run(["describe", "quillback-s8"]);
-    expect(stdout).toMatch(/firing +Firing: coal, wood, oil +CV 152 bits 0-1/);
-    expect(stdout).toMatch(/drains\.seconds +Open for: 1 to 60 s +CV 161/);
-    expect(stdout).toMatch(/brakeSqueal\.below .*CV 300@16\.0/);
+    expect(stdout).toMatch(/fuel +Fuel: slabwood, coal, oil +CV 246 bits 5-7/);
+    expect(stdout).toMatch(/drains\.seconds +Open for: 1\.5 to 40 s, by 0\.25 +CV 389@73\.9/);
+    expect(stdout).toMatch(/flanges\.above .*CV 350@73\.22/);
   });
 
   test("a description that is wrong is refused with its lines", async () => {
@@ -389,7 +391,9 @@ describe("describe", () => {
     const ran = await run(["describe", path]);
     expectRefusal(ran);
     expect(ran.stderr).toMatch(/wrong\.json:4:5: features\.a: .*single bit/);
-    expect(ran.stderr).toMatch(/wrong\.json:5:12: features\.b\.codec: "chioce" is not an option; .*"choice"/);
+    expect(ran.stderr).toMatch(
+      /wrong\.json:5:12: features\.b\.codec: there is no kind of codec "chioce"; .*nearest: "choice"/,
+    );
   });
 });
 

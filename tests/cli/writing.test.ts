@@ -4,23 +4,22 @@ import {
   linkSync,
   lstatSync,
   mkdirSync,
-  mkdtempSync,
   readdirSync,
   readFileSync,
   statSync,
   symlinkSync,
   writeFileSync,
 } from "node:fs";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { beforeEach, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { command, examples, run } from "./run.js";
 
 // What was there stays, unless everything went well.
 
 let folder = "";
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-writing-"));
+  folder = newFolder();
 });
 const file = (name: string, text: string): string => {
   const path = join(folder, name);

@@ -19,7 +19,7 @@ import { describe, expect, test } from "vitest";
 
 // What a codec's data become: words, JSON Schemas and descriptions in JSON.
 
-const whistle = choice(cv(141), { low: 0, high: 6 });
+const whistle = choice(cv(218), { low: 0, high: 6 });
 const outputs = flags(cv(35), [1, 2, 3, 4, 5, 6, 7, 8], { label: "Outputs" });
 const blow = variant(
   cv(130).bits(6, 7),
@@ -34,10 +34,12 @@ describe("explanations, schemas, descriptions", () => {
   const all = record(
     {
       front: record({
-        effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: { value: 5, label: "Flicker, slow" } }),
-        led: flag(cv(171).bit(7), { label: "LED" }),
+        effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: { value: 2, label: "Flickers, slowly" } }),
+        led: flag(cv(243).bit(7), { inverted: true, label: "LED" }),
       }),
-      drains: switched(cv(160).bit(3), level(cv(161), { unit: "s", min: 1, max: 60 }), { note: "hot" }),
+      drains: switched(cv(252).bit(1), level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }), {
+        note: "hot",
+      }),
       blow,
       name: text(cv(200).through(203), { pad: 32 }),
       notches: table(cv(120).through(121), { unit: "%", max: 9 }),
@@ -51,9 +53,10 @@ describe("explanations, schemas, descriptions", () => {
     { label: "Everything", means: "demo", source: "none" },
   );
   const cvs = CvSet.from({
-    171: 133,
-    160: 8,
-    161: 20,
+    216: 2 * 2,
+    243: 0b0111_1111,
+    252: 2,
+    249: 80,
     130: 0,
     131: 7,
     200: 72,
@@ -75,10 +78,10 @@ describe("explanations, schemas, descriptions", () => {
         places.map((bits) => `${bits.cv}/${bits.mask}`).join(" "),
       ]),
     ).toEqual([
-      ["front.effect", "Flicker, slow", "171/31"],
-      ["front.led", "yes", "171/128"],
-      ["drains", "on", "160/8"],
-      ["drains", "20 s", "161/255"],
+      ["front.effect", "Flickers, slowly", "216/30"],
+      ["front.led", "yes", "243/128"],
+      ["drains", "on", "252/2"],
+      ["drains", "20 s", "249/255"],
       ["blow.mode", "For a time", "130/192"],
       ["blow.seconds", "7 s", "131/255"],
       ["name", '"Hi"', "200/255 201/255 202/255 203/255"],
@@ -88,11 +91,11 @@ describe("explanations, schemas, descriptions", () => {
       ["pause", "never", "4/255"],
     ]);
     expect(
-      linesOf(all, cvs.with(160, 0).with(171, 0).with(130, 192).with(35, 0), "loco")
+      linesOf(all, cvs.with(252, 0).with(216, 14).with(243, 128).with(130, 192).with(35, 0), "loco")
         .slice(0, 5)
         .map(({ path, text }) => `${path}: ${text}`),
     ).toEqual([
-      "loco.front.effect: steady",
+      "loco.front.effect: plain",
       "loco.front.led: no",
       "loco.drains: off",
       "loco.blow.mode: none",
@@ -100,17 +103,22 @@ describe("explanations, schemas, descriptions", () => {
     ]);
     // What cannot be read has no line, and hides no other.
     expect(
-      linesOf(all, CvSet.from({ 171: 1, 4: 1, 130: 64 })).map(({ path, text }) => `${path}: ${text}`),
+      linesOf(all, CvSet.from({ 216: 2, 243: 128, 4: 1, 130: 64 })).map(
+        ({ path, text }) => `${path}: ${text}`,
+      ),
     ).toEqual(["front.led: no", "pause: 1.5"]);
   });
 
   test("JSON Schemas, of settings in part and of whole ones", () => {
     const front = {
-      effect: { oneOf: [{ const: "steady" }, { const: "flicker", title: "Flicker, slow" }] },
+      effect: { oneOf: [{ const: "plain" }, { const: "flickers", title: "Flickers, slowly" }] },
       led: { type: "boolean", title: "LED" },
     };
     const rest = {
-      drains: { anyOf: [{ const: "off" }, { type: "integer", minimum: 1, maximum: 60 }], description: "hot" },
+      drains: {
+        anyOf: [{ const: "off" }, { type: "number", minimum: 1.5, maximum: 40 }],
+        description: "hot",
+      },
       blow: {
         oneOf: [
           {
@@ -163,17 +171,17 @@ describe("explanations, schemas, descriptions", () => {
           fields: {
             effect: {
               codec: "choice",
-              place: { cv: 171, bits: [0, 4] },
-              options: { steady: 0, flicker: { value: 5, label: "Flicker, slow" } },
+              place: { cv: 216, bits: [1, 4] },
+              options: { plain: 7, flickers: { value: 2, label: "Flickers, slowly" } },
             },
-            led: { codec: "flag", place: { cv: 171, bit: 7 }, label: "LED" },
+            led: { codec: "flag", place: { cv: 243, bit: 7 }, inverted: true, label: "LED" },
           },
         },
         drains: {
           codec: "switched",
-          place: { cv: 160, bit: 3 },
+          place: { cv: 252, bit: 1 },
           note: "hot",
-          item: { codec: "level", place: 161, unit: "s", min: 1, max: 60 },
+          item: { codec: "level", place: 249, unit: "s", step: 0.25, min: 1.5, max: 40 },
         },
         blow: {
           codec: "variant",

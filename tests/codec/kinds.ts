@@ -28,10 +28,10 @@ const mixed: [number, string | number | boolean][] = [
 export const kinds: Readonly<Record<string, AnyCodec>> = {
   flag: flag(cv(29).bit(5)),
   "flag, inverted, on a page": flag(page(16, 0).cv(300).bit(0), { inverted: true }),
-  choice: choice(cv(152).bits(2, 3), { coal: 0, wood: 1, oil: 2 }),
-  "choice of a whole CV": choice(cv(141), {
-    "one-note": 0,
-    "three-chime": { value: 6, label: "Three" },
+  choice: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
+  "choice of a whole CV": choice(cv(218), {
+    "one-note": 6,
+    "three-chime": { value: 5, label: "Three" },
     off: 255,
   }),
   "choice of a pair": choice(cv(17).with(cv(18)), { low: 3, high: 65535, middle: 256 }),
@@ -42,7 +42,7 @@ export const kinds: Readonly<Record<string, AnyCodec>> = {
   }),
   level: level(cv(2)),
   "level of some bits": level(cv(2).bits(1, 4)),
-  "level with a range": level(cv(161).bits(0, 5), { min: 1, max: 60, unit: "s" }),
+  "level with a range": level(cv(249).bits(0, 5), { min: 1, max: 60, unit: "s" }),
   "level of a pair": level(cv(17).bits(0, 5).with(cv(18))),
   "level of a pair with a range": level(cv(17).with(cv(18)), { min: 100, max: 10239 }),
   "level of 32 bits": level(cv(1).with(cv(2)).with(cv(3)).with(cv(4)), { min: 1, max: 4294967294 }),
@@ -63,8 +63,8 @@ export const kinds: Readonly<Record<string, AnyCodec>> = {
   "table in steps": table(cv(120).through(122), { step: 0.5, offset: -1, unit: "%" }),
   "table on a page": table(page(20, 1).cv(500).through(512)),
   record: record({
-    effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: 5, mars: 31 }),
-    ledCorrection: flag(cv(171).bit(7)),
+    effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: 2, swings: 15 }),
+    forLed: flag(cv(243).bit(7), { inverted: true }),
   }),
   "record of records": record({
     a: record({ b: record({ c: flag(cv(1).bit(0)) }), d: level(cv(2)) }),
@@ -83,14 +83,14 @@ export const kinds: Readonly<Record<string, AnyCodec>> = {
     { off: { value: 0, fields: {} }, on: { value: 3, fields: { pair: level(cv(131).with(cv(132))) } } },
     { tag: "mode" },
   ),
-  switched: switched(cv(160).bit(3), record({ seconds: level(cv(161), { min: 1, max: 60 }) })),
-  "switched, inverted, a choice": switched(cv(160).bit(0), choice(cv(160).bits(1, 2), { a: 0, b: 3 }), {
+  switched: switched(cv(252).bit(1), record({ seconds: level(cv(249), { step: 0.25, min: 1.5, max: 40 }) })),
+  "switched, inverted, a choice": switched(cv(252).bit(0), choice(cv(252).bits(1, 2), { a: 0, b: 3 }), {
     inverted: true,
   }),
-  "switched table": switched(cv(160).bit(0), table(cv(161).through(162), { max: 9 })),
+  "switched table": switched(cv(252).bit(0), table(cv(249).through(250), { max: 9 })),
   "switched variant": switched(
-    cv(160).bit(7),
-    variant(cv(160).bits(0, 1), { x: { value: 1, fields: { n: level(cv(161), { max: 3 }) } } }),
+    cv(252).bit(7),
+    variant(cv(252).bits(0, 1), { x: { value: 1, fields: { n: level(cv(249), { max: 3 }) } } }),
   ),
   "converted by pairs": converted(level(cv(90), { max: 3 }), mixed),
   "converted by code": converted(level(cv(91), { max: 15 }), {

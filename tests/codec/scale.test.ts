@@ -71,15 +71,17 @@ describe.each(steps)("every number stored in steps of %s", (_, step, exact) => {
     }
   });
 
-  test.each([1, 3, 6])("with %i decimals", (decimals) => {
-    if (Math.abs(step) < 10 ** -decimals) return;
-    const scale = new Scale({ step, decimals }, 255, []);
-    for (let stored = 0; stored < 256; stored++) {
-      const value = scale.valueOf(stored);
-      expect(value).toBe(Number(rounded(times(exact, stored), decimals)));
-      expect(storedNumber(scale, value, false)).toBe(stored);
-    }
-  });
+  test.each([1, 3, 6].filter((decimals) => Math.abs(step) >= 10 ** -decimals))(
+    "with %i decimals",
+    (decimals) => {
+      const scale = new Scale({ step, decimals }, 255, []);
+      for (let stored = 0; stored < 256; stored++) {
+        const value = scale.valueOf(stored);
+        expect(value).toBe(Number(rounded(times(exact, stored), decimals)));
+        expect(storedNumber(scale, value, false)).toBe(stored);
+      }
+    },
+  );
 });
 
 describe("a scale", () => {

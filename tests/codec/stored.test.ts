@@ -16,8 +16,8 @@ import {
 } from "cvset";
 import { describe, expect, test } from "vitest";
 
-const whistle = choice(cv(141), { low: 0, high: 6 });
-const whistle2 = choice(cv(142), { x: 0 });
+const whistle = choice(cv(218), { low: 0, high: 6 });
+const whistle2 = choice(cv(247), { x: 0 });
 const blow = variant(
   cv(130).bits(6, 7),
   {
@@ -29,47 +29,47 @@ const blow = variant(
 
 describe("stored numbers that stand for nothing", () => {
   test.each<[AnyCodec, Record<string, number>, string[]]>([
-    [whistle, { 141: 9 }, ["CV 141: no option has the stored number 9; the options are 0 low, 6 high"]],
+    [whistle, { 218: 9 }, ["CV 218: no option has the stored number 9; the options are 0 low, 6 high"]],
     [
       choice(cv(17).with(cv(18)), { a: 1 }),
       { 17: 1, 18: 1 },
       ["CV 17, CV 18: no option has the stored number 257; the options are 1 a"],
     ],
     [
-      choice(cv(141).bits(2, 4), { a: 1 }),
-      { 141: 255 },
-      ["CV 141 bits 2-4: no option has the stored number 7; the options are 1 a"],
+      choice(cv(218).bits(2, 4), { a: 1 }),
+      { 218: 255 },
+      ["CV 218 bits 2-4: no option has the stored number 7; the options are 1 a"],
     ],
     [
-      level(cv(161), { min: 1, max: 60, unit: "s" }),
-      { 161: 0 },
-      ["CV 161: the stored number 0 is out of range; allowed is 1 to 60 s"],
+      level(cv(249), { min: 1, max: 60, unit: "s" }),
+      { 249: 0 },
+      ["CV 249: the stored number 0 is out of range; allowed is 1 to 60 s"],
     ],
     [
-      level(cv(161), { min: 1, max: 60, unit: "s" }),
-      { 161: 61 },
-      ["CV 161: the stored number 61 is out of range; allowed is 1 to 60 s"],
+      level(cv(249), { min: 1, max: 60, unit: "s" }),
+      { 249: 61 },
+      ["CV 249: the stored number 61 is out of range; allowed is 1 to 60 s"],
     ],
     [
-      level(cv(161), { step: 0.5, min: 1, max: 60, unit: "s" }),
-      { 161: 1 },
-      ["CV 161: the stored number 1 is out of range; allowed is 2 to 120, for 1 to 60 s"],
+      level(cv(249), { step: 0.5, min: 1, max: 60, unit: "s" }),
+      { 249: 1 },
+      ["CV 249: the stored number 1 is out of range; allowed is 2 to 120, for 1 to 60 s"],
     ],
     [
-      level(cv(161), { step: -1, offset: 9, min: 1 }),
-      { 161: 9 },
-      ["CV 161: the stored number 9 is out of range; allowed is 0 to 8, for 1 to 9"],
+      level(cv(249), { step: -1, offset: 9, min: 1 }),
+      { 249: 9 },
+      ["CV 249: the stored number 9 is out of range; allowed is 0 to 8, for 1 to 9"],
     ],
     [
-      level(cv(161), { max: 9, names: { never: 255 } }),
-      { 161: 254 },
-      ["CV 161: the stored number 254 is out of range; allowed is 0 to 9, for 0 to 9, or 255 for never"],
+      level(cv(249), { max: 9, names: { never: 255 } }),
+      { 249: 254 },
+      ["CV 249: the stored number 254 is out of range; allowed is 0 to 9, for 0 to 9, or 255 for never"],
     ],
     [
-      level(cv(161), { step: 0.5, max: 9, unit: "s", names: { never: 255, always: 254 } }),
-      { 161: 253 },
+      level(cv(249), { step: 0.5, max: 9, unit: "s", names: { never: 255, always: 254 } }),
+      { 249: 253 },
       [
-        "CV 161: the stored number 253 is out of range; allowed is 0 to 18, for 0 to 9 s, or 255 for never, 254 for always",
+        "CV 249: the stored number 253 is out of range; allowed is 0 to 18, for 0 to 9 s, or 255 for never, 254 for always",
       ],
     ],
     [
@@ -150,8 +150,8 @@ describe("stored numbers that stand for nothing", () => {
     ],
     [
       switched(cv(1).bit(0), record({ whistle })),
-      { 1: 1, 141: 9 },
-      ["whistle: CV 141: no option has the stored number 9; the options are 0 low, 6 high"],
+      { 1: 1, 218: 9 },
+      ["whistle: CV 218: no option has the stored number 9; the options are 0 low, 6 high"],
     ],
     [
       converted(level(cv(90)), [
@@ -168,9 +168,9 @@ describe("stored numbers that stand for nothing", () => {
     ],
     [
       record({ whistle, bell: flag(cv(2).bit(0)) }),
-      { 141: 9 },
+      { 218: 9 },
       [
-        "whistle: CV 141: no option has the stored number 9; the options are 0 low, 6 high",
+        "whistle: CV 218: no option has the stored number 9; the options are 0 low, 6 high",
         "bell: CV 2 bit 0: not in the CV set",
       ],
     ],
@@ -182,7 +182,7 @@ describe("stored numbers that stand for nothing", () => {
     [level(cv(1).with(cv(2)).with(cv(3))), { 2: 1 }, ["CV 1, CV 3: not in the CV set"]],
     [blow, { 130: 0 }, ["seconds: CV 131: not in the CV set"]],
     [blow, { 131: 0 }, ["mode: CV 130 bits 6-7: not in the CV set"]],
-    [switched(cv(1).bit(0), whistle), { 141: 0 }, ["CV 1 bit 0: not in the CV set"]],
+    [switched(cv(1).bit(0), whistle), { 218: 0 }, ["CV 1 bit 0: not in the CV set"]],
   ])("%#: %j", (codec, stored, messages) => {
     const cvs = CvSet.from(stored);
     const result = codec.tryDecode(cvs);
@@ -235,7 +235,7 @@ describe("stored numbers that stand for nothing", () => {
 
   test("what can be read in spite of it is in the value", () => {
     const codec = record({ a: record({ whistle, bell: flag(cv(2).bit(0)) }), b: level(cv(3)), c: whistle2 });
-    expect(codec.tryDecode(CvSet.from({ 141: 9, 2: 1, 3: 7, 142: 0 })).value).toEqual({
+    expect(codec.tryDecode(CvSet.from({ 218: 9, 2: 1, 3: 7, 247: 0 })).value).toEqual({
       a: { bell: true },
       b: 7,
       c: "x",
@@ -246,8 +246,8 @@ describe("stored numbers that stand for nothing", () => {
       on: switched(cv(1).bit(0), record({ whistle, bell: flag(cv(2).bit(0)) })),
       which: variant(cv(1).bit(1), { a: { value: 1, fields: { whistle2, bell: flag(cv(2).bit(1)) } } }),
     });
-    expect(parts.tryDecode(CvSet.from({ 1: 3, 141: 9, 142: 9, 2: 3 })).value).toEqual({});
-    expect(parts.tryDecode(CvSet.from({ 1: 3, 141: 6, 142: 9, 2: 3 })).value).toEqual({
+    expect(parts.tryDecode(CvSet.from({ 1: 3, 218: 9, 247: 9, 2: 3 })).value).toEqual({});
+    expect(parts.tryDecode(CvSet.from({ 1: 3, 218: 6, 247: 9, 2: 3 })).value).toEqual({
       on: { whistle: "high", bell: true },
     });
   });

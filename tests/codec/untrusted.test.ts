@@ -14,6 +14,7 @@ import {
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { boom, hostile, oddThrows, revoked } from "../support/hostile.js";
+import { expectNear } from "../support/near.js";
 import { kinds } from "./kinds.js";
 
 /** A value that throws what is given wherever it is looked at. */
@@ -56,7 +57,7 @@ describe.each(Object.entries(kinds))("tryEncode does not throw: %s", (_, codec) 
         enumerable: true,
       });
       const result = codec.tryEncode(changes);
-      expect(typeof result.ok).toBe("boolean");
+      if (!result.ok) expect(result.issues).not.toEqual([]);
       try {
         codec.encode(changes);
       } catch (error) {
@@ -207,7 +208,7 @@ describe("a conversion by functions is checked in both directions", () => {
         const [change] = result.value;
         const read = decode(change?.value ?? -1);
         // The noise of binary fractions, and -0, are no other value.
-        if (typeof value === "number") expect(read).toBeCloseTo(value, 9);
+        if (typeof value === "number") expectNear(read, value);
         else if (typeof value === "object") expect(read).toMatchObject(value as object);
         else expect(read).toBe(value);
       }),
@@ -236,9 +237,10 @@ describe("a conversion by functions is checked in both directions", () => {
     [null, false],
     [undefined, false],
     [7, false],
-    // Only the class knows whether two of it are the same.
-    [new Date(0), true],
-    [new Map([["a", 9]]), true],
+    [new Date(0), false],
+    [new Map([["a", 9]]), false],
+    [Object.assign(Object.create({ b: [4, { c: 6 }] }), { a: 2 }), true],
+    [Object.assign(Object.create({ b: [4, { c: 7 }] }), { a: 2 }), false],
   ])("an object or a list within is compared: %j", (value, accepted) => {
     const codec = converted(flags(cv(91).bit(0), ["on"]), {
       decode: () => ({ a: 2, b: [4, { c: 6 }] }) as unknown,

@@ -5,6 +5,7 @@ import {
   readOut,
   simulatedConnection,
   simulatedStation,
+  takeUp,
 } from "cvset/connection";
 import { plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
@@ -177,3 +178,32 @@ test("a read-out ends at a time-out, and puts nothing back over a dead connectio
   const result = await readOut({ send: () => new Promise(() => {}) }, [3], fast);
   expect([codes(result), result.complete]).toEqual([["connection-timeout"], false]);
 });
+
+test.each([
+  ["the short address", { 1: 45, 17: 196, 18: 210, 29: 34 }, { 29: 2 }, { kind: "primary", number: 45 }],
+  ["the long address", { 1: 45, 17: 196, 18: 210, 29: 2 }, { 29: 34 }, { kind: "extended", number: 1234 }],
+] as const)(
+  "a broken-off change on the main to %s, which is not written, is taken up and proved",
+  async (_, held, change, becomes) => {
+    const cvs = CvSet.from({ ...held, 3: 5 });
+    const decoder = new SimulatedDecoder({ kind: "multifunction", factory: cvs });
+    const made = plan(cvs, CvSet.from({ 3: 8, ...change }), { mode: "main", changeAddress: true });
+    const lines: string[] = [];
+    const cut = simulatedConnection(decoder, { powerCutAt: 0 });
+    const all = { allow: ["address-on-main"], pause: 0 } as const;
+    expect((await carryOut(made, cut, { ...all, journal: (line) => void lines.push(line) })).done).toBe(
+      "stopped",
+    );
+    // The journal alone tells which address CV 29 puts to use.
+    const { done, steps, holds } = await takeUp(lines, simulatedConnection(decoder), all);
+    expect([done, steps.map(({ cv, state }) => [cv, state])]).toEqual([
+      "proved",
+      [
+        ["3", "proved"],
+        ["29", "proved"],
+      ],
+    ]);
+    expect(decoder.address).toEqual(becomes);
+    for (const [cv, value] of holds) expect([cv, value]).toEqual([cv, decoder.cvs.get(cv)]);
+  },
+);

@@ -1,6 +1,7 @@
 import { CvError, CvPatch, CvSet, cv, messageOf } from "cvset";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { keyOf } from "../../src/cv/name.js";
 import { boom, hostile, oddThrows } from "../support/hostile.js";
 import { imageOf } from "../support/image.js";
 
@@ -181,17 +182,26 @@ describe("CvSet", () => {
   });
 
   test("tryFrom takes or refuses anything, and what it takes is bytes of CVs", () => {
+    const seen = { taken: 0, refused: 0 };
     fc.assert(
       fc.property(
         fc.oneof(fc.anything(), fc.dictionary(fc.oneof(name, fc.string()), fc.oneof(byte, fc.double()))),
         (input) => {
           const result = CvSet.tryFrom(input);
-          if (!result.ok) return;
-          for (const [, value] of result.value)
+          if (!result.ok) {
+            seen.refused++;
+            expect(result.issues).not.toEqual([]);
+            return;
+          }
+          if (result.value.size > 0) seen.taken++;
+          for (const [cv, value] of result.value) {
+            expect(keyOf(cv)).toBeGreaterThan(0);
             expect(value).toSatisfy((v: number) => Number.isInteger(v) && v >= 0 && v < 256);
+          }
         },
       ),
     );
+    expect(Math.min(seen.taken, seen.refused)).toBeGreaterThan(0);
   });
 
   test("equals: the same CVs with the same values, however they were made", () => {

@@ -17,7 +17,7 @@ import {
 } from "../../src/cv/faults.js";
 import { fault, joinPath, under } from "../../src/cv/issue.js";
 
-const places = [{ cv: "141", mask: 255 }];
+const places = [{ cv: "218", mask: 255 }];
 
 describe("a kind of fault makes issues: data, of which the sentence is made", () => {
   const tooSteep = fault("too-steep", "{found} is too steep; the lines are {lines:list}");
@@ -102,9 +102,9 @@ describe("messages", () => {
       notACv({ found: "x" }),
       'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "x"',
     ],
-    [notAByte({ found: 300 }, { places }), "CV 141: expected a whole number from 0 to 255, got 300"],
+    [notAByte({ found: 300 }, { places }), "CV 218: expected a whole number from 0 to 255, got 300"],
     [notAByte({ found: 300 }, { path: "a" }), "a: expected a whole number from 0 to 255, got 300"],
-    [missingCv({}, { path: "whistle", places }), "whistle: CV 141: not in the CV set"],
+    [missingCv({}, { path: "whistle", places }), "whistle: CV 218: not in the CV set"],
     [missingValue({}, { path: "drains.seconds" }), "drains.seconds: a value is needed"],
     [
       unknownBits({}, { path: "a", places: [{ cv: "29", mask: 6 }] }),
@@ -135,7 +135,7 @@ describe("messages", () => {
     ],
     [
       outOfRange({ found: 99, min: 1, max: 60, unit: "" }, { places }),
-      "CV 141: 99 is out of range; allowed is 1 to 60",
+      "CV 218: 99 is out of range; allowed is 1 to 60",
     ],
     [
       outOfRange(
@@ -158,7 +158,7 @@ describe("messages", () => {
       range: "{found} liegt nicht zwischen {min} und {max}{unit:text}, {fuond}, {found:text}",
     };
     expect(messageOf(issue, german)).toBe(
-      'a: CV 141: "99" liegt nicht zwischen 1 und 60 s, {fuond}, 99; nearest: "x" (Rulebook)',
+      'a: CV 218: "99" liegt nicht zwischen 1 und 60 s, {fuond}, 99; nearest: "x" (Rulebook)',
     );
     for (const wording of [{}, { byte: "" }, Object.create(german), undefined]) {
       expect(messageOf(issue, wording)).toBe(messageOf(issue));

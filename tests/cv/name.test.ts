@@ -6,7 +6,7 @@ import { keyOf, nameOf, numberOf, pagedKey, pageOf, toKey } from "../../src/cv/n
 const byte = fc.integer({ min: 0, max: 255 });
 const indexed = fc.integer({ min: 257, max: 512 });
 
-describe("keys and names of CVs (S-9.2.2: CVs 1-1024; CV 31 and 32 choose the page of CVs 257-512)", () => {
+describe("keys and names of CVs (S-9.2.2 (July 2012): CVs 1-1024; CV 31 and 32 choose the page of CVs 257-512)", () => {
   test("every CV outside the pages is its own key", () => {
     for (let cv = 1; cv <= 1024; cv++) {
       expect([keyOf(`${cv}`), nameOf(cv), pageOf(cv), numberOf(cv), toKey(cv), toKey(`${cv}`)]).toEqual([

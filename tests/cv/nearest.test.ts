@@ -17,8 +17,12 @@ describe("nearest names", () => {
     expect(nearestNames("aaaa", ["aaab", "aabb", "aaaa", "aaac", "aaad"])).toEqual(["aaaa", "aaab", "aaac"]);
   });
 
-  test("a name of a million letters costs no more than one of 64", () => {
+  test("of a name of a million letters only the first 64 are compared", () => {
     expect(nearestNames("x".repeat(1_000_000), ["x".repeat(64), "off"])).toEqual(["x".repeat(64)]);
+    expect(nearestNames(`${"x".repeat(64)}${"y".repeat(1_000_000)}`, ["x".repeat(64)])).toEqual([
+      "x".repeat(64),
+    ]);
+    expect(nearestNames("y".repeat(1_000_000), ["x".repeat(64)])).toEqual([]);
   });
 
   /** The number of edits, by recursion: slow and plain. */

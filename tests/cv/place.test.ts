@@ -192,7 +192,7 @@ describe("places: reading and writing", () => {
     },
   );
 
-  test("S-9.2.2 CV 17 and 18: the long address 1234 is 196 and 210", () => {
+  test("S-9.2.2 (July 2012) CV 17 and 18: the long address 1234 is 196 and 210", () => {
     expect(
       cv(17)
         .with(cv(18))

@@ -20,41 +20,48 @@ const decoder = defineDecoder({
   kind: "multifunction",
   note: "Invented.",
   features: {
-    whistle: choice(cv(141), { "one-note": 0, "three-chime": { value: 6, label: "Three chime, deep" } }),
-    firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }),
-    cylinders: choice(cv(152).bits(2, 3), { two: 0, three: 1, four: 2 }),
-    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
-    front: record({
-      effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: 5 }),
-      ledCorrection: flag(cv(171).bit(7)),
+    whistle: choice(cv(218), {
+      "one-note": 6,
+      "three-chime": { value: 5, label: "Three chime, for the valley" },
     }),
-    coupler: level(page(16, 0).cv(300).bits(0, 3)),
+    fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
+    cylinders: choice(cv(246).bits(2, 3), { two: 1, three: 2, four: 3 }),
+    drains: switched(
+      cv(252).bit(1),
+      record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+    ),
+    front: record({
+      effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: 2 }),
+      forLed: flag(cv(243).bit(7), { inverted: true }),
+    }),
+    coupler: level(page(73, 9).cv(389).bits(0, 3)),
     outputs: flags(cv(35), [1, 2, 3, 4, 5, 6, 7, 8]),
     notches: table(cv(120).through(122), { max: 9 }),
-    pause: level(cv(162), { step: 0.1, unit: "s" }),
+    pause: level(cv(239), { step: 0.1, unit: "s" }),
   },
   factory: {
-    141: 0,
-    152: 0b1010_0001,
-    160: 0xf0,
-    161: 10,
-    171: 0x60,
+    216: 0x6e,
+    218: 6,
+    243: 0xff,
+    246: 0b1101_0100,
+    249: 40,
+    252: 0xf0,
     35: 4,
     120: 1,
     121: 2,
     122: 3,
-    162: 0,
-    "300@16.0": 0x50,
+    239: 0,
+    "389@73.9": 0x50,
     8: 13,
   },
 });
 
 const defaults = {
   whistle: "one-note",
-  firing: "wood",
+  fuel: "slabwood",
   cylinders: "two",
   drains: "off",
-  front: { effect: "steady", ledCorrection: false },
+  front: { effect: "plain", forLed: false },
   coupler: 0,
   outputs: [3],
   notches: [1, 2, 3],
@@ -71,12 +78,12 @@ describe("a decoder", () => {
     ]);
     expect(defineDecoder({ id: "a", name: "A", kind: "accessory", features: {} }).note).toBe("");
     expect(Object.keys(decoder.features)).toEqual(Object.keys(defaults));
-    expect(decoder.featuresOf(152)).toEqual(["firing", "cylinders"]);
-    expect(decoder.featuresOf("300@16.0")).toEqual(["coupler"]);
-    expect(decoder.featuresOf(300)).toEqual([]);
+    expect(decoder.featuresOf(246)).toEqual(["fuel", "cylinders"]);
+    expect(decoder.featuresOf("389@73.9")).toEqual(["coupler"]);
+    expect(decoder.featuresOf(389)).toEqual([]);
     expect(() => decoder.featuresOf(0)).toThrow(CvError);
     expect(decoder.bits.map(({ cv: name, mask }) => `${name}/${mask}`).join(" ")).toBe(
-      "35/255 120/255 121/255 122/255 141/255 152/15 160/8 161/255 162/255 171/159 300@16.0/15",
+      "35/255 120/255 121/255 122/255 216/30 218/255 239/255 243/128 246/236 249/255 252/2 389@73.9/15",
     );
   });
 
@@ -89,40 +96,40 @@ describe("a decoder", () => {
 
   test("changes the named features and no other bit", () => {
     const after = decoder.encode({
-      firing: "oil",
+      fuel: "oil",
       drains: { seconds: 20 },
       coupler: 9,
-      front: { ledCorrection: true },
+      front: { forLed: true },
     });
     const changed = [...after].filter(([name, value]) => decoder.defaults().get(name) !== value);
     expect(changed).toEqual([
-      ["152", 0b1010_0010],
-      ["160", 0xf8],
-      ["161", 20],
-      ["171", 0xe0],
-      ["300@16.0", 0x59],
+      ["243", 0x7f],
+      ["246", 0b0011_0100],
+      ["249", 80],
+      ["252", 0xf2],
+      ["389@73.9", 0x59],
     ]);
     expect(decoder.decode(after)).toEqual({
       ...defaults,
-      firing: "oil",
+      fuel: "oil",
       drains: { seconds: 20 },
       coupler: 9,
-      front: { effect: "steady", ledCorrection: true },
+      front: { effect: "plain", forLed: true },
     });
     // Turning something off leaves its CVs as they are.
-    expect(decoder.encode({ drains: "off" }, after).get(161)).toBe(20);
+    expect(decoder.encode({ drains: "off" }, after).get(249)).toBe(80);
   });
 
   test("a base of one's own instead of the factory defaults", () => {
-    const base = CvSet.from({ 141: 0, 1: 3 });
-    expect(decoder.encode({ whistle: "three-chime" }, base).toJSON()).toEqual({ 1: 3, 141: 6 });
-    expect(base.toJSON()).toEqual({ 1: 3, 141: 0 });
+    const base = CvSet.from({ 218: 6, 1: 3 });
+    expect(decoder.encode({ whistle: "three-chime" }, base).toJSON()).toEqual({ 1: 3, 218: 5 });
+    expect(base.toJSON()).toEqual({ 1: 3, 218: 6 });
   });
 
   test("a patch has the bits of the settings and no others", () => {
-    expect(decoder.patch({ firing: "oil", whistle: "one-note", cylinders: "four" }).toJSON()).toEqual({
-      cvs: { 141: 0 },
-      bits: [{ cv: "152", mask: 15, value: 0b1010 }],
+    expect(decoder.patch({ fuel: "oil", whistle: "one-note", cylinders: "four" }).toJSON()).toEqual({
+      cvs: { 218: 6 },
+      bits: [{ cv: "246", mask: 0b1110_1100, value: 0b0010_1100 }],
     });
     expect(decoder.patch({}).size).toBe(0);
   });
@@ -131,7 +138,7 @@ describe("a decoder", () => {
     const message = (): string => {
       try {
         decoder.encode(
-          { firing: "oil", whistle: "three-chime", coupler: 1, drains: "off" },
+          { fuel: "oil", whistle: "three-chime", coupler: 1, drains: "off" },
           CvSet.from({ 1: 3 }),
         );
       } catch (error) {
@@ -140,14 +147,14 @@ describe("a decoder", () => {
       return "";
     };
     expect(message()).toBe(
-      "CvError: CV 152 bits 2-7: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
-        "CV 160 bits 0-2, 4-7: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
-        "CV 300@16.0 bits 4-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
+      "CvError: CV 246 bits 0-4: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
+        "CV 252 bits 0, 2-7: not known, and the other bits of the CV are to be written: give the present CVs as the base\n" +
+        "CV 389@73.9 bits 4-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
     );
-    const tried = decoder.tryEncode({ firing: "oil" }, CvSet.empty);
+    const tried = decoder.tryEncode({ fuel: "oil" }, CvSet.empty);
     expect(tried).toMatchObject({
       ok: false,
-      issues: [{ code: "unknown-bits", places: [{ cv: "152", mask: 0b1111_1100 }] }],
+      issues: [{ code: "unknown-bits", places: [{ cv: "246", mask: 0b0001_1111 }] }],
     });
   });
 
@@ -167,15 +174,15 @@ describe("a decoder", () => {
 
   test("every wrong setting is named; nothing is encoded", () => {
     const settings = JSON.parse(
-      '{"wistle":"three-chime","whistle":"three-chim","firing":3,"drains":{"seconds":61},"front":{"effect":"flikker","__proto__":1},"coupler":1.5,"outputs":[9],"notches":[1,2],"pause":0.25}',
+      '{"wistle":"three-chime","whistle":"three-chim","fuel":3,"drains":{"seconds":41},"front":{"effect":"flikkers","__proto__":1},"coupler":1.5,"outputs":[9],"notches":[1,2],"pause":0.25}',
     );
     const lines = [
-      'wistle: there is no such name; the names are whistle, firing, cylinders, drains, front, coupler, outputs, notches, pause; nearest: "whistle"',
+      'wistle: there is no such name; the names are whistle, fuel, cylinders, drains, front, coupler, outputs, notches, pause; nearest: "whistle"',
       'whistle: "three-chim" is not an option; the options are "one-note", "three-chime"; nearest: "three-chime"',
-      'firing: 3 is not an option; the options are "coal", "wood", "oil"',
-      "drains.seconds: 61 is out of range; allowed is 1 to 60 s",
-      "front.__proto__: there is no such name; the names are effect, ledCorrection",
-      'front.effect: "flikker" is not an option; the options are "steady", "flicker"; nearest: "flicker"',
+      'fuel: 3 is not an option; the options are "slabwood", "coal", "oil"',
+      "drains.seconds: 41 is out of range; allowed is 1.5 to 40 s",
+      "front.__proto__: there is no such name; the names are effect, forLed",
+      'front.effect: "flikkers" is not an option; the options are "plain", "flickers"; nearest: "flickers"',
       "coupler: 1.5 cannot be stored exactly; the nearest are 1 and 2",
       "outputs.0: 9 is not an option; the options are 1, 2, 3, 4, 5, 6, 7, 8",
       "notches: expected 3 numbers, got 2",
@@ -192,21 +199,21 @@ describe("a decoder", () => {
       });
     }
     expect(() => decoder.encode(null as never)).toThrow(
-      "expected an object with settings (whistle, firing, cylinders, drains, front, coupler, outputs, notches, pause), got null",
+      "expected an object with settings (whistle, fuel, cylinders, drains, front, coupler, outputs, notches, pause), got null",
     );
   });
 
   test("a CV whose value no option has, and everything else still decoded", () => {
-    const cvs = decoder.defaults().with(141, 9).with(161, 0).with(160, 8).without(122);
+    const cvs = decoder.defaults().with(218, 9).with(249, 0).with(252, 2).without(122);
     const result = decoder.tryDecode(cvs);
     const { whistle: _, drains: __, notches: ___, ...rest } = defaults;
     expect(result.value).toEqual(rest);
     expect(result.ok ? [] : result.issues.map((issue) => new CvError([issue]).message)).toEqual([
-      "whistle: CV 141: no option has the stored number 9; the options are 0 one-note, 6 three-chime",
-      "drains.seconds: CV 161: the stored number 0 is out of range; allowed is 1 to 60 s",
+      "whistle: CV 218: no option has the stored number 9; the options are 6 one-note, 5 three-chime",
+      "drains.seconds: CV 249: the stored number 0 is out of range; allowed is 6 to 160, for 1.5 to 40 s",
       "notches: CV 122: not in the CV set",
     ]);
-    expect(() => decoder.decode(cvs)).toThrow("whistle: CV 141: no option has the stored number 9");
+    expect(() => decoder.decode(cvs)).toThrow("whistle: CV 218: no option has the stored number 9");
     // What could be read can be written again as it is.
     expect(decoder.encode(result.value ?? {}, cvs).equals(cvs)).toBe(true);
   });
@@ -215,11 +222,11 @@ describe("a decoder", () => {
     const result = decoder.tryDecode(CvSet.empty);
     expect(result.ok ? [] : result.issues.map(({ code, path }) => `${code} ${path}`)).toEqual([
       "missing-cv whistle",
-      "missing-cv firing",
+      "missing-cv fuel",
       "missing-cv cylinders",
       "missing-cv drains",
       "missing-cv front.effect",
-      "missing-cv front.ledCorrection",
+      "missing-cv front.forLed",
       "missing-cv coupler",
       "missing-cv outputs",
       "missing-cv notches",
@@ -230,9 +237,9 @@ describe("a decoder", () => {
 
   test("nearest is asked for, and does not stick to the set", () => {
     const set = decoder.encode({ pause: 0.26 }, undefined, { nearest: true });
-    expect(set.get(162)).toBe(3);
+    expect(set.get(239)).toBe(3);
     expect(() => decoder.encode({ pause: 0.21 }, set)).toThrow("0.21 cannot be stored exactly");
-    expect(decoder.patch({ pause: 0.24 }, { nearest: true }).toJSON().cvs).toEqual({ 162: 2 });
+    expect(decoder.patch({ pause: 0.24 }, { nearest: true }).toJSON().cvs).toEqual({ 239: 2 });
     expect(decoder.tryEncode({ pause: 0.24 }, undefined, { nearest: true })).toMatchObject({ ok: true });
     expect(decoder.tryEncode({ pause: 0.24 })).toMatchObject({ ok: false });
   });

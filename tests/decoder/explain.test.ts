@@ -21,9 +21,15 @@ const decoder = defineDecoder({
   name: "X1",
   kind: "multifunction",
   features: {
-    whistle: choice(cv(141), { low: { value: 2, label: "Low and long" }, high: 5 }),
-    front: record({ effect: choice(cv(171).bits(0, 4), { steady: 0, dim: 3 }), led: flag(cv(171).bit(7)) }),
-    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+    whistle: choice(cv(218), { low: { value: 2, label: "Low and long" }, high: 5 }),
+    front: record({
+      effect: choice(cv(216).bits(1, 4), { plain: 7, half: 11 }),
+      forLed: flag(cv(243).bit(7), { inverted: true }),
+    }),
+    drains: switched(
+      cv(252).bit(1),
+      record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+    ),
     address: variant(cv(29).bit(5), {
       primary: { value: 0, fields: { number: level(cv(1), { min: 1, max: 127 }) } },
       extended: {
@@ -37,25 +43,25 @@ const decoder = defineDecoder({
 
 describe("explain", () => {
   test("a whole set: every setting in words, with its bits", () => {
-    const explained = explain(decoder, CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 }));
+    const explained = explain(decoder, CvSet.from({ 1: 3, 29: 0, 216: 22, 218: 2, 243: 0, 249: 80, 252: 2 }));
     expect(explained.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
       "whistle: Low and long",
-      "front.effect: dim",
-      "front.led: yes",
+      "front.effect: half",
+      "front.forLed: yes",
       "drains: on",
       "drains.seconds: 20 s",
       "address.kind: primary",
       "address.number: 3",
     ]);
-    expect(explained.lines[1]?.places).toEqual([{ cv: "171", mask: 31 }]);
+    expect(explained.lines[1]?.places).toEqual([{ cv: "216", mask: 30 }]);
     expect(explained).toMatchObject({ issues: [], absent: [], unowned: [] });
     expect(explained.settings).toEqual(
-      decoder.decode(CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131 })),
+      decoder.decode(CvSet.from({ 1: 3, 29: 0, 216: 22, 218: 2, 243: 0, 249: 80, 252: 2 })),
     );
   });
 
   test("a part: what can be read has a line, what is missing is named, what is absent is no fault", () => {
-    const explained = explain(decoder, CvSet.from({ 29: 34, 160: 0 }));
+    const explained = explain(decoder, CvSet.from({ 29: 34, 252: 0 }));
     expect(explained.lines.map(({ path, text }) => `${path}: ${text}`)).toEqual([
       "drains: off",
       "address.kind: long",
@@ -75,13 +81,13 @@ describe("explain", () => {
   });
 
   test("a wrong value hides nothing else", () => {
-    const explained = explain(decoder, CvSet.from({ 141: 9, 171: 128 + 9, 60: 1 }));
+    const explained = explain(decoder, CvSet.from({ 60: 1, 216: 9 * 2, 218: 9, 243: 0 }));
     expect(explained.issues.map(({ path, code }) => `${path} ${code}`)).toEqual([
       "whistle stored-option",
       "front.effect stored-option",
     ]);
-    expect(explained.lines.map(({ path }) => path)).toEqual(["front.led"]);
-    expect(explained.settings).toEqual({ front: { led: true } });
+    expect(explained.lines.map(({ path }) => path)).toEqual(["front.forLed"]);
+    expect(explained.settings).toEqual({ front: { forLed: true } });
     expect(explained.unowned).toEqual([{ cv: "60", mask: 255, value: 1 }]);
   });
 
@@ -104,20 +110,20 @@ describe("explain", () => {
 });
 
 describe("diff", () => {
-  const from = CvSet.from({ 1: 3, 29: 0, 141: 2, 160: 8, 161: 20, 171: 131, 60: 1 });
+  const from = CvSet.from({ 1: 3, 29: 0, 216: 22, 218: 2, 243: 0, 249: 80, 252: 2, 60: 1 });
 
   test("nothing differs from itself", () => {
     expect(diff(decoder, from, from)).toEqual([]);
   });
 
   test("only the settings in the bits that differ are named", () => {
-    expect(diff(decoder, from, from.with(171, 128))).toEqual([
+    expect(diff(decoder, from, from.with(216, 14))).toEqual([
       {
-        cv: "171",
-        from: 131,
-        to: 128,
+        cv: "216",
+        from: 22,
+        to: 14,
         paths: ["front.effect"],
-        words: [{ path: "front.effect", from: "dim", to: "steady" }],
+        words: [{ path: "front.effect", from: "half", to: "plain" }],
       },
     ]);
   });
@@ -134,6 +140,58 @@ describe("diff", () => {
       ({ cv: name }) => name === "29",
     );
     expect(change?.words).toEqual([{ path: "address.kind", from: "primary", to: "long" }]);
+  });
+
+  test("a setting over several CVs has its words at each CV that differs", () => {
+    const [long, other] = [from.with(29, 32).with(17, 196).with(18, 210), { 17: 197, 18: 3 }];
+    const words = [{ path: "address.number", from: "1234", to: "1283" }];
+    expect(diff(decoder, long, long.with(17, other[17]).with(18, other[18]))).toEqual([
+      { cv: "17", from: 196, to: 197, paths: ["address.number"], words },
+      { cv: "18", from: 210, to: 3, paths: ["address.number"], words },
+    ]);
+    // Of a CV that one set lacks, what it is for in the other.
+    expect(diff(decoder, long, long.without(18))).toEqual([
+      {
+        cv: "18",
+        from: 210,
+        to: undefined,
+        paths: ["address.number"],
+        words: [{ path: "address.number", from: "1234", to: undefined }],
+      },
+    ]);
+  });
+
+  test("a field of one name in two cases, in other bits: the same words are no change of them", () => {
+    const long = from.with(29, 32).with(17, 192).with(18, 3);
+    const bare = from.with(17, 192).with(18, 210);
+    expect(diff(decoder, bare, long).map(({ cv: name, words }) => [name, words])).toEqual([
+      ["18", [{ path: "address.number", from: undefined, to: "3" }]],
+      ["29", [{ path: "address.kind", from: "primary", to: "long" }]],
+    ]);
+    expect(diff(decoder, long, bare.with(1, 3)).map(({ cv: name, words }) => [name, words])).toEqual([
+      ["18", [{ path: "address.number", from: "3", to: undefined }]],
+      ["29", [{ path: "address.kind", from: "long", to: "primary" }]],
+    ]);
+    // Other words are: the number before lived in CV 1.
+    expect(diff(decoder, bare, long.with(18, 4))[0]?.words).toEqual([
+      { path: "address.number", from: "3", to: "4" },
+    ]);
+  });
+
+  test("options with one label have their names behind it", () => {
+    const twins = { a: { value: 0, label: "Steam" }, b: { value: 1, label: "Steam" }, c: 2 };
+    const blow = { value: 0, label: "Blow", fields: {} };
+    const features = {
+      whistle: choice(cv(1), twins),
+      blow: variant(cv(2), { long: blow, short: { ...blow, value: 1 }, none: { value: 2, fields: {} } }),
+    };
+    const one = defineDecoder({ id: "x3", name: "X3", kind: "multifunction", features });
+    expect(
+      diff(one, CvSet.from({ 1: 0, 2: 0 }), CvSet.from({ 1: 1, 2: 1 })).map(({ words }) => words),
+    ).toEqual([
+      [{ path: "whistle", from: "Steam (a)", to: "Steam (b)" }],
+      [{ path: "blow.kind", from: "Blow (long)", to: "Blow (short)" }],
+    ]);
   });
 
   test("it finds exactly the CVs that differ, in CV order", () => {
@@ -161,7 +219,7 @@ describe("diff", () => {
       fc.property(sets, ([one, a, b]) => {
         for (const { words } of diff(one, a, b)) {
           for (const { path, from: was, to: is } of words) {
-            if (was !== undefined) expect([path, is]).not.toEqual([path, was]);
+            expect([path, is]).not.toEqual([path, was]);
           }
         }
       }),

@@ -195,7 +195,7 @@ describe("the schema of settings files and the reader of settings files", () => 
     id: "x1",
     name: "X1",
     kind: "multifunction",
-    features: { whistle: choice(cv(141), { low: 2, high: 5 }) },
+    features: { whistle: choice(cv(218), { low: 2, high: 5 }) },
   });
   const fits = new Ajv2020({ strict: true, strictTypes: false }).compile(settingsSchema(decoder));
   const settings = { whistle: "low" };

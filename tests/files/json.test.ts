@@ -280,7 +280,7 @@ describe("limits", () => {
     const result = readJson('"abcd"', { maxLength: 5 });
     expect(result.ok || result.issues.map(({ code }) => code)).toEqual(["too-long"]);
   });
-  test("a path of 100,000 dots is followed in good time", () => {
+  test("a path of 100,000 dots is followed as far as it leads", () => {
     const result = readJson('{ "a": { "a": { "a": { "a": 1 } } } }');
     expect(result.value?.locate("a.".repeat(100_000))).toEqual({ line: 1, column: 24 });
   });

@@ -10,8 +10,8 @@ const text = `{
   "silence": [{ "rule": "r", "reason": "why" }],
   "settings": {
     "whistle": "three-chime",
-    "front": { "effect": "steady",
-      "ledCorrection": true },
+    "front": { "effect": "plain",
+      "forLed": true },
     "speed": {
       "levels": [4, 8,
         12, 300]
@@ -44,7 +44,7 @@ test("everything in a settings file is there", () => {
     silence: [{ rule: "r", reason: "why" }],
   });
   expect(Object.keys(settings)).toEqual(["whistle", "front", "speed", "idle", "__proto__"]);
-  expect(settings["front"]).toEqual({ effect: "steady", ledCorrection: true });
+  expect(settings["front"]).toEqual({ effect: "plain", forLed: true });
   expect(settings["speed"]).toEqual({ levels: [4, 8, 12, 300] });
   expect(settings["idle"]).toBe(0.3);
   expect(({} as { polluted?: boolean }).polluted).toBe(undefined);
@@ -54,7 +54,7 @@ test.each([
   ["", 7, 3],
   ["whistle", 8, 5],
   ["front.effect", 9, 16],
-  ["front.ledCorrection", 10, 7],
+  ["front.forLed", 10, 7],
   ["speed.levels.1", 12, 21],
   ["speed.levels.3", 13, 13],
   ["speed.trim", 11, 5],
@@ -66,7 +66,7 @@ test.each([
 
 test("the issues of a codec get their places", () => {
   const speed = record({ levels: record({ 3: level(cv(67), { max: 255 }) }) });
-  const front = record({ ledCorrection: level(cv(68), { max: 255 }) });
+  const front = record({ forLed: level(cv(68), { max: 255 }) });
   const file = readSettings(text, { file: "no9.json" }).value;
   const found = record({ speed, front }).tryEncode({
     speed: { levels: { 3: 300 } },
@@ -167,4 +167,18 @@ test("the output of explain is a settings file, and what is not read of it is no
 test("small odd numbers are kept as they are", () => {
   const { settings } = read('{"settings":{"a":-0,"b":3.0,"c":1e2,"d":9007199254740991}}');
   expect(settings).toEqual({ a: -0, b: 3, c: 100, d: 9007199254740991 });
+});
+
+test("every item of a list of 120 has its own place, and its faults are put there", () => {
+  const items = Array.from({ length: 120 }, (_, i) => `      { "level": ${i} }`);
+  const file = read(`{\n  "settings": {\n    "speed": [\n${items.join(",\n")}\n    ]\n  }\n}\n`);
+  for (let i = 0; i < 120; i++) {
+    expect(file.locate(`speed.${i}`)).toEqual({ line: 4 + i, column: 7 });
+    expect(file.locate(`speed.${i}.level`)).toEqual({ line: 4 + i, column: 9 });
+    const [placed] = file.at([{ code: "x", path: `speed.${i}.level`, text: "x", params: {} }]);
+    expect([placed?.line, placed?.column]).toEqual([4 + i, 9]);
+  }
+  // What is not there is put where the path ends.
+  for (const path of ["speed.120", "speed.-1", "speed.1x", "speed.01x"])
+    expect(file.locate(path)).toEqual({ line: 3, column: 5 });
 });

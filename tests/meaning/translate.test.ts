@@ -589,9 +589,9 @@ describe("outputs and functions are carried by what they work", () => {
 
 describe("what is not there", () => {
   test("in the source's set keeps the target's value", () => {
-    const { cvs, report } = translate(CvSet.from({ 141: 6 }), quillback, dunlin);
+    const { cvs, report } = translate(CvSet.from({ 218: 81 }), quillback, dunlin);
     expect(dunlin.decode(cvs).whistleSound).toBe("deep");
-    expect(report.find(({ path }) => path === "bell.sound")).toMatchObject({
+    expect(report.find(({ path }) => path === "bell.tone")).toMatchObject({
       to: "bellSound",
       result: "default",
     });
@@ -599,12 +599,12 @@ describe("what is not there", () => {
   });
 
   test("a number that stands for nothing is asked for, and is not carried", () => {
-    const { cvs, report } = translate(quillback.defaults().with(141, 99), quillback, dunlin);
+    const { cvs, report } = translate(quillback.defaults().with(218, 67), quillback, dunlin);
     expect(report.find(({ path }) => path === "whistle")).toMatchObject({
       result: "undecided",
       reason: { code: "stored-option" },
     });
-    expect(cvs.get(118)).toBe(dunlin.defaults().get(118));
+    expect(cvs.get(127)).toBe(dunlin.defaults().get(127));
   });
 
   test("of a byte of which the target's other bits are not known, it is named", () => {
@@ -637,42 +637,42 @@ describe("what is not there", () => {
 });
 
 describe("decisions", () => {
-  const wood = quillback.encode({ firing: "wood", keys: { whistle: 20 } });
+  const wood = quillback.encode({ fuel: "slabwood", keys: { whistle: 20 } });
   const fuelOf = (options: TranslateOptions) => {
     const { cvs, report } = translate(wood, quillback, dunlin, options);
-    const row = report.find(({ to }) => to === "fuel");
-    return [dunlin.decode(cvs).fuel, row?.result, row?.options, row?.reason && messageOf(row.reason)];
+    const row = report.find(({ to }) => to === "burns");
+    return [dunlin.decode(cvs).burns, row?.result, row?.options, row?.reason && messageOf(row.reason)];
   };
 
   test("are asked for, with what can be chosen", () => {
     expect(fuelOf({})).toEqual([
       "coal",
       "undecided",
-      ["coal", "oil"],
+      ["oil", "coal"],
       'none of the options is "wood" or near to it',
     ]);
   });
 
   test("set the value, while the source has the value that they are for", () => {
-    expect(fuelOf({ decisions: [{ to: "fuel", when: "wood", use: "oil" }] })).toEqual([
+    expect(fuelOf({ decisions: [{ to: "burns", when: "slabwood", use: "oil" }] })).toEqual([
       "oil",
       "approximated",
       undefined,
       'decided: "oil"',
     ]);
-    expect(fuelOf({ decisions: [{ to: "fuel", when: "gas", use: "oil" }] })[1]).toBe("undecided");
+    expect(fuelOf({ decisions: [{ to: "burns", when: "gas", use: "oil" }] })[1]).toBe("undecided");
     expect(
       fuelOf({
         decisions: [
-          { to: "fuel", when: "gas", use: "oil" },
-          { to: "fuel", use: "coal" },
+          { to: "burns", when: "gas", use: "oil" },
+          { to: "burns", use: "coal" },
         ],
       })[0],
     ).toBe("coal");
   });
 
   test("or leave it as it is", () => {
-    expect(fuelOf({ decisions: [{ to: "fuel", when: "wood" }] })).toEqual([
+    expect(fuelOf({ decisions: [{ to: "burns", when: "slabwood" }] })).toEqual([
       "coal",
       "lost",
       undefined,
@@ -682,7 +682,7 @@ describe("decisions", () => {
 
   test("can pair settings that mean something else", () => {
     const decisions = [{ to: "lamp5", from: "output7" }];
-    const cvs = quillback.encode({ output7: { effect: "gyrating" } });
+    const cvs = quillback.encode({ output7: { effect: "swings" } });
     const { report } = translate(cvs, quillback, dunlin, { decisions });
     expect(report.find(({ path }) => path === "output7.effect")).toMatchObject({
       to: "lamp5.effect",
@@ -710,22 +710,22 @@ describe("decisions", () => {
 
   test("can set what only the target has", () => {
     const { cvs, report } = translate(dunlin.defaults(), dunlin, quillback, {
-      decisions: [{ to: "exhaust", use: "heavy" }],
+      decisions: [{ to: "stack", use: "spark-cage" }],
     });
-    expect(quillback.decode(cvs).exhaust).toBe("heavy");
-    expect(report.find(({ to }) => to === "exhaust")).toMatchObject({ result: "carried" });
+    expect(quillback.decode(cvs).stack).toBe("spark-cage");
+    expect(report.find(({ to }) => to === "stack")).toMatchObject({ result: "carried" });
   });
 
   test("that cannot be are refused, all at once, with the nearest names", () => {
     const decisions = [
-      { to: "feul", use: "oil" },
-      { to: "fuel", use: "gas" },
-      { to: "fuel", from: "fireing" },
+      { to: "brns", use: "oil" },
+      { to: "burns", use: "gas" },
+      { to: "burns", from: "fule" },
       {} as never,
       null as never,
     ];
     expect(() => translate(wood, quillback, dunlin, { decisions })).toThrow(
-      /decisions\.0\.to: .*nearest: "fuel"/,
+      /decisions\.0\.to: .*nearest: "burns"/,
     );
     try {
       translate(wood, quillback, dunlin, { decisions });
@@ -759,14 +759,14 @@ describe("decisions", () => {
 test("Quillback S8 to Dunlin M6: what a person would do by hand", () => {
   const settings = {
     whistle: "five-chime",
-    bell: { sound: "steel", airRung: true },
-    firing: "oil",
+    bell: { tone: "dull", byAir: true },
+    fuel: "oil",
     cylinders: "three",
-    airPumps: "compound",
+    pump: { kind: "compound" },
     drains: { seconds: 12 },
-    front: { effect: "dim" },
-    rear: { effect: "oil-flicker" },
-    levels: { master: 80 },
+    front: { effect: "half-light" },
+    rear: { effect: "flickers" },
+    loudness: { all: 75 },
     keys: { whistle: 3, bell: "none" },
   } as const;
   const { cvs } = translate(quillback.encode(settings), quillback, dunlin);
@@ -774,13 +774,13 @@ test("Quillback S8 to Dunlin M6: what a person would do by hand", () => {
   expect(carriedTo).toMatchObject({
     whistleSound: "deep",
     bellSound: "dull",
-    fuel: "oil",
+    burns: "oil",
     cylinders: "three",
-    compressor: true,
+    airPump: true,
     drainCocks: { time: 12 },
     lampFront: { effect: "half" },
     lampRear: { effect: "flame" },
-    volume: 80,
+    volume: 75,
     whistleKey: 3,
     bellKey: "none",
   });

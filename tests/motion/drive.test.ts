@@ -10,7 +10,7 @@ const levelsOf = (cvs: Record<string, number>, options?: Parameters<typeof drive
   driveLevels(CvSet.from(cvs), options);
 const codes = ({ notes }: ReturnType<typeof driveLevels>): string[] => notes.map(({ code }) => code);
 
-describe("the three-point curve (S-9.2.2, CV 2, 5, 6)", () => {
+describe("the three-point curve (S-9.2.2 (July 2012), CV 2, 5, 6)", () => {
   it.each([
     [14, 7],
     [28, 14],
@@ -30,7 +30,7 @@ describe("the three-point curve (S-9.2.2, CV 2, 5, 6)", () => {
 
   it("in 128 steps keeps the middle's place in proportion", () => {
     const { levels } = levelsOf(three, { steps: 128 });
-    // 128 steps are 126 speeds (S-9.2.1).
+    // 128 steps are 126 speeds (S-9.2.1 (July 2012)).
     expect(levels).toHaveLength(126);
     expect([levels[0], levels[125]]).toEqual([10, 200]);
     // Position 14 of 28 is 13/27 of the way: between steps 61 and 62 of 126.
@@ -97,7 +97,7 @@ describe("the three-point curve (S-9.2.2, CV 2, 5, 6)", () => {
   });
 });
 
-describe("the table (S-9.2.2, CV 67-94)", () => {
+describe("the table (S-9.2.2 (July 2012), CV 67-94)", () => {
   it("gives the level of each of 28 steps", () => {
     expect(levelsOf(inTable)).toEqual({ levels: table, notes: [] });
   });
@@ -121,7 +121,7 @@ describe("the table (S-9.2.2, CV 67-94)", () => {
   });
 });
 
-describe("trims (S-9.2.2, CV 66, 95)", () => {
+describe("trims (S-9.2.2 (July 2012), CV 66, 95)", () => {
   it("multiply by n/128, each its own direction", () => {
     const cvs = { ...inTable, 66: 64, 95: 160 };
     expect(levelsOf(cvs).levels[9]).toBe(45);

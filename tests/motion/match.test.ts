@@ -10,6 +10,7 @@ import {
 } from "cvset/motion";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { expectNear } from "../support/near.js";
 import { issuesOf, pathsOf, real, steps } from "./helpers.js";
 import { measured, randomMotor } from "./motor.js";
 
@@ -158,7 +159,7 @@ describe("matching both directions", () => {
             ),
           0,
         );
-        expect(squares).toBeCloseTo(slowSearch(forward, reverse, target), 6);
+        expectNear(squares, slowSearch(forward, reverse, target));
         found.table.forEach((level, i) => {
           if (i > 0) expect(level).toBeGreaterThanOrEqual(found.table[i - 1] as number);
         });

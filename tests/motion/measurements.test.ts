@@ -20,6 +20,8 @@ const bad = (result: Read): string[] => {
   expect(result.ok).toBe(false);
   return result.ok ? [] : result.issues.map(({ path }) => path);
 };
+/** The paths of what is wrong, if anything is. */
+const paths = (result: Read): string[] => (result.ok ? [] : result.issues.map(({ path }) => path));
 /** The same with the line: `line 2, mph`. */
 const badLines = (result: Read): string[] => {
   expect(result.ok).toBe(false);
@@ -169,6 +171,36 @@ describe("measurements from JSON", () => {
   ];
   it.each(rows)("reject %s", (_, json, paths) => {
     expect(bad(measurementsFromJson(json))).toEqual(paths);
+  });
+
+  // A length is above 0 and at most a million, in its own unit; no length is a guess at what was meant.
+  it.each(["mm", "cm", "m", "inches", "feet"])("reject lengths beyond the limits, in %s", (unit) => {
+    const own = (length: unknown) =>
+      measurementsFromJson([{ level: 9, seconds: 3, scale: "N", [unit]: length }, more]);
+    const shared = (length: unknown) =>
+      measurementsFromJson({ scale: "N", [unit]: length, runs: [{ level: 9, seconds: 3 }, more] });
+    for (const length of [0, -0, -1, 1e6 + 1, Number.POSITIVE_INFINITY, Number.NaN, "9", null]) {
+      expect(bad(own(length))).toEqual([`0.${unit}`]);
+      expect(bad(shared(length))).toEqual([unit]);
+    }
+    // The speed may be wrong, but not the length.
+    for (const length of [0.001, 1e6]) {
+      expect(paths(own(length))).not.toContain(`0.${unit}`);
+      expect(paths(shared(length))).not.toContain(unit);
+    }
+    const result = own(0);
+    expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual([
+      `0.${unit}: expected a number above 0 to 1000000 ${unit}, got 0`,
+    ]);
+  });
+
+  it("reject a length of the caller beyond the limits", () => {
+    const runs = [{ level: 9, seconds: 3, scale: "N" }, more];
+    for (const distance of [0, -1, 1e6 + 1, Number.NaN, "9" as never])
+      expect(bad(measurementsFromJson(runs, { distance }))).toEqual(["distance"]);
+    expect(paths(measurementsFromJson(runs, { distance: 1.5 }))).not.toContain("distance");
+    // It is not looked at where the file has its own.
+    expect(paths(measurementsFromJson({ m: 2, runs }, { distance: 0 }))).not.toContain("distance");
   });
 
   it("never throw and never give a number that is none", () => {

@@ -33,7 +33,7 @@ describe("scales", () => {
     ["Z", 220],
     ["N", 160],
     ["TT", 120],
-    // NMRA S-1.2: 3.5 mm to the foot.
+    // NMRA S-1.2 (from memory): 3.5 mm to the foot.
     ["HO", 304.8 / 3.5],
     ["ho", 304.8 / 3.5],
     ["H0", 304.8 / 3.5],

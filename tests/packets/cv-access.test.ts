@@ -150,7 +150,8 @@ test("the address of an access on the main: a number, an address, a decoded sett
   expect(bytes(1234)).toEqual(["C4 D2 EC 1C 22 C4"]);
   const settings = locomotiveAddress.decode(CvSet.from({ 17: 196, 18: 210, 29: 34 }));
   expect(bytes(settings)).toEqual(["C4 D2 EC 1C 22 C4"]);
-  // Output address 1 is the first pair of outputs of decoder 1 (S-9.2.2, CV 1, as read here): 257 of decoder 65.
+  // Output address 1 is the first pair of outputs of decoder 1 (S-9.2.2 (July 2012), CV 1, as read here): 257 of
+  // decoder 65.
   expect(bytes({ kind: "accessory-output", number: 257 })).toEqual(
     bytes({ kind: "accessory", number: 65, output: 0 }),
   );

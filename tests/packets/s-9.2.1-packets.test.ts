@@ -203,7 +203,7 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
       "20 00 20",
     );
     const instructions = [{ kind: "cv", operation: "write", cv: 3, value: 5 }] as const;
-    // Output address 4: decoder 1, outputs 6 and 7, as S-9.2.2, CV 1 is read here.
+    // Output address 4: decoder 1, outputs 6 and 7, as S-9.2.2 (July 2012), CV 1 is read here.
     expect(packetText(trackPacket({ to: { kind: "accessory-output", number: 4 }, instructions }))).toBe(
       packetText(trackPacket({ to: { kind: "accessory", number: 1, output: 6 }, instructions })),
     );
@@ -229,7 +229,7 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
       if (packetText(trackPacket(parsed)) !== packetText(packet)) wrong.push(byte);
     }
     expect(wrong).toEqual([]);
-    // S-9.2: bit 5 forward, bit 4 FL, 0010 the first of 14 steps.
+    // S-9.2 (July 2004): bit 5 forward, bit 4 FL, 0010 the first of 14 steps.
     expect(parseTrackPacket([3, 0x72, 0x71], { steps: 14 }).instructions).toEqual([
       { kind: "speed", steps: 14, forward: true, step: 1, code: 1 },
     ]);
@@ -238,7 +238,7 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
     ]);
   });
 
-  test("the 28 steps in order of their bytes, as S-9.2 lists them", () => {
+  test("the 28 steps in order of their bytes, as S-9.2 (July 2004) lists them", () => {
     const bits = Array.from({ length: 28 }, (_, i) => {
       const packet = trackPacket({
         to: primary3,

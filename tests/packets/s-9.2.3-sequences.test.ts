@@ -57,7 +57,7 @@ describe("S-9.2.3 (July 2012), section E: the least numbers of packets", () => {
     ]);
     expect(openingSequence("main").parts).toEqual([]);
   });
-  test("preambles: 20 bits in service mode; 14 on the main (S-9.2)", () => {
+  test("preambles: 20 bits in service mode; 14 on the main (S-9.2 (July 2004))", () => {
     for (const mode of ["direct", "paged", "register", "address-only"] as const) {
       expect([write(mode, 1).preambleBits, openingSequence(mode).preambleBits]).toEqual([20, 20]);
     }

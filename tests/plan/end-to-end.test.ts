@@ -30,8 +30,11 @@ describe.each(accessModes)("%s mode", (mode) => {
 
 type Tried = [Case, Group[]];
 
-describe("each rule of order is needed: without it something goes wrong", () => {
-  test.each(orderRules.map(({ id }) => id))("%s", (id) => {
+/** Without these a plan that arrives as a whole ends as wanted all the same; what they are for is in broken-off.test.ts. */
+const otherwise = ["address", "configuration"];
+
+describe("each rule of order is needed: without it the decoder does not end as wanted", () => {
+  test.each(orderRules.map(({ id }) => id).filter((id) => !otherwise.includes(id)))("%s", (id) => {
     const rules = orderRules.filter((rule) => rule.id !== id);
     expect(rules.length).toBe(orderRules.length - 1);
     const start = fc.shuffledSubarray([...groupNames], { minLength: groupNames.length });

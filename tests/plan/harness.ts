@@ -5,7 +5,7 @@ import { SimulatedDecoder } from "cvset/simulator";
 import { toCvSet } from "../../src/cv/cvset.js";
 import { type Arrangement, standardArrangement } from "../../src/plan/order-rules.js";
 import { planWith } from "../../src/plan/plan.js";
-import type { Case } from "./arbitrary.js";
+import type { Case, Derived } from "./arbitrary.js";
 
 /** What the decoder must hold in the end, worked out without the planner. */
 export function expectedContents({ contents, from, to, decoder, factoryReset }: Case): CvSet {
@@ -74,13 +74,24 @@ export function readBack(
   return CvSet.from(found);
 }
 
-const holdsAddress = ["1", "17", "18", "19", "29", "15", "16"];
+const addressCvs = ["1", "17", "18", "19", "29"];
 
-/** A CV of the extended address or of a speed curve that is written after CV 29, if there is one. */
-function lateFor29({ steps }: Plan): string | undefined {
-  const at = steps.findIndex(({ cv }) => cv === "29");
-  const late = at < 0 ? [] : steps.slice(at + 1);
-  return late.find(({ cv }) => /^(2|5|6|25|17|18|6[6-9]|[78]\d|9[0-5])$/.test(cv))?.cv;
+/** A CV that is written before one that its value is worked out from, if there is one. */
+function earlyDerived({ steps }: Plan, { decoder }: Case): string | undefined {
+  return decoder.derived.find(({ cv, from }) => {
+    const at = steps.findIndex((step) => step.cv === cv);
+    // On a page, it is written before what makes the address.
+    const sources = cv.includes("@")
+      ? from.filter((one) => !addressCvs.includes(one) && !isLast(one, decoder.derived))
+      : from;
+    return at >= 0 && steps.slice(at + 1).some((step) => sources.includes(step.cv));
+  })?.cv;
+}
+
+/** Whether a value is worked out from what makes the address, so that it is written after it. */
+export function isLast(cv: string, derived: readonly Derived[]): boolean {
+  const from = derived.find((one) => one.cv === cv)?.from ?? [];
+  return !cv.includes("@") && from.some((one) => addressCvs.includes(one) || isLast(one, derived));
 }
 
 /**
@@ -110,15 +121,8 @@ export function outcomeOf(
     if (error instanceof CvError) return `not planned: ${error.message}`;
     throw error;
   }
-  if (mode === "main") {
-    const first = JSON.stringify(plan.steps[0]?.address);
-    const stray = plan.steps.find(
-      (step) => !holdsAddress.includes(step.cv) && JSON.stringify(step.address) !== first,
-    );
-    if (stray) return `CV ${stray.cv} is written after the address changed`;
-  }
-  const late = lateFor29(plan);
-  if (late) return `CV ${late} is written after CV 29 puts it to use`;
+  const early = earlyDerived(plan, each);
+  if (early) return `CV ${early} is written before what its value is worked out from`;
   play(plan, simulated);
   const expected = expectedContents(each);
   const after = simulated.cvs;

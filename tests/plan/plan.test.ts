@@ -107,6 +107,22 @@ describe("order", () => {
     }
   });
 
+  test("a CV that is known to be 0 is known", () => {
+    const [step] = plan(CvSet.from({ 3: 0 }), CvSet.from({ 3: 5 })).steps;
+    expect([step?.was, step?.need, step?.reason]).toEqual([
+      0,
+      "differs",
+      "its value changes; no rule of order applies to it",
+    ]);
+    const [other] = plan(CvSet.from({ 4: 0 }), CvSet.from({ 3: 5 })).steps;
+    expect([other?.was, other?.need]).toEqual([undefined, "unknown"]);
+    expect(plan(CvSet.from({ 3: 0 }), CvSet.from({ 3: 0 })).steps).toEqual([]);
+    // Of bits too: with the rest known, the whole byte is written, in any mode.
+    const bits = CvPatch.from({ bits: [{ cv: "50", mask: 6, value: 4 }] });
+    const [whole] = plan(CvSet.from({ 50: 0 }), bits, { mode: "paged" }).steps;
+    expect([whole?.value, whole?.mask]).toEqual([4, 255]);
+  });
+
   test("CV 18 follows CV 17 even when it stays; CV 18 alone needs no CV 17", () => {
     expect(between({ 17: 192, 18: 5 }, { 17: 193, 18: 5 })).toEqual(["17=193", "18=5"]);
     expect(between({ 17: 192, 18: 5 }, { 17: 192, 18: 6 })).toEqual(["18=6"]);
@@ -645,5 +661,7 @@ describe("a plan is JSON", () => {
     const reset = plan(CvSet.empty, CvSet.from({ 2: 5 }), { factoryReset: true, mode: "paged" });
     const again = resume(reset, CvSet.from({ 2: 6 }));
     expect([again.mode, writes(again)]).toEqual(["paged", ["2=5"]]);
+    // A factory reset is not repeated, whatever the options say.
+    expect(writes(resume(reset, CvSet.from({ 2: 6 }), { factoryReset: true }))).toEqual(["2=5"]);
   });
 });

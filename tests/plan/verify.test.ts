@@ -63,13 +63,13 @@ describe("verify", () => {
       name: "Example X1",
       kind: "multifunction",
       features: {
-        whistle: choice(cv(141), { low: 2, high: 5 }),
-        lamp: flag(cv(171).bit(7)),
+        whistle: choice(cv(218), { low: 2, high: 5 }),
+        lamp: flag(cv(216).bit(7)),
         reversed: flag(cv(29).bit(0)),
       },
     });
-    const wanted = CvSet.from({ 29: 0, 141: 2, 171: 128 });
-    const settings = verify(wanted, CvSet.from({ 29: 0, 141: 5, 171: 0 }), { decoder }).settings;
+    const wanted = CvSet.from({ 29: 0, 218: 2, 216: 128 });
+    const settings = verify(wanted, CvSet.from({ 29: 0, 218: 5, 216: 0 }), { decoder }).settings;
     expect(settings.map(({ path, expected, found }) => [path, expected !== found])).toEqual([
       ["whistle", true],
       ["lamp", true],
@@ -78,7 +78,7 @@ describe("verify", () => {
       expected: expect.stringMatching(/low/i),
       found: expect.stringMatching(/high/i),
     });
-    const nonsense = verify(wanted, CvSet.from({ 29: 0, 141: 9, 171: 128 }), { decoder }).settings;
+    const nonsense = verify(wanted, CvSet.from({ 29: 0, 218: 9, 216: 128 }), { decoder }).settings;
     expect(nonsense.map(({ path }) => path)).toEqual(["whistle"]);
     expect(nonsense[0]?.expected).toMatch(/low/i);
   });

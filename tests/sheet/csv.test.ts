@@ -26,7 +26,7 @@ test("every value of the tables is there once, with its row and column", () => {
   );
   for (const cell of cells) expect(rows).toContainEqual(cell);
   expect(rows).toContainEqual(["No. 9", "All CVs", "29", "Dec.", "50"]);
-  expect(rows).toContainEqual(["No. 9", "Keys", "F2", "Forward", "Whistle"]);
+  expect(rows).toContainEqual(["No. 9", "Keys", "F5", "Forward", "Whistle"]);
 });
 
 test("several sheets stand in one table", () => {

@@ -1,6 +1,5 @@
 // The guide for describing a decoder, followed word by word: its blocks of JSON make the file, its commands are run.
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { type AnyDecoder, CvSet, decoderFromJson } from "cvset";
 import { meaningNotes, translate } from "cvset/meaning";
@@ -8,6 +7,7 @@ import { locomotive } from "cvset/standard";
 import { describe, expect, test } from "vitest";
 import { dunlin } from "../../src/demo/dunlin-m6.js";
 import { run } from "../cli/run.js";
+import { newFolder } from "../support/folders.js";
 
 const guide = readFileSync(new URL("../../docs/describe-your-decoder.md", import.meta.url), "utf8");
 const blocks = [...guide.matchAll(/^```(json my-dunlin\.json|sh)\n([\s\S]*?)^```/gm)].map(
@@ -45,18 +45,18 @@ describe("the guide", () => {
   test("describes the invented decoder: both read the same CVs in the same way", () => {
     const settings = {
       whistleSound: "deep",
-      fuel: "coal",
-      volume: 60,
-      drainCocks: { time: 7.5 },
+      burns: "coal",
+      volume: 75,
+      drainCocks: { time: 7.2 },
       whistleKey: 5,
       lampFront: { effect: "flame", direction: "forward-only" },
     } as const;
     const cvs = dunlin.encode(settings);
     expect(decoder.tryDecode(cvs).value).toMatchObject({
       whistle: "deep",
-      firing: "coal",
+      burns: "coal",
       volume: 9,
-      drainCocks: { time: 7.5 },
+      drainCocks: { time: 7.2 },
       whistleKey: 5,
       front: { effect: "flame", lit: "forward" },
     });
@@ -67,34 +67,24 @@ describe("the guide", () => {
   });
 
   test("has commands that work, in their order, in one folder", async () => {
-    const cwd = mkdtempSync(join(tmpdir(), "cvset-guide-"));
-    try {
-      let step = -1;
-      for (const { isJson, text } of blocks) {
-        if (isJson) {
-          writeFileSync(join(cwd, "my-dunlin.json"), JSON.stringify(files[++step], null, 2));
-          continue;
-        }
-        for (const line of text.trim().split("\n")) {
-          const [, ...args] = [...line.matchAll(/"([^"]*)"|(\S+)/g)].map(
-            ([, quoted, bare]) => quoted ?? bare ?? "",
-          );
-          const { status, stderr } = await run(args, { cwd });
-          expect([line, status, stderr.includes("failed")]).toEqual([line, 0, false]);
-        }
+    const cwd = newFolder();
+    let step = -1;
+    for (const { isJson, text } of blocks) {
+      if (isJson) {
+        writeFileSync(join(cwd, "my-dunlin.json"), JSON.stringify(files[++step], null, 2));
+        continue;
       }
-      const html = readFileSync(join(cwd, "no5.html"), "utf8");
-      for (const text of [
-        "No. 5",
-        "Deep, three notes",
-        "on, open for 12 s",
-        "Output 1, white",
-        "Front lamp",
-      ]) {
-        expect(html).toContain(text);
+      for (const line of text.trim().split("\n")) {
+        const [, ...args] = [...line.matchAll(/"([^"]*)"|(\S+)/g)].map(
+          ([, quoted, bare]) => quoted ?? bare ?? "",
+        );
+        const { status, stderr } = await run(args, { cwd });
+        expect([line, status, stderr.includes("failed")]).toEqual([line, 0, false]);
       }
-    } finally {
-      rmSync(cwd, { recursive: true });
+    }
+    const html = readFileSync(join(cwd, "no5.html"), "utf8");
+    for (const text of ["No. 5", "Deep, three notes", "on, open for 12 s", "Output 1, white", "Front lamp"]) {
+      expect(html).toContain(text);
     }
   });
 });

@@ -376,6 +376,26 @@ describe("factory reset (S-9.2.3, July 2012, section E)", () => {
     expect(decoder.cvs.get(50)).toBe(7);
   });
 
+  test.each(["direct", "register", "paged"] as const)(
+    "in %s mode, 8 in CV 8 asks for it, and no other value",
+    (mode) => {
+      for (const value of [0, 1, 7, 9, 24, 72, 255]) {
+        const decoder = make({ 50: 1 });
+        expect([value, decoder.play(accessSequence(mode, { operation: "write", cv: 8, value }))]).toEqual([
+          value,
+          false,
+        ]);
+        expect(decoder.cvs.get(8)).toBe(13);
+        decoder.powerCycle();
+        expect([value, decoder.cvs.get(50)]).toEqual([value, 1]);
+      }
+      const decoder = make({ 50: 1 });
+      expect(decoder.play(accessSequence(mode, { operation: "write", cv: 8, value: 8 }))).toBe(true);
+      decoder.powerCycle();
+      expect(decoder.cvs.get(50)).toBe(7);
+    },
+  );
+
   test("one packet is not enough", () => {
     const decoder = make({ 50: 1 });
     send(decoder, resetPacket, factoryResetPacket);
@@ -428,7 +448,29 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(decoder.cvs.get(50)).toBe(2);
   });
 
-  test("writing CV 1 here clears CV 19 and CV 29 bit 5 or not: the texts leave it open (S-9.2.3, section E)", () => {
+  test("a long address and a short one of the same number are two", () => {
+    const twice = (decoder: SimulatedDecoder, ...heard: Heard) => [
+      say(decoder, ...heard),
+      say(decoder, ...heard),
+    ];
+    const long = make({ 1: 3, 17: 192, 18: 100, 29: 38 });
+    expect(long.address).toEqual(extended(100));
+    expect(twice(long, primary(100), cv(50, 1))).toEqual([false, false]);
+    expect(twice(long, extended(100), cv(50, 2))).toEqual([false, true]);
+    const short = make({ 1: 100, 17: 192, 18: 100, 29: 6 });
+    expect(twice(short, extended(100), cv(50, 1))).toEqual([false, false]);
+    expect(twice(short, primary(100), cv(50, 2))).toEqual([false, true]);
+    // Speed too.
+    say(long, primary(100), speed(20));
+    say(short, extended(100), speed(20));
+    expect([long.state.step, short.state.step]).toEqual([0, 0]);
+    // The consist has a short one.
+    const led = make({ 17: 192, 18: 100, 19: 100, 29: 38 });
+    say(led, primary(100), speed(20));
+    expect(led.state.step).toBe(20);
+  });
+
+  test("writing CV 1 here clears CV 19 and CV 29 bit 5 or not: the texts leave it open (S-9.2.3 (July 2012), section E)", () => {
     for (const [clearsOnMain, left] of [
       [false, [9, 5, 38]],
       [true, [9, 0, 6]],
@@ -611,7 +653,7 @@ describe("on the main (S-9.2.1, July 2012)", () => {
   });
 });
 
-describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1)", () => {
+describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1 (July 2012))", () => {
   const cvs = CvSet.from({ 1: 5, 3: 0, 8: 13, 9: 2, 29: 128 });
   const basic: DecoderModel = { kind: "accessory", factory: cvs };
 

@@ -1,8 +1,8 @@
 /**
- * A decoder as a slow, plain state machine, written from the texts of S-9.2, S-9.2.1, S-9.2.2 and S-9.2.3 and
- * not from the simulated decoder. It shares no code with the package: bytes of packets and times go in, the
- * acknowledgement comes out, and the CVs can be looked at. Where the texts leave a choice, "Choice:" says which
- * one is taken.
+ * A decoder as a slow, plain state machine, written from the texts of S-9.2 (July 2004), S-9.2.1 (July 2012),
+ * S-9.2.2 (July 2012) and S-9.2.3 (July 2012) and not from the simulated decoder. It shares no code with the
+ * package: bytes of packets and times go in, the acknowledgement comes out, and the CVs can be looked at. Where
+ * the texts leave a choice, "Choice:" says which one is taken.
  */
 
 export interface SlowOptions {
@@ -38,7 +38,7 @@ export class SlowDecoder {
   private previousMain = "";
   private mainRepeats = 0;
   private pageRegister = 1;
-  // CV 17 takes effect when CV 18 is written (S-9.2.1, note to Write Byte).
+  // CV 17 takes effect when CV 18 is written (S-9.2.1 (July 2012), note to Write Byte).
   private waiting17: number | undefined;
 
   constructor(private readonly options: SlowOptions) {
@@ -67,7 +67,7 @@ export class SlowDecoder {
 
   /** One packet, error byte included, at a time in milliseconds. Returns whether the decoder acknowledges it. */
   packet(bytes: readonly number[], at: number): boolean {
-    // S-9.2.3, section C: service mode ends 20 ms after the last reset or service-mode packet.
+    // S-9.2.3 (July 2012), section C: service mode ends 20 ms after the last reset or service-mode packet.
     if (this.mode === "service" && at - this.lastServiceAt >= 20) this.leaveService();
     // A reset packet opens service mode only for a packet that comes within the same time. (Choice.)
     if (this.afterReset && at - this.lastServiceAt >= 20) this.afterReset = false;
@@ -144,7 +144,7 @@ export class SlowDecoder {
   }
 
   private forgetTheTrack(): void {
-    // S-9.2, reset packet: volatile memory is erased.
+    // S-9.2 (July 2004), reset packet: volatile memory is erased.
     this.speed = { steps: 128, step: 0, forward: true, emergency: false };
     this.on.clear();
     this.states.clear();
@@ -217,7 +217,7 @@ export class SlowDecoder {
     const held = cv === 17 && this.waiting17 !== undefined ? this.waiting17 : this.cvs.get(key);
     if (held === undefined) return false;
     if (cv === 8) {
-      // S-9.2.3: a write of 8 to CV 8 asks for the factory's values; CV 8 holds 255 until all are back.
+      // S-9.2.3 (July 2012): a write of 8 to CV 8 asks for the factory's values; CV 8 holds 255 until all are back.
       // Choice: it is a request and not a write, so that the lock does not hold it back.
       if (!service || mask !== 0xff || value !== 8) return false;
       this.resetPending = true;
@@ -244,7 +244,7 @@ export class SlowDecoder {
     }
     this.cvs.set(key, next);
     if (multifunction && cv === 1 && (service || this.options.clearsOnMain)) {
-      // S-9.2.3, section E.
+      // S-9.2.3 (July 2012), section E.
       if (this.cvs.has("19")) this.cvs.set("19", 0);
       const cv29 = this.cvs.get("29");
       if (cv29 !== undefined) this.cvs.set("29", cv29 & ~32);

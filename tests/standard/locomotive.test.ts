@@ -1,5 +1,5 @@
 import { type AnyCodec, defineDecoder, jsonOf } from "cvset";
-import { factoryDefaults, locomotive } from "cvset/standard";
+import { describeCv, factoryDefaults, locomotive } from "cvset/standard";
 import { expect, test } from "vitest";
 
 const decoder = defineDecoder({
@@ -79,7 +79,11 @@ test("every feature can be written as JSON", () => {
 });
 
 test("nothing of it owns a bit that the standard reserves", () => {
+  const reserved = decoder.bits.filter(({ cv, mask }) => mask & describeCv(cv).reservedBits);
+  expect(reserved).toEqual([]);
+  expect(decoder.bits.filter(({ cv }) => describeCv(cv).status === "reserved")).toEqual([]);
+  // CV 22 and 29 have reserved bits beside those that are used.
   const owned = new Map(decoder.bits.map(({ cv, mask }) => [cv, mask]));
-  expect(owned.get("29")).toBe(0b0011_1111);
-  expect(owned.get("22")).toBe(0b0011_1111);
+  expect([owned.get("22"), owned.get("29")]).toEqual([0b0011_1111, 0b0011_1111]);
+  expect([22, 29].map((cv) => describeCv(cv).reservedBits)).toEqual([0b1100_0000, 0b0100_0000]);
 });

@@ -82,7 +82,7 @@ describe("accessory: CV 1, 9, 29", () => {
     return found?.kind === "extended-accessory" && found.number === number;
   };
 
-  test("all 65,536 values of CV 1 and 9, in all four methods", () => {
+  test("CV 1 and 9 in all four methods: every value up to CV 9 = 16, and every 16th pair beyond", () => {
     const wrong: unknown[] = [];
     for (const configuration of [128, 160, 192, 224]) {
       for (const low of bytes) {

@@ -44,6 +44,15 @@ test("the momentum in use, for each CV 3 with each CV 23, from bytes and from se
   }
 });
 
+// S-9.2.2 (July 2012), CV 3, 4, 23 and 24: CV 23 adjusts CV 3, CV 24 adjusts CV 4.
+test("each rate has its own adjustment", () => {
+  const cvs = CvSet.from({ 3: 10, 4: 20, 23: 5, 24: 128 + 7 });
+  expect(momentumInUse(cvs, "acceleration")).toEqual({ value: 15, seconds: 13.44 });
+  expect(momentumInUse(cvs, "deceleration")).toEqual({ value: 13, seconds: 11.648 });
+  expect(momentumInUse(cvs.without(23), "acceleration")?.value).toBe(10);
+  expect(momentumInUse(cvs.without(24), "deceleration")?.value).toBe(20);
+});
+
 test("what is not a byte is refused, each with its path", () => {
   for (const bad of [-1, 256, 1.5, Number.NaN, "3" as never]) {
     expect(() => adjustedMomentum(bad, 0)).toThrow(/^rate: /);

@@ -21,33 +21,40 @@ const bits: Readonly<Record<DecoderKind, Readonly<Record<number, number>>>> = {
 test.each([
   ["multifunction", table1],
   ["accessory", table3],
-] as const)("every byte of every CV of a %s decoder: in use where it is reserved", (kind, table) => {
-  const reserved = new Set(
-    table.rows.flatMap((row) =>
-      row.use === "reserved" ? Array.from({ length: row.last - row.first + 1 }, (_, i) => row.first + i) : [],
-    ),
-  );
-  for (let number = 1; number <= 1024; number++) {
-    const mask = bits[kind][number] ?? 0;
-    expect(describeCv(number, kind).reservedBits, `CV ${number}`).toBe(mask);
-    for (const byte of mask ? Array.from({ length: 256 }, (_, i) => i) : [0, 1, 255]) {
-      const issues = reservedUse(CvSet.from({ [number]: byte }), kind);
-      const wanted = reserved.has(number) ? byte : byte & mask;
-      const found = issues.flatMap((issue) => issue.places ?? []).reduce((sum, place) => sum | place.mask, 0);
-      if (wanted === 0) expect(issues, `CV ${number} = ${byte}`).toEqual([]);
-      else if (reserved.has(number)) expect(found).toBe(255);
-      // Bits are reported run by run; each run that is in use has one issue.
-      else expect(found & wanted, `CV ${number} = ${byte}`).toBe(wanted);
-      for (const issue of issues) {
-        const place = issue.places?.[0];
-        expect(byte & (place?.mask ?? 0)).not.toBe(0);
-        expect(reserved.has(number) ? 255 : mask).toBe(
-          (reserved.has(number) ? 255 : mask) | (place?.mask ?? 0),
-        );
+] as const)(
+  "every CV of a %s decoder, and every byte of those with reserved bits: in use where it is reserved",
+  (kind, table) => {
+    const reserved = new Set(
+      table.rows.flatMap((row) =>
+        row.use === "reserved"
+          ? Array.from({ length: row.last - row.first + 1 }, (_, i) => row.first + i)
+          : [],
+      ),
+    );
+    for (let number = 1; number <= 1024; number++) {
+      const mask = bits[kind][number] ?? 0;
+      expect(describeCv(number, kind).reservedBits, `CV ${number}`).toBe(mask);
+      for (const byte of mask ? Array.from({ length: 256 }, (_, i) => i) : [0, 1, 255]) {
+        const issues = reservedUse(CvSet.from({ [number]: byte }), kind);
+        const wanted = reserved.has(number) ? byte : byte & mask;
+        const found = issues
+          .flatMap((issue) => issue.places ?? [])
+          .reduce((sum, place) => sum | place.mask, 0);
+        if (wanted === 0) expect(issues, `CV ${number} = ${byte}`).toEqual([]);
+        else if (reserved.has(number)) expect(found).toBe(255);
+        // Bits are reported run by run; each run that is in use has one issue.
+        else expect(found & wanted, `CV ${number} = ${byte}`).toBe(wanted);
+        for (const issue of issues) {
+          const place = issue.places?.[0];
+          expect(byte & (place?.mask ?? 0)).not.toBe(0);
+          expect(reserved.has(number) ? 255 : mask).toBe(
+            (reserved.has(number) ? 255 : mask) | (place?.mask ?? 0),
+          );
+        }
       }
     }
-  }
-});
+  },
+);
 
 test("it says what is there and where that is laid down", () => {
   expect(reservedUse(CvSet.from({ 20: 5, 29: 66, 27: 200 })).map((issue) => messageOf(issue))).toEqual([

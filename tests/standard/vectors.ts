@@ -58,7 +58,7 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "primaryAddress", cvs: { 1: 3 }, value: 3 },
       { codec: "primaryAddress", cvs: { 1: 127 }, value: 127 },
       { codec: "primaryAddress", cvs: { 1: 0 }, value: "alternate-power" },
-      // The worked example; the packet of S-9.2.1 (July 2012) A has the same two bytes, C4 D2.
+      // The worked example; the packet of S-9.2.1 (July 2012), section A, has the same two bytes, C4 D2.
       { codec: "extendedAddress", cvs: { 17: 0xc4, 18: 0xd2 }, value: 1234 },
       { codec: "extendedAddress", cvs: { 17: 192, 18: 0 }, value: 0 },
       { codec: "extendedAddress", cvs: { 17: 192, 18: 128 }, value: 128 },
@@ -186,8 +186,18 @@ export const groups: Readonly<Record<string, Group>> = {
       { codec: "identity.version", cvs: { 7: 0 }, value: 0 },
       { codec: "identity.version", cvs: { 7: 255 }, value: 255 },
       { codec: "identity.manufacturer", cvs: { 8: 13 }, value: 13 },
-      { codec: "identity.manufacturer", cvs: { 8: 0xee }, value: "expanded" },
-      { codec: "identity.userIdentification", cvs: { 105: 9, 106: 255 }, value: { first: 9, second: 255 } },
+      {
+        codec: "identity.manufacturer",
+        cvs: { 8: 0xee },
+        value: "expanded",
+        source: `${doc}, Table 1, CV 107-108`,
+      },
+      {
+        codec: "identity.userIdentification",
+        cvs: { 105: 9, 106: 255 },
+        value: { first: 9, second: 255 },
+        source: `${doc}, Table 1`,
+      },
       // Which byte is the high one is from memory.
       {
         codec: "identity.expandedManufacturer",

@@ -30,12 +30,15 @@ const decoder = defineDecoder({
   name: "Example X1",
   kind: "multifunction",
   features: {
-    whistle: choice(cv(141), { "one-note": 0, "three-chime": { value: 6, label: "Three chime, deep" } }),
-    firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }),
-    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+    whistle: choice(cv(218), { "one-note": 6, "three-chime": { value: 5, label: "Three chime" } }),
+    fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
+    drains: switched(
+      cv(252).bit(1),
+      record({ seconds: level(page(73, 9).cv(389), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+    ),
     front: record({
-      effect: choice(cv(171).bits(0, 4), { steady: 0, flicker: 5 }),
-      ledCorrection: flag(cv(171).bit(7)),
+      effect: choice(cv(216).bits(1, 4), { plain: 7, flickers: 2 }),
+      forLed: flag(cv(243).bit(7), { inverted: true }),
     }),
     blow: variant(
       cv(130).bit(7),
@@ -60,11 +63,11 @@ type Settings = SettingsOf<typeof decoder>;
 describe("what a decoder decodes", () => {
   test("literals are kept without `as const`", () => {
     expectTypeOf<Settings["whistle"]>().toEqualTypeOf<"one-note" | "three-chime">();
-    expectTypeOf<Settings["firing"]>().toEqualTypeOf<"coal" | "wood" | "oil">();
+    expectTypeOf<Settings["fuel"]>().toEqualTypeOf<"slabwood" | "coal" | "oil">();
     expectTypeOf<Settings["drains"]>().toEqualTypeOf<{ readonly seconds: number } | "off">();
     expectTypeOf<Settings["front"]>().toEqualTypeOf<{
-      readonly effect: "steady" | "flicker";
-      readonly ledCorrection: boolean;
+      readonly effect: "plain" | "flickers";
+      readonly forLed: boolean;
     }>();
     expectTypeOf<Settings["outputs"]>().toEqualTypeOf<readonly (1 | "two")[]>();
     expectTypeOf<Settings["pause"]>().toEqualTypeOf<number | "never" | "always">();
@@ -102,7 +105,7 @@ describe("what a decoder encodes", () => {
 
   test("any of the features, and any of the fields of a record", () => {
     accepts({});
-    accepts({ whistle: "three-chime", front: { ledCorrection: true }, drains: "off" });
+    accepts({ whistle: "three-chime", front: { forLed: true }, drains: "off" });
     accepts({ drains: { seconds: 3 }, outputs: [1, "two"], pause: "never", load: "full" });
     accepts({ blow: { mode: "timed", seconds: 3 } });
   });
@@ -117,9 +120,9 @@ describe("what a decoder encodes", () => {
     // @ts-expect-error: wrong type
     accepts({ notches: "1,2" });
     // @ts-expect-error: wrong type within a record
-    accepts({ front: { ledCorrection: 1 } });
+    accepts({ front: { forLed: 1 } });
     // @ts-expect-error: misspelt field
-    accepts({ front: { ledCorection: true } });
+    accepts({ front: { forLad: true } });
     // @ts-expect-error: "on" is no value of it
     accepts({ drains: "on" });
     // @ts-expect-error: a number alone is not the record
@@ -212,17 +215,17 @@ describe("codecs of any kind", () => {
     expectTypeOf<StandardSchemaV1.InferInput<typeof decoder>>().toEqualTypeOf<
       Parameters<typeof decoder.encode>[0]
     >();
-    expectTypeOf<StandardSchemaV1.InferOutput<typeof decoder.features.firing>>().toEqualTypeOf<
-      "coal" | "wood" | "oil"
+    expectTypeOf<StandardSchemaV1.InferOutput<typeof decoder.features.fuel>>().toEqualTypeOf<
+      "slabwood" | "coal" | "oil"
     >();
   });
 
   test("cvset/testing gives values of their types", () => {
-    expectTypeOf(valuesOf(decoder.features.firing)).toEqualTypeOf<Arbitrary<"coal" | "wood" | "oil">>();
+    expectTypeOf(valuesOf(decoder.features.fuel)).toEqualTypeOf<Arbitrary<"slabwood" | "coal" | "oil">>();
     expectTypeOf(valuesOf(decoder)).toEqualTypeOf<Arbitrary<Settings>>();
     expectTypeOf(valuesOf(decoder, { partial: true })).toEqualTypeOf<
       Arbitrary<Parameters<typeof decoder.encode>[0]>
     >();
-    checkCodecLaws(decoder.features.firing, { runs: 1, equal: (a, b) => a === b });
+    checkCodecLaws(decoder.features.fuel, { runs: 1, equal: (a, b) => a === b });
   });
 });

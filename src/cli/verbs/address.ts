@@ -7,7 +7,7 @@ export const verb = defineVerb({
   arguments: [{ name: "NUMBER", what: "an address", kind: "text" }],
   usage: "[--long]",
   about: `1 to 127 is a primary (short) address, unless --long asks for an extended (long) one; from 128 to 10239
-it is extended (S-9.2.2, CV 1, 17, 18 and CV 29 bit 5). Write CV 17 before CV 18, and CV 1 before CV 29.`,
+it is extended (S-9.2.2 (July 2012), CV 1, 17, 18 and CV 29 bit 5). Write CV 17 before CV 18, and CV 1 before CV 29.`,
   options: {
     long: {
       kind: "flag",
@@ -49,7 +49,7 @@ function warnings(number: number, long: boolean): string[] {
     return ["many systems take 1 to 127 for primary addresses only (common practice)"];
   if (!long && number >= 112) {
     return [
-      "112 to 127 begin like service-mode packets; a command station holds them back for a while after a reset (S-9.2.1, S-9.2.3)",
+      "112 to 127 begin like service-mode packets; a command station holds them back for a while after a reset (S-9.2.1 (July 2012), S-9.2.3 (July 2012))",
     ];
   }
   return [];

@@ -43,6 +43,7 @@ const curveOptions = {
   },
   "move-mid": { kind: "flag", help: "with --three-points: also choose the middle step, CV 25" },
   svg: { kind: "file", value: "FILE", help: "draw it" },
+  pick: shared.pick,
   json: shared.json,
 } as const satisfies Options;
 
@@ -67,7 +68,10 @@ export const verb = defineVerb({
         ["mid", "mid-step", "shape", "gamma", "steepness", "points"],
         "not with --from",
       );
-    else if (options.mid === undefined) uselessOptions(options, ["mid-step"], "only with --mid");
+    else {
+      if (options.mid === undefined) uselessOptions(options, ["mid-step"], "only with --mid");
+      uselessOptions(options, ["pick"], "only with --from");
+    }
     if (!options["three-points"]) uselessOptions(options, ["move-mid"], "only with --three-points");
     const levels = await levelsOf(options, io);
     if (options.svg !== undefined) io.file(options.svg, speedPicture({ title: "Speed table", levels }));
@@ -108,7 +112,7 @@ async function levelsOf(options: Values, io: Io): Promise<readonly number[]> {
   const { start, top, from } = options;
   try {
     if (from !== undefined) {
-      const levels = await curveOf(from, io);
+      const levels = await curveOf(from, io, options.pick);
       if (top === undefined && start === undefined) return levels;
       if (top === undefined) throw new Unusable("--start N needs --top N: the level of step 28");
       return scaledCurve(levels, { top, ...(start !== undefined && { start }) }).levels;
@@ -141,8 +145,8 @@ async function levelsOf(options: Values, io: Io): Promise<readonly number[]> {
 }
 
 /** The levels of the curve in use of a CV set, rounded. */
-async function curveOf(path: string, io: Io): Promise<readonly number[]> {
-  const { known, title } = await knownCvsFrom(path, io);
+async function curveOf(path: string, io: Io, pick: string | undefined): Promise<readonly number[]> {
+  const { known, title } = await knownCvsFrom(path, io, pick);
   try {
     const { levels, notes } = driveLevels(known);
     for (const note of notes) io.say(`${title}: note: ${messageOf(note)}`);

@@ -96,7 +96,7 @@ function settingsOf(
   const others = unownedBits(decoder, cvs).filter(({ cv }) => !isReadOnly(cv, decoder.kind));
   if (others.length)
     io.say(
-      `note: no feature of ${decoder.name} has ${placesInWords(others)}; to keep them, give this CV set to encode as --base`,
+      `note: ${input.title}: no feature of ${decoder.name} has ${placesInWords(others)}; to keep them, give this CV set to encode as --base`,
     );
   return { settings, complaints };
 }
@@ -122,16 +122,21 @@ async function merge(
   const { input: file, text } = await editableFrom(into, io);
   if (file.kind !== "settings") throw wrongKind(file, "a settings file");
   refuseTwoDecoders(asked, input, file);
-  const decoder = await decoderFor(asked ?? headOf(input).decoder, file, io);
-  const given = await givenCvs(input, io, { asked: asked ?? headOf(file).decoder });
+  const named = headOf(file).decoder === undefined ? input : file;
+  const decoder = await decoderFor(asked, named, io);
+  const given = await givenCvs(input, io, { asked, decoder });
   const { settings, complaints } = settingsOf(given, decoder, partial, io);
   const before = encoded(file, decoder, {});
   const changes = changesOf(decoder, file.settings, settings, before);
   const edited = editSettings(text, changes, { file: into });
   if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
-  for (const line of changeLines(decoder, before, before.apply(decoder.patch(settings as never))))
+  for (const line of changeLines(
+    decoder,
+    before,
+    before.apply(decoder.patch(settings as never, { base: before })),
+  ))
     io.say(line);
-  if (io.output === undefined) io.replace(into, edited.value);
+  if (!io.hasOutput) io.replace(into, edited.value);
   else io.document(edited.value, "json");
   return complaints.length ? 1 : 0;
 }

@@ -39,8 +39,8 @@ export const verb = defineVerb({
     if (back === words) io.line("The same settings, byte for byte.");
     else io.document(back, "json");
 
-    title("Several choices in one byte: what `cvset explain` says of CV 152, 153, 160 and 171");
-    const shown = new Set(["152", "153", "160", "171"]);
+    title("Several choices in one byte: what `cvset explain` says of CV 218, 224, 231, 243 and 246");
+    const shown = new Set(["218", "224", "231", "243", "246"]);
     const { lines } = explain(quillback, cvs);
     io.line(
       ...columns(
@@ -51,8 +51,8 @@ export const verb = defineVerb({
       ),
     );
 
-    title("One change on top of what is in the decoder: oil instead of coal, no drain cocks");
-    const changed = quillback.patch({ firing: "oil", drains: "off" });
+    title("One change on top of what is in the decoder: slabwood instead of coal, no drain cocks");
+    const changed = quillback.patch({ fuel: "slabwood", drains: "off" });
     for (const { cv, mask, value } of changed) {
       const from = cvs.get(cv) ?? 0;
       io.line(
@@ -86,7 +86,7 @@ const indented = (text: string): string[] =>
     .map((line) => `  ${line}`);
 
 const cautions = [
-  "Program on an isolated, current-limited programming track (S-9.2.3: more than 250 mA for over 100 ms is a fault).",
+  "Program on an isolated, current-limited programming track (S-9.2.3 (July 2012): more than 250 mA for over 100 ms is a fault).",
   "Switch smoke units, sound and lamps off while programming; a smoke unit gets hot.",
   "An LED needs its series resistor, whatever a CV says.",
   "Follow the decoder maker's manual, the limits of your command station and your local electrical rules.",

@@ -37,9 +37,7 @@ Exit status 1 when anything differs. A CV that only one of them has is shown as 
       for (const { path, from: was, to: is } of words) {
         const said = (text: string | undefined, value: number | undefined): string =>
           text ?? (value === undefined ? "missing" : "stands for nothing");
-        io.line(
-          `  ${path}: ${was === is ? `${is} (in part)` : `${said(was, before)} -> ${said(is, after)}`}`,
-        );
+        io.line(`  ${path}: ${said(was, before)} -> ${said(is, after)}`);
       }
     }
     if (changes.length === 0) io.line("No difference.");

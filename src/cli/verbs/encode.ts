@@ -10,6 +10,15 @@ import { defineVerb, formatOption, type Io, shared } from "../verb.js";
 const formats = ["json", "list", "csv", "lines"] as const;
 const endings = { json: ".cvs.json", list: ".txt", csv: ".csv", lines: ".jsonl" } as const;
 
+/** What each format has no place for. */
+const lostIn = {
+  json: [],
+  lines: [],
+  list: ["note", "silence"],
+  csv: ["decoder", "name", "note", "silence"],
+} as const;
+const words = { json: "CV set", lines: "line", list: "list", csv: "table" } as const;
+
 export const verb = defineVerb({
   summary: "Settings in words to a CV set; any list of CVs to another format",
   arguments: [{ name: "FILE", what: "a settings file or other files", kind: "file", many: true }],
@@ -47,9 +56,12 @@ files, or a file with several locomotives, go to a folder, or with --format line
         const under = base && (await baseFrom(base, input, io, asked));
         const given = await givenCvs(input, io, { asked, ...under, nearest });
         results.push({ input, text: written(given, base, format, asked !== undefined) });
-        const { note, silence } = headOf(input);
-        if ((format === "list" || format === "csv") && (note !== undefined || silence !== undefined))
-          io.say(`note: a ${format} has no place for "note" and "silence" of ${input.title}; JSON has`);
+        const head = headOf(input);
+        const lost = lostIn[format].filter((key) => head[key] !== undefined);
+        if (lost.length)
+          io.say(
+            `note: ${input.title}: ${lost.join(", ")}: a ${words[format]} has no place for this; JSON has`,
+          );
       }
     }
     const kind = format === "json" || format === "lines" ? "json" : "text";

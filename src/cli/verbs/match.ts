@@ -1,6 +1,7 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
 import { messageOf } from "../../cv/issue.js";
+import { readAny } from "../../files/index.js";
 import { readJson } from "../../files/json.js";
 import {
   beatFit,
@@ -29,7 +30,7 @@ import {
 } from "../../motion/index.js";
 import { adjustedMomentum, speed as speedCodec } from "../../standard/index.js";
 import { knownCvsFrom, listOf, type Remarks } from "../curve-files.js";
-import { nameOfInput, textFrom } from "../input.js";
+import { nameOfInput, textFrom, wrongKind } from "../input.js";
 import {
   defineVerb,
   type Io,
@@ -73,6 +74,7 @@ const matchOptions = {
     help: "for runs given by step: what the decoder held while it was timed",
   },
   steps: { kind: "words", words: stepModes, help: "with --drive: the steps of the throttle; default 28" },
+  pick: { ...shared.pick, help: `with --drive: ${shared.pick.help}` },
   tolerance: {
     kind: "number",
     value: "PERCENT",
@@ -223,7 +225,7 @@ function checkOptions(options: Values): void {
     const stops = ["stop-in", "start-in", "mark", "stop-svg", "wheel"] as const;
     uselessOptions(options, [...rest, ...stops], "only with --start and --top, or with --as");
   }
-  if (options.drive === undefined) uselessOptions(options, ["steps"], "only with --drive");
+  if (options.drive === undefined) uselessOptions(options, ["steps", "pick"], "only with --drive");
   if (options.settings && options.json)
     throw new Unusable("--settings writes JSON by itself; leave --json out");
   if (options.wheel === undefined) uselessOptions(options, ["cylinders"], "only with --wheel");
@@ -265,11 +267,12 @@ async function measurementsFrom(
   const defaults: MeasurementDefaults = {
     ...(scale !== undefined && { scale }),
     ...(distance !== undefined && { distance }),
-    ...(drive !== undefined && { drive: (await knownCvsFrom(drive, io)).known }),
+    ...(drive !== undefined && { drive: (await knownCvsFrom(drive, io, options.pick)).known }),
     ...(steps !== undefined && { steps: Number(steps) as 14 | 28 | 128 }),
   };
   const file = nameOfInput(path);
   const text = await textFrom(path, io);
+  refuseOthers(text, path);
   // JSON begins with a bracket, and no line of column names does.
   if (!/^\uFEFF?\s*[[{]/.test(text)) {
     const result = measurementsFromCsv(text, defaults);
@@ -292,6 +295,14 @@ async function measurementsFrom(
   throw new Unusable(
     ...result.issues.map((issue) => `${file}:${json.locate(issue.path).line}: ${messageOf(issue, wording)}`),
   );
+}
+
+/** Refuses a file of another kind by what it is, and not by all that a file of runs has and it has not. */
+function refuseOthers(text: string, path: string): void {
+  const title = nameOfInput(path);
+  const { ok, value } = readAny(text, { file: title });
+  const isOther = ok && value.kind !== "measurements" && !(value.kind === "cvs" && value.cvs.size === 0);
+  if (isOther) throw wrongKind(Object.assign(value, { path, title }), "a file of timed runs");
 }
 
 function withPlaces(

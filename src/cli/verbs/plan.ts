@@ -20,6 +20,7 @@ import { labelOf } from "../groups.js";
 import { headOf, inputFrom, unusable, wrongKind } from "../input.js";
 import { columns } from "../layout.js";
 import { defineVerb, type Io, inOptions, type Options, shared, Unusable, type ValuesOf } from "../verb.js";
+import { wording } from "../wording.js";
 
 const planOptions = {
   mode: {
@@ -111,6 +112,13 @@ function tellRest(made: Plan, io: Io): void {
   for (const note of made.notes) io.line(`${note.severity}: ${messageOf(note)}`);
 }
 
+/** What a write is for that sets nothing by itself. */
+const whys: Partial<Readonly<Record<PlanStep["need"], string>>> = {
+  select: "selects the page of the next ones",
+  unlock: "opens the lock",
+  reset: "asks for a factory reset",
+};
+
 /** The writes as a list to be typed in at a throttle or command station, and ticked. */
 function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, io: Io): void {
   const lines = decoder ? explain(decoder, wanted).lines : [];
@@ -121,11 +129,12 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
     const number = cv.split("@")[0] as string;
     const what = mask === 255 ? `CV ${number}` : placesInWords([{ cv: number, mask }]);
     const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
-    const why =
-      need === "select" ? "selects the page of the next ones" : need === "unlock" ? "opens the lock" : "";
-    rows.push(["[ ]", `${what} = ${is}`, why || (decoder ? wordsFor(step, lines, decoder) : "")]);
-    if (pause)
+    const why = whys[need] ?? (decoder ? wordsFor(step, lines, decoder) : "");
+    rows.push(["[ ]", `${what} = ${is}`, why]);
+    if (pause) {
       rows.push(["", "wait", `${pause.seconds} s${pause.powerCycle ? ", then power off and on" : ""}`]);
+      rows.push(["", "!", pause.warning]);
+    }
   }
   io.line(...columns(rows, io.width, 2));
   tellRest(made, io);
@@ -186,7 +195,7 @@ async function planOf(
   if (last.kind === "settings" && from) {
     // Only what they name is written, whatever the rest of the decoder holds.
     const its = decoder ?? (await decoderFor(undefined, undefined, io));
-    const patch = rootOf(its).tryEncode(last.settings, { nearest });
+    const patch = rootOf(its).tryEncode(last.settings, { nearest, base: from.cvs });
     if (!patch.ok) throw unusable(last, patch.issues);
     const made = inWords(() => plan(from.cvs, patch.value, howOf(its, options, patch.value)));
     return { plan: made, decoder: its, wanted: known(from.cvs, patch.value) };
@@ -271,6 +280,11 @@ function leftOut(
   return wanted.without(...others);
 }
 
+const planWording: Readonly<Record<string, string>> = {
+  ...wording,
+  "unknown-bits": "not known, and the other bits of the CV are to be written: read this CV too, into FROM",
+};
+
 /** The library's issues, in the words of the command line. */
 function inWords<Value>(what: () => Value): Value {
   try {
@@ -278,7 +292,7 @@ function inWords<Value>(what: () => Value): Value {
   } catch (error) {
     if (!(error instanceof CvError)) throw error;
     const names = { address: "address", factoryReset: "factory-reset", mode: "mode" };
-    const said = inOptions(error, names);
+    const said = inOptions(error, names, planWording);
     if (!(said instanceof Unusable)) throw said;
     const isLacking = error.issues.some(({ code }) => code === "not-in-decoder");
     const hint = "with --undescribed write or leave, a plan is made with or without these CVs";

@@ -25,21 +25,22 @@ and bits that change are told on standard error. With --output the file stays, a
     json: { kind: "flag", help: "write what changes as JSON for programs" },
   },
   examples: [
-    "cvset set no9.settings.json firing=oil drains.seconds=8",
+    "cvset set no9.settings.json fuel=oil drains.seconds=8",
     "cvset set no9.settings.json address=1235",
   ],
   async run({ arguments: [path = "", ...given], options, io }) {
     const { input, text } = await editableFrom(path, io);
+    if (input.kind !== "settings" && input.kind !== "cvs") throw wrongKind(input, "a settings file");
     const decoder = await decoderFor(options.decoder, input, io);
     const changes = changesIn(given, decoder);
     const edited = edit(input, text, changes, decoder, options.nearest, io);
     if (edited.text === text) io.say(`note: ${nameOfInput(path)} is as it should be; nothing changes`);
-    if (path === "-" || io.output !== undefined) io.document(edited.text, "json");
+    if (path === "-" || io.hasOutput) io.document(edited.text, "json");
     else if (edited.text !== text) io.replace(path, edited.text);
     const { before, after } = edited;
     if (before && after) {
       for (const line of changeLines(decoder, before, after)) io.say(line);
-      if (options.json && io.output === undefined && path !== "-")
+      if (options.json && !io.hasOutput && path !== "-")
         io.json({
           changes: diff(decoder, before, after).map((one) => ({
             ...one,
@@ -60,7 +61,7 @@ function changesIn(given: readonly string[], decoder: AnyDecoder): Record<string
     const [, path = "", text = ""] = /^([^=]*)=([\s\S]*)$/.exec(one) ?? [];
     const { codecs, names, path: known } = codecsAt(decoder.features, path);
     const codec = codecs[0];
-    if (!one.includes("=")) complaints.push(`"${one}": write a setting and its value, as in firing=oil`);
+    if (!one.includes("=")) complaints.push(`"${one}": write a setting and its value, as in fuel=oil`);
     else if (Object.hasOwn(changes, path)) complaints.push(`"${one}": ${path} is given twice`);
     else if (codec) changes[path] = text === "" ? undefined : typedValue(codec, text, /\.\d+$/.test(path));
     else {
@@ -75,7 +76,7 @@ function changesIn(given: readonly string[], decoder: AnyDecoder): Record<string
 }
 
 function edit(
-  input: Input,
+  input: Input & { readonly kind: "settings" | "cvs" },
   text: string,
   changes: Readonly<Record<string, unknown>>,
   decoder: AnyDecoder,
@@ -89,7 +90,7 @@ function edit(
       ),
     );
   if (input.kind === "cvs") {
-    if (input.format !== "json" && io.output === undefined)
+    if (input.format !== "json" && !io.hasOutput && input.path !== "-")
       throw new Unusable(
         `${input.title}: remarks in a ${input.format} file would be lost; write the result to another file with --output`,
       );
@@ -101,12 +102,11 @@ function edit(
     const head = headOf(input);
     return { text: writeCvSet({ ...head, cvs: result.value }), before: input.cvs, after: result.value };
   }
-  if (input.kind !== "settings") throw wrongKind(input, "a settings file");
   const edited = editedText(text, changes, input.title);
   const now = readSettings(edited);
   const before = decoder.tryEncode(input.settings, undefined, { nearest });
   const after = now.ok ? decoder.tryEncode(now.value.settings, undefined, { nearest }) : now;
-  if (!after.ok && refused(after.issues))
+  if (!after.ok && (before.ok || refused(after.issues)))
     throw new Unusable(...after.issues.map((issue) => messageOf(issue)));
   // Something else in the file may be wrong; it is not made worse.
   if (!after.ok) for (const issue of after.issues) io.say(`note: ${messageOf(issue)}`);

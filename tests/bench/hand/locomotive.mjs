@@ -1,4 +1,4 @@
-// The locomotive's CVs of S-9.2.2 by hand: address, consist, CV 29, speed, momentum, function map.
+// The locomotive's CVs of S-9.2.2 (July 2012) by hand: address, consist, CV 29, speed, momentum, function map.
 import { bad, bit, bitsOf, namesOf, option, options, ranged } from "./common.mjs";
 
 const [stepNames, stepNumbers] = options({ 14: 0, "28/128": 1 });

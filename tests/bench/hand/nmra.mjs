@@ -1,4 +1,4 @@
-// All features of the plain standard (S-9.2.2, multi-function) by hand.
+// All features of the plain standard (S-9.2.2 (July 2012), multi-function) by hand.
 import { bad, bit, bitsOf, namesOf, random, randomBytes, ranged } from "./common.mjs";
 import * as loco from "./locomotive.mjs";
 

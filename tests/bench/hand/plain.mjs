@@ -11,7 +11,7 @@ export function decode({ main: b }) {
   if (reverb > 20) bad("reverb");
   const delay = b[151];
   if (delay < 1 || delay > 200) bad("delay");
-  const whistle = whistleNames[b[141]];
+  const whistle = whistleNames[b[128]];
   if (whistle === undefined) bad("whistle");
   const f = b[49];
   return {
@@ -53,7 +53,7 @@ export function encode({ main: b }, s) {
   b[106] = ranged(s.middle, 0, 255);
   b[150] = ranged(s.volume, 0, 7) | (ranged(s.reverb, 0, 20) << 3);
   b[151] = ranged(s.delay, 1, 200);
-  b[141] = option(whistleNumbers, s.whistle);
+  b[128] = option(whistleNumbers, s.whistle);
   b[152] = (b[152] & ~12) | (option(shadeNumbers, s.shade) << 2);
   const address = ranged(s.address, 0, 16383);
   b[217] = (b[217] & 192) | (address >> 8);
@@ -85,7 +85,7 @@ export const use = (s) => s.start + s.address + s.speeds[27] + s.outputs[3] + (s
 export function randomImage(seed) {
   const next = random(seed);
   const main = randomBytes(next);
-  main[141] = whistleNames.indexOf(Object.keys(whistles)[next(5)]);
+  main[128] = whistleNames.indexOf(Object.keys(whistles)[next(5)]);
   main[150] = next(8) | (next(21) << 3);
   main[151] = 1 + next(200);
   return { main, pages: {} };

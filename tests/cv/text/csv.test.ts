@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import Papa from "papaparse";
 import { describe, expect, it } from "vitest";
-import { type CsvFault, csvRows, type Delimiter } from "../../../src/cv/text/csv.js";
+import { type CsvFault, csvRows, type Delimiter, nameOfDelimiter } from "../../../src/cv/text/csv.js";
 
 const rows = (
   text: string,
@@ -51,6 +51,19 @@ describe("CSV rows", () => {
     expect(rows('# a,"b\n  ; c\nd\n#', ",", { remarks: "#;" })).toMatchObject({ cells: [["d"]], faults: [] });
     expect(rows("\t# a\nb", "\t", { remarks: "#" })).toMatchObject({ cells: [["", "# a"], ["b"]] }); // biome-ignore format: one line
     expect(rows("# a")).toMatchObject({ cells: [["# a"]] });
+    // A tab is a blank where it separates no cells.
+    expect(rows(" \t# a\nb", ",", { remarks: "#" })).toMatchObject({ cells: [["b"]] });
+    // A line of blanks alone, and the end of the text, are no remarks.
+    expect(rows("  \nb\n", ",", { remarks: "#" })).toMatchObject({ cells: [["  "], ["b"]] }); // biome-ignore format: one line
+    expect(rows("b\n  ", ",", { remarks: "#" })).toMatchObject({ cells: [["b"], ["  "]] }); // biome-ignore format: one line
+  });
+
+  it("have delimiters with names", () => {
+    expect([",", ";", "\t"].map((one) => nameOfDelimiter(one as Delimiter))).toEqual([
+      "comma",
+      "semicolon",
+      "tab",
+    ]);
   });
 
   it("are those that papaparse finds", () => {

@@ -1,0 +1,97 @@
+import { CvError, CvPatch, CvSet, messageOf } from "cvset";
+import { describe, expect, test } from "vitest";
+import { frozenCopy } from "../../src/cv/frozen.js";
+
+// What is no map and no list at all, and what a caller cannot reach.
+
+const saidBy = (make: () => unknown): string[] => {
+  try {
+    make();
+  } catch (error) {
+    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
+    throw error;
+  }
+  return [];
+};
+
+describe("what is no map of CVs", () => {
+  const noMap = (found: string) => [saidBy(() => CvSet.from(null as never))[0]?.replace("null", found)];
+  test.each([
+    ["null", null],
+    ["undefined", undefined],
+    ["7", 7],
+    ['"29=34"', "29=34"],
+    ["true", true],
+  ])("%s", (found, value) => {
+    const result = CvSet.tryFrom(value);
+    expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual(noMap(found));
+    expect(noMap(found)[0]).toContain(`got ${found}`);
+  });
+
+  test("a list whose items are no pairs", () => {
+    const items = [null, 7, "29", [29], [29, 34, 1], [null, 1], { cv: 29 }];
+    const result = CvSet.tryFrom(items);
+    expect(result.ok || result.issues.map(({ code }) => code)).toEqual(items.map(() => "expected-cv-pair"));
+    expect(CvSet.tryFrom([[29, 34]]).value?.toJSON()).toEqual({ 29: 34 });
+    expect(CvSet.tryFrom([["29", 34]]).value?.toJSON()).toEqual({ 29: 34 });
+  });
+});
+
+describe("what is no patch in JSON", () => {
+  const aPatch = "expected an object with cvs or bits, as a patch has it in JSON, got";
+  test.each<[string, unknown, string[]]>([
+    ["nothing", null, [`${aPatch} null`]],
+    ["a number", 7, [`${aPatch} 7`]],
+    ["a text", "x", [`${aPatch} "x"`]],
+    ["cvs that are none", { cvs: 3 }, ["cvs: expected an object, got 3"]],
+    ["cvs that are null", { cvs: null }, ["cvs: expected an object, got null"]],
+    ["bits that are no list", { bits: 3 }, ["bits: expected a list, got 3"]],
+    ["bits that are null", { bits: null }, ["bits: expected a list, got null"]],
+    ["bits that are an object", { bits: { cv: 29 } }, ['bits: expected a list, got {"cv":29}']],
+    ["both", { cvs: "x", bits: "x" }, ['cvs: expected an object, got "x"', 'bits: expected a list, got "x"']],
+    ["a bit that is none", { bits: [3] }, ["bits.0: expected an object, got 3"]],
+    [
+      "whole bytes that do not fit",
+      { cvs: { 5: 256, 6: -1 } },
+      [
+        "CV 5: expected a whole number from 0 to 255, got 256",
+        "CV 6: expected a whole number from 0 to 255, got -1",
+      ],
+    ],
+  ])("%s", (_, json, said) => {
+    expect(saidBy(() => CvPatch.from(json as never))).toEqual(said);
+  });
+
+  test("either part may be left out", () => {
+    expect(CvPatch.from({}).toJSON()).toEqual({ cvs: {}, bits: [] });
+    expect(CvPatch.from({ cvs: { 5: 1 } }).toJSON()).toEqual({ cvs: { 5: 1 }, bits: [] });
+    expect(CvPatch.from({ bits: [{ cv: 5, mask: 1, value: 1 }] }).toJSON()).toEqual({
+      cvs: {},
+      bits: [{ cv: "5", mask: 1, value: 1 }],
+    });
+  });
+});
+
+test("what a set and a patch are made of cannot be reached from outside", () => {
+  type Hidden = Record<"image" | "entries", (asked?: unknown) => unknown>;
+  const set = CvSet.from({ 1: 3 }) as unknown as Hidden;
+  const patch = CvPatch.from({ cvs: { 1: 3 } }) as unknown as Hidden;
+  for (const asked of [undefined, {}, null, set]) {
+    expect(() => set.image(asked)).toThrow(TypeError);
+    expect(() => patch.entries(asked)).toThrow(TypeError);
+  }
+});
+
+test("a frozen copy is a copy, frozen through and through, with functions as they are", () => {
+  const call = () => 1;
+  const value = { list: [{ a: 1 }, null, "x"], map: { call, n: 2 } };
+  const copy = frozenCopy(value);
+  expect(copy).toEqual(value);
+  expect(copy).not.toBe(value);
+  expect(copy.list).not.toBe(value.list);
+  expect(Array.isArray(copy.list)).toBe(true);
+  expect(copy.map.call).toBe(call);
+  for (const one of [copy, copy.list, copy.list[0], copy.map]) expect(Object.isFrozen(one)).toBe(true);
+  expect(Object.isFrozen(value.map) || Object.isFrozen(value.list)).toBe(false);
+  for (const plain of [null, undefined, 7, "x", true, call]) expect(frozenCopy(plain)).toBe(plain);
+});

@@ -1,0 +1,48 @@
+// What is mutated, and with which tests: for each folder of src the test files that are likely to notice, the
+// slow ones (growth, random runs of whole sessions, a browser, processes) and those of other subjects left out.
+
+/** Names of files under tests, without `.test.ts`; a folder stands for all its test files but the slow ones. */
+export const folders = {
+  cv: ["cv", "codec/stored", "codec/vectors"],
+  codec: ["codec", "testing/testing"],
+  decoder: ["decoder", "check/description-rules", "codec/data", "codec/forms", "codec/define-codec"],
+  standard: ["standard"],
+  plan: ["plan", "standard/s923-side-effects"],
+  check: ["check"],
+  motion: ["motion"],
+  files: ["files"],
+  packets: ["packets", "plan/sequences-and-estimates"],
+  simulator: ["simulator"],
+  connection: ["connection"],
+  meaning: ["meaning"],
+  sheet: ["sheet"],
+  testing: ["testing"],
+  cli: ["cli"],
+};
+
+/** Left out: too slow for a run per mutant, or they start processes of the build, which has no mutants in it. */
+export const left = new Set([
+  "cli/completion",
+  "cli/console",
+  "cli/hostile",
+  "cli/journey",
+  "cli/large",
+  "cli/process",
+  "codec/immutable",
+  "codec/laws",
+  "codec/random",
+  "codec/untrusted",
+  "cv/fault-codes",
+  "files/fuzz",
+  "files/growth",
+  "meaning/laws",
+  "motion/bench",
+  "plan/described",
+  "plan/end-to-end",
+  "plan/order-in-words",
+  "plan/patches",
+  "sheet/browser",
+]);
+
+/** Titles of tests that are left out: they measure how work grows with its input, with very large ones. */
+export const leftTests = /in proportion|very many|growth|take time|huge|of every size|every code point/;
