@@ -216,6 +216,36 @@ export const calls: Readonly<Record<string, Call>> = {
       json: () => ({}),
     },
   ]),
+  "cvset.defineCodecKind": call(
+    "kind",
+    cvset.defineCodecKind,
+    () => [
+      {
+        needs: { place: "place" },
+        may: { unit: "text" },
+        schema: { place: { description: "A CV." } },
+        note: "a kind",
+        make: () => codec,
+      },
+    ],
+    { "kind.schema.place.description": "any JSON Schema" },
+  ),
+  "cvset.derived": call(
+    "place, options",
+    cvset.derived,
+    () => [cv(122), { from: [cv(120).through(121)], by: "sum", start: 0, label: "Sum" }],
+    { "options.by": "a function may work it out" },
+  ),
+  "cvset.descriptionSchema": call(
+    "schema, options?",
+    cvset.descriptionSchema,
+    () => [
+      { $defs: { codec: { properties: { codec: { enum: ["flag"] } }, allOf: [] } } },
+      { codecs: { same: cvset.defineCodecKind({ needs: { place: "place" }, make: () => codec }) } },
+    ],
+    { "options.codecs*": "of a kind only the keys are shown" },
+  ),
+  "cvset.withJsonSchema": call("source", cvset.withJsonSchema, () => [codec]),
   "cvset.partsOf": call("codec", cvset.partsOf, () => [record({ seconds: codec })]),
   "cvset.defineDecoder": call(
     "spec",
@@ -351,7 +381,7 @@ export const calls: Readonly<Record<string, Call>> = {
     Object.entries({
       level: codecMethods(codec, 5),
       record: codecMethods(record({ seconds: codec }), { seconds: 5 }),
-      table: codecMethods(decoder.features.notches, [1, 2, 3, 4]),
+      table: codecMethods(table(cv(120).through(123), { max: 9 }), [1, 2, 3, 4]),
     }).flatMap(([kind, all]) =>
       Object.entries(all).map(([name, one]) => [`cvset.Codec#${name} of a ${kind}`, one]),
     ),
@@ -817,6 +847,10 @@ export const calls: Readonly<Record<string, Call>> = {
   "testing.checkCodecLaws": call("source, options?", testing.checkCodecLaws, () => [
     codec,
     { runs: 3, seed: 1, at: {}, equal: (a: unknown, b: unknown) => a === b },
+  ]),
+  "testing.checkLaws": call("decoder, options?", testing.checkLaws, () => [
+    small,
+    { runs: 3, seed: 1, at: {} },
   ]),
   "testing.cvSetsOf": call("source, options?", testing.cvSetsOf, () => [codec, { raw: true, at: {} }]),
   "testing.decoders": call("options?", testing.decoders, () => [{ maxFeatures: 2 }]),
