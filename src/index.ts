@@ -20,7 +20,7 @@ export type { BitsOfCv } from "./cv/places-text.js";
 
 export { choice, type Option } from "./codec/choice.js";
 export { converted } from "./codec/converted.js";
-export { type Derive, type DerivedOptions, derived } from "./codec/derived.js";
+export { type Derive, type DerivedCodec, type DerivedOptions, derived } from "./codec/derived.js";
 export { type FlagOptions, flag } from "./codec/flag.js";
 export { flags } from "./codec/flags.js";
 export { type LevelOptions, level } from "./codec/level.js";
@@ -70,6 +70,7 @@ export { descriptionSchema } from "./decoder/description-schema.js";
 export { type DescriptionOptions, decoderFromJson, tryDecoderFromJson } from "./decoder/from-json.js";
 export { type DecoderJson, describe, jsonOf } from "./decoder/json.js";
 export { schemaOf, settingsSchema } from "./decoder/schema.js";
+export { type StandardJsonSchema, withJsonSchema } from "./decoder/standard-json-schema.js";
 
 // What is wrong, as data and in words
 

@@ -67,7 +67,7 @@ const addressKinds = [
 type OwnAddress = Extract<Address, { kind: (typeof addressKinds)[number]["kind"] }>;
 
 /** More than any number of an address. */
-const perKind = 1 << 14;
+const perKind = 16_384;
 
 /** The CVs that a finding about a curve names, in its order, as far as the set has them. */
 const curveCvs = ["19", "67", "94", "2", "5", "6", "25"] as const;
@@ -300,7 +300,7 @@ class Numbers {
 }
 
 /** How many numbers are kept in one piece. */
-const block = 1 << 12;
+const block = 4096;
 
 /** Names by number. A million names of the lines of one file, such as `fleet.jsonl:7`, are kept as numbers. */
 class NameList {

@@ -15,13 +15,18 @@ import { speedRules } from "./rules/speed.js";
  * import { standardRules } from "cvset/check";
  * standardRules.find((rule) => rule.name === "primary-address")?.source; // "S-9.2.2 (July 2012), CV 1"
  */
-export const standardRules: readonly Rule[] = /* @__PURE__ */ frozenCopy<readonly Rule[]>([
-  otherDecoderRule,
-  ...addressRules,
-  ...configurationRules,
-  ...speedRules,
-  ...consistRules,
-  ...functionRules,
-  ...spaceRules,
-  ...settingRules,
-]);
+export const standardRules: readonly Rule[] = /* @__PURE__ */ allRules();
+
+// Bundlers drop a call that is marked as pure, but no list with a spread.
+function allRules(): readonly Rule[] {
+  return frozenCopy<readonly Rule[]>([
+    otherDecoderRule,
+    ...addressRules,
+    ...configurationRules,
+    ...speedRules,
+    ...consistRules,
+    ...functionRules,
+    ...spaceRules,
+    ...settingRules,
+  ]);
+}

@@ -97,6 +97,8 @@ function valuesText(codec: AnyCodec, numbers: boolean): string {
       return `a text of up to ${data.run.places.length} characters`;
     case "table":
       return `${data.run.places.length} numbers, ${rangeText(data.scale, numbers)}`;
+    case "derived":
+      return `worked out from ${data.from.join(", ")}${data.by ? ` (${data.by === "sum" ? "sum" : "exclusive or"})` : ""}`;
     case "converted":
       return data.pairs ? data.pairs.map(([, value]) => textOf(codec, value)).join(", ") : codec.kind;
     default:

@@ -1,3 +1,4 @@
+#!/usr/bin/env node
 import { writeSync } from "node:fs";
 import type { Streams } from "./io.js";
 import { main } from "./main.js";

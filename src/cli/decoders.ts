@@ -1,4 +1,5 @@
 import { dirname, join } from "node:path";
+import type { Result } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { tryDecoderFromJson } from "../decoder/from-json.js";
@@ -57,7 +58,7 @@ async function fromFile(path: string, io: Io, otherwise: string): Promise<AnyDec
   if (otherwise && path !== "-" && !(await exists(path))) {
     throw new Unusable(`${otherwise}, and there is no file of that name`);
   }
-  return decoderFrom(await inputFrom(path, io));
+  return decoderFrom(await inputFrom(path, io), io);
 }
 
 /** The decoder to describe: also that of a CV set or of settings. */
@@ -68,13 +69,18 @@ export async function decoderOf(asked: string, io: Io): Promise<AnyDecoder> {
     throw new Unusable(`${notBuiltIn(asked)}, and there is no file of that name`);
   const [input] = await inputsFrom(asked, io);
   if (input && headOf(input).decoder !== undefined) return decoderFor(undefined, input, io);
-  return decoderFrom(input as Input);
+  return decoderFrom(input as Input, io);
 }
 
 /** The decoder that a file describes. */
-export function decoderFrom(input: Input): AnyDecoder {
+export function decoderFrom(input: Input, io: Io): AnyDecoder {
   if (input.kind !== "description") throw wrongKind(input, "a decoder description");
-  const decoder = tryDecoderFromJson(input.value, { parts: { locomotive } });
+  const decoder = describedIn(input.value, io);
   if (decoder.ok) return decoder.value;
   throw unusable(input, decoder.issues);
+}
+
+/** The decoder of a description, which may use what plug-ins add. */
+export function describedIn(json: unknown, { plugIns: { parts, codecs } }: Io): Result<AnyDecoder> {
+  return tryDecoderFromJson(json, { parts: { ...parts, locomotive }, codecs });
 }

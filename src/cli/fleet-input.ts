@@ -3,11 +3,9 @@ import { type Finding, type RuleInfo, readingFindings } from "../check/index.js"
 import { CvSet } from "../cv/cvset.js";
 import { fault, type Issue, messageOf } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { tryDecoderFromJson } from "../decoder/from-json.js";
 import { type AnyFile, type FileIssue, readMany } from "../files/index.js";
 import { outcome, tryPlanFromJson } from "../plan/index.js";
-import { locomotive } from "../standard/locomotive.js";
-import { decoderFor } from "./decoders.js";
+import { decoderFor, describedIn } from "./decoders.js";
 import { withoutSelection } from "./given-cvs.js";
 import { bytesOf, headOf, type Input, kindName, nameOfInput, whyUnreadable } from "./input.js";
 import type { Io } from "./io.js";
@@ -85,7 +83,7 @@ export async function* checked(
       else if (!result.ok) yield { name, findings: [...notes, ...readingFindings(result.issues, name)] };
       else {
         const input: Input = Object.assign(result.value, { path, title: name });
-        const findings = await findingsOf(input, fleet, decoders);
+        const findings = await findingsOf(input, fleet, decoders, io);
         if (findings) yield { name, findings: [...notes, ...findings] };
         else io.say(`${name}: passed over, ${kindName(input)}`);
       }
@@ -111,10 +109,11 @@ async function findingsOf(
   input: Input,
   fleet: Fleets,
   decoders: Decoders,
+  io: Io,
 ): Promise<readonly Finding[] | undefined> {
   switch (input.kind) {
     case "description": {
-      const decoder = tryDecoderFromJson(input.value, { parts: { locomotive } });
+      const decoder = describedIn(input.value, io);
       return decoder.ok ? [] : input.at(decoder.issues).map((issue) => descriptionFinding(input, issue));
     }
     case "cvs":
@@ -166,12 +165,17 @@ async function settingsFindings(
 
 /** The CVs of settings; bits that neither they nor the factory values give are 0, for these are not judged. */
 function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, unknown>>) {
-  const result = decoder.tryEncode(settings);
-  if (result.ok || !result.issues.every(({ code }) => code === "unknown-bits")) return result;
   let base = decoder.defaults();
-  for (const { places = [] } of result.issues)
-    for (const { cv } of places) if (!base.has(cv)) base = base.with(cv, 0);
-  return decoder.tryEncode(settings, base);
+  for (;;) {
+    const result = decoder.tryEncode(settings, base);
+    if (result.ok) return result;
+    const unknown = result.issues.flatMap(({ code, places = [] }) =>
+      code === "unknown-bits" || code === "derived-unknown" ? places.map(({ cv }) => cv) : [""],
+    );
+    // A value that is worked out may need others that are not known either.
+    if (unknown.some((cv) => cv === "" || base.has(cv))) return result;
+    for (const cv of unknown) base = base.with(cv, 0);
+  }
 }
 
 async function member(

@@ -2,7 +2,7 @@ import { basename } from "node:path";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvSet } from "../cv/cvset.js";
 import { placesInWords } from "../cv/places-text.js";
-import type { AnyDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 import { outcome, type PlanLike, tryPlanFromJson } from "../plan/index.js";
 import { complaintsOf } from "./complaints.js";
 import { decoderFor } from "./decoders.js";
@@ -127,9 +127,16 @@ function withTouched(
   let whole = base;
   for (const name of Object.keys(settings)) {
     const codec = Object.hasOwn(decoder.features, name) ? decoder.features[name] : undefined;
-    const patch = codec?.tryEncode(settings[name], { nearest });
+    const patch = codec?.tryEncode(settings[name], { nearest, base: factory });
     if (!patch?.ok) continue;
     for (const { cv } of patch.value) {
+      const value = factory.get(cv);
+      if (!whole.has(cv) && value !== undefined) whole = whole.with(cv, value);
+    }
+  }
+  // A value that is worked out may need more than what the settings touch.
+  for (const { from } of rootOf(decoder).spec.derivations?.list ?? []) {
+    for (const { cv } of from.flatMap((place) => place.bitsOfCvs)) {
       const value = factory.get(cv);
       if (!whole.has(cv) && value !== undefined) whole = whole.with(cv, value);
     }

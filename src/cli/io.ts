@@ -2,6 +2,7 @@ import { statSync } from "node:fs";
 import { mkdir } from "node:fs/promises";
 import { join, sep } from "node:path";
 import { type DocumentKind, documentOf, type Look, lineOf, painted } from "./output.js";
+import { noPlugIns, type PlugIns } from "./plug-in.js";
 import { Unusable } from "./unusable.js";
 import { FileBatch, type PendingFile } from "./write-files.js";
 
@@ -42,6 +43,8 @@ export interface Io {
   replace(path: string, text: string): void;
   /** The file or folder that --output names; undefined for standard output. */
   readonly output: string | undefined;
+  /** What plug-ins add to what is built in. */
+  readonly plugIns: PlugIns;
 }
 
 /** The streams of the process. */
@@ -79,8 +82,13 @@ export class CallIo implements Io {
 
   /**
    * @param output The file or folder to write to instead of standard output.
+   * @param plugIns What plug-ins add.
    */
-  constructor(streams: Streams, output?: string) {
+  constructor(
+    streams: Streams,
+    output?: string,
+    readonly plugIns: PlugIns = noPlugIns,
+  ) {
     this.#streams = streams;
     this.output = output === "-" ? undefined : output;
     this.#colour = streams.colour && this.output === undefined;

@@ -14,10 +14,10 @@ export function startingSettings(decoder: AnyDecoder): {
   const settings: Record<string, unknown> = {};
   const missing: string[] = [];
   for (const [name, codec] of Object.entries<AnyCodec>(decoder.features)) {
-    if (isOnlyRead(codec, decoder)) continue;
+    if (isOnlyRead(codec, decoder) || codec.data.kind === "derived") continue;
     const result = codec.tryDecode(filled);
     const value = result.ok ? result.value : usualOf(codec);
-    const fits = value !== undefined && codec.tryEncode(value).ok;
+    const fits = value !== undefined && codec.tryEncode(value, { base: filled }).ok;
     if (fits) settings[name] = value;
     else missing.push(name);
   }

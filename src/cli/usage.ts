@@ -1,11 +1,12 @@
 import { parseArgs } from "node:util";
 import { nearestNames } from "../cv/nearest.js";
 import { Unusable } from "./unusable.js";
-import { common, type Option, type Options, type Verb } from "./verb.js";
+import { common, type Option, type Options, plugIn, type Verb } from "./verb.js";
 
-/** All options of a verb, with those that every verb has. */
-export function optionsOf({ options }: Verb): Options {
-  return { ...options, ...common };
+/** All options of a verb, with those that every verb has, and every verb that takes a decoder. */
+export function optionsOf({ options, arguments: all }: Verb): Options {
+  const takesDecoder = [...Object.values(options), ...all].some(({ kind }) => kind === "decoder");
+  return { ...options, ...(takesDecoder && plugIn), ...common };
 }
 
 /** How a verb is called: `cvset diff A B`. */
@@ -23,6 +24,8 @@ export interface Parsed {
   readonly options: Readonly<Record<string, unknown>>;
   /** The file to write to, instead of standard output. */
   readonly output: string | undefined;
+  /** The files of plug-ins. */
+  readonly plugIns: readonly string[];
 }
 
 /**
@@ -54,6 +57,8 @@ export function parse(name: string, verb: Verb, args: readonly string[]): Parsed
     const option = Object.hasOwn(options, token.name) ? options[token.name] : undefined;
     const value = option ? givenValue(option, token) : unknownOption(token.rawName, options);
     if (value instanceof Complaint) complaints.push(value.text);
+    else if (option?.many)
+      values[token.name] = [...((values[token.name] as string[] | undefined) ?? []), value];
     else if (values[token.name] !== undefined && option?.kind !== "flag")
       complaints.push(`${token.rawName} is given twice`);
     else values[token.name] = value;
@@ -62,8 +67,13 @@ export function parse(name: string, verb: Verb, args: readonly string[]): Parsed
   if (complaints.length)
     throw new Unusable(...complaints.map((text) => `${text}; "cvset ${name} --help" lists the options`));
   checkArguments(name, verb, positionals);
-  const { output, help: _, ...own } = values;
-  return { arguments: positionals, options: own, output: output as string | undefined };
+  const { output, help: _, plugin, ...own } = values;
+  return {
+    arguments: positionals,
+    options: own,
+    output: output as string | undefined,
+    plugIns: (plugin as string[] | undefined) ?? [],
+  };
 }
 
 class Complaint {

@@ -11,6 +11,8 @@ interface OptionBase {
   readonly short?: string;
   /** What it does, in help. */
   readonly help: string;
+  /** Whether it may be given several times. */
+  readonly many?: true;
 }
 
 /** What an argument or an option's value is; shells complete it, and the verb is given a text. */
@@ -114,6 +116,16 @@ export const shared = {
     help: "of a file with several locomotives, the one with this name, or on this line",
   },
   nearest: { kind: "flag", help: "store the nearest step of a number that lies between two" },
+} as const satisfies Options;
+
+/** The option of every verb that takes a decoder. */
+export const plugIn = {
+  plugin: {
+    kind: "file",
+    value: "FILE",
+    many: true,
+    help: "a plug-in, a JavaScript module with kinds of codec, rules or terms; ITS CODE IS RUN with all your rights, so give only a file that you trust; may be given several times",
+  },
 } as const satisfies Options;
 
 /** Options that every verb has. */

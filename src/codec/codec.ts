@@ -10,7 +10,7 @@ import { maskOf, type Place } from "../cv/place.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { reasonOf } from "../cv/show.js";
 import type { CodecData } from "./data.js";
-import { type Derivation, finish } from "./derivation.js";
+import type { Derivations } from "./derivation.js";
 import { type StandardSchema, standardIssues } from "./standard-schema.js";
 
 /** What people read of a codec. */
@@ -66,8 +66,8 @@ export interface CodecParts<Value, Input = Value> {
   tryRead?(cvs: CvReader, report: Report): Value | undefined;
   /** For codecs made of codecs: reports every issue of a value instead of throwing the first. */
   check?(value: unknown, report: Report, options: CheckOptions): void;
-  /** The values within it that are worked out from other CVs, each after those that it is worked out from. */
-  readonly derivations?: readonly Derivation[];
+  /** The values within it that are worked out from other CVs. */
+  readonly derivations?: Derivations;
   /** From outside: the value in words. */
   text?(value: Value): string;
   /** From outside: the JSON Schema (draft 2020-12) of the value, made of that of what it is around. */
@@ -104,7 +104,12 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
     return "Codec";
   }
   /** The types of decoded values and of values to encode; for the compiler only. */
-  declare readonly "~types": { readonly value: Value; readonly input: Input };
+  declare readonly "~types": {
+    readonly value: Value;
+    readonly input: Input;
+    /** Which keys of settings it may have; none for what is no setting. */
+    readonly key: PropertyKey;
+  };
   /** What kind of codec it is. */
   readonly kind: string;
   /** What it is made from: options, range, parts. */
@@ -142,8 +147,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
     const writer = new PatchWriter(options.nearest);
     try {
       this.spec.write(writer, value, false);
-      const { derivations } = this.spec;
-      if (derivations?.length) finish(writer, derivations, options.base, this.data.kind === "derived");
+      this.spec.derivations?.finish(writer, options.base, this.data.kind === "derived");
     } catch (error) {
       const issues = checkIssues(this, value, options);
       // A codec from outside may fail once and not again; then the issue is what it threw.
@@ -204,7 +208,7 @@ export class Codec<Value, Input = Value> implements StandardSchema<Input> {
       vendor: "cvset",
       validate: (value) => {
         const issues = checkIssues(this, value, {});
-        return issues.length ? standardIssues(issues) : { value: value as Input };
+        return issues.length ? standardIssues(issues, value) : { value: value as Input };
       },
     };
   }

@@ -16,7 +16,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { refuseDerived } from "./derived.js";
 import { clean } from "./scale.js";
 
 const storedOtherwise = /* @__PURE__ */ fault(
@@ -88,7 +87,7 @@ export function converted<C extends AnyCodec, Value>(
   need(aCodec, codec, "codec");
   need(Array.isArray(conversion) ? somePairs : twoWays, conversion, "conversion");
   need(anAbout, about, "about");
-  refuseDerived("converted", [codec]);
+  codec.spec.derivations?.refuse("converted");
   // A copy: the caller may change the list afterwards.
   const pairs = "decode" in conversion ? undefined : frozenPairs(conversion);
   const { decode, encode } = "decode" in conversion ? conversion : byPairs(codec, pairs ?? []);

@@ -19,7 +19,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { refuseDerived } from "./derived.js";
 import { someCodecs } from "./fields.js";
 
 const noPlace = /* @__PURE__ */ fault("codec-without-place", "a codec of kind {kind} needs a place");
@@ -182,7 +181,7 @@ function alone(spec: CodecSpec<unknown>): Codec<unknown> {
   // Taken now: what is put into the spec afterwards must not change the codec.
   const read = spec.read.bind(spec);
   const write = spec.write.bind(spec);
-  refuseDerived(kind, Object.values(spec.parts ?? {}));
+  for (const part of Object.values(spec.parts ?? {})) part.spec.derivations?.refuse(kind);
   const codec: Codec<unknown> = new Codec<unknown>({
     kind,
     places: [...spec.places],
@@ -201,7 +200,7 @@ type Access = ItemAccess<unknown, unknown>;
 
 function around(spec: WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
   const { kind, item } = spec;
-  refuseDerived(kind, [item]);
+  item.spec.derivations?.refuse(kind);
   const read = spec.read?.bind(spec) ?? ((cvs: CvReader, inner: Access) => inner.read(cvs));
   const write =
     spec.write?.bind(spec) ?? ((cvs: CvWriter, value: unknown, inner: Access) => inner.write(cvs, value));

@@ -1,7 +1,7 @@
 import type { PatchWriter } from "../cv/cvpatch.js";
 import { type CvsLike, imageOf } from "../cv/cvset.js";
 import type { CvReader } from "../cv/image.js";
-import { CvError, fault, joinPath, under } from "../cv/issue.js";
+import { CvError, fault, type Issue, joinPath, under } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 import { maskOf, type Place } from "../cv/place.js";
 import type { BitsOfCv } from "../cv/places-text.js";
@@ -17,6 +17,11 @@ const circle = /* @__PURE__ */ fault(
   "{names} are worked out from each other, so that none can be worked out first",
 );
 
+const withinAnother = /* @__PURE__ */ fault(
+  "derived-within",
+  "a value that is worked out cannot stand within a codec of kind {kind}; it can be a feature of a decoder or a field of a record",
+);
+
 /** A value that is worked out from other CVs, within a codec. */
 export interface Derivation {
   /** Where it is within the codec; empty where it is the codec itself. */
@@ -27,17 +32,56 @@ export interface Derivation {
   readonly from: readonly Place[];
   /**
    * The number.
-   * @throws What the author's function throws, or `CvError` where it gives no number that fits.
+   * @throws `CvError` where the author's function throws, or gives no number that fits.
    */
   workOut(cvs: CvReader): number;
+  /** The issue that a value was given for it as a setting. */
+  given(found: unknown, path: string): Issue;
+}
+
+/**
+ * The values within a codec that are worked out. Records and decoders reach all of this through the values that they
+ * have, so that a bundle without any holds none of it.
+ */
+export class Derivations {
+  /** Each after those that it is worked out from. */
+  readonly list: readonly Derivation[];
+
+  constructor(list: readonly Derivation[]) {
+    this.list = list;
+  }
+
+  /**
+   * Those of several named codecs together.
+   * @throws `CvError` when some are worked out from each other.
+   */
+  joined(fields: readonly (readonly [name: string, derivations: Derivations])[]): Derivations {
+    return new Derivations(ordered(fields));
+  }
+
+  /**
+   * Adds to a patch the values that are worked out from what it changes.
+   * @param writer The patch so far.
+   * @param base The present CVs, for what the patch does not have.
+   * @param all Whether values are added of which nothing changes.
+   * @throws `CvError` where CVs are needed that neither has; the other values are in the patch then.
+   */
+  finish(writer: PatchWriter, base: CvsLike | undefined, all: boolean): void {
+    finish(writer, this.list, base, all);
+  }
+
+  /** Refuses them within a codec of which not all is there always. */
+  refuse(kind: string): never {
+    throw new CvError([withinAnother({ kind })]);
+  }
 }
 
 /** The values within named codecs, each after those that it is worked out from. */
-export function ordered(
-  fields: readonly (readonly [name: string, derivations: readonly Derivation[]])[],
+function ordered(
+  fields: readonly (readonly [name: string, derivations: Derivations])[],
 ): readonly Derivation[] {
-  const all = fields.flatMap(([name, within]) =>
-    within.map((one) => ({ ...one, path: joinPath(name, one.path) })),
+  const all = fields.flatMap(([name, { list }]) =>
+    list.map((one) => ({ ...one, path: joinPath(name, one.path) })),
   );
   const stored = new Map<number, { readonly mask: number; readonly one: Derivation }[]>();
   for (const one of all) {
@@ -88,9 +132,9 @@ export function share(place: Place, others: readonly Place[]): boolean {
  * @param derivations The values, each after those that it is worked out from.
  * @param base The present CVs, for what the patch does not have.
  * @param all Whether values are added of which nothing changes.
- * @throws `CvError` where CVs are needed that neither has.
+ * @throws `CvError` where CVs are needed that neither has; the other values are in the patch then.
  */
-export function finish(
+function finish(
   writer: PatchWriter,
   derivations: readonly Derivation[],
   base: CvsLike | undefined,
@@ -105,6 +149,7 @@ export function finish(
       : { known: 255, value: (old & ~change.mask) | change.value };
   };
   const cvs: CvReader = { get: (key) => valueAt(key).value };
+  const issues: Issue[] = [];
   for (const { path, place, from, workOut } of derivations) {
     const parts = from.flatMap((one) => one.parts);
     if (!all && !parts.some((part) => (writer.at(part.key)?.mask ?? 0) & maskOf(part))) continue;
@@ -112,11 +157,16 @@ export function finish(
       const mask = maskOf(part) & ~valueAt(part.key).known;
       return mask ? [{ cv: nameOf(part.key), mask }] : [];
     });
-    if (unknown.length) throw new CvError([notKnown({}, { path, places: unknown })]);
+    if (unknown.length) {
+      issues.push(notKnown({}, { path, places: unknown }));
+      continue;
+    }
     try {
       place.write(writer, workOut(cvs));
     } catch (error) {
-      throw error instanceof CvError ? new CvError(under(path, error.issues)) : error;
+      if (!(error instanceof CvError)) throw error;
+      issues.push(...under(path, error.issues));
     }
   }
+  if (issues.length) throw new CvError(issues);
 }

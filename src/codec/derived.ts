@@ -1,10 +1,10 @@
 import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import { type Place, Run } from "../cv/place.js";
+import type { Place, Run } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
 import { type About, type AnyCodec, Codec, issuesOf, type Json, reportMissing } from "./codec.js";
-import { share } from "./derivation.js";
+import { Derivations, share } from "./derivation.js";
 
 const nothing = /* @__PURE__ */ fault("derived-from-nothing", "a value is worked out from one place or more");
 const fromItself = /* @__PURE__ */ fault(
@@ -31,13 +31,12 @@ const notASetting = /* @__PURE__ */ fault(
   "derived-given",
   "this is worked out from {from:text} and is no setting: leave it out",
 );
-const withinAnother = /* @__PURE__ */ fault(
-  "derived-within",
-  "a value that is worked out cannot stand within a codec of kind {kind}; it can be a feature of a decoder or a field of a record",
-);
 
 /** How the numbers of some places become one: built in are their sum and their exclusive or. */
 export type Derive = "sum" | "xor" | ((numbers: readonly number[]) => number);
+
+/** A codec of what is no setting. */
+export type DerivedCodec = Codec<undefined> & { readonly "~types": { readonly key: never } };
 
 /** Options of {@link derived}. */
 export interface DerivedOptions extends About {
@@ -84,11 +83,11 @@ const ways: Readonly<Record<string, (one: number, other: number) => number>> = {
  * read.ok || read.issues.map((issue) => messageOf(issue)); // ["checksum: CV 122: expected 45, as worked out from CV 120-121; found 44"]
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function derived(place: Place, options: DerivedOptions): Codec<undefined> {
+export function derived(place: Place, options: DerivedOptions): DerivedCodec {
   const { by, start = 0, kind, json } = options;
   const where = { places: place.bitsOfCvs };
   const given = Object.freeze([...options.from]);
-  const from = Object.freeze(given.flatMap((one) => (one instanceof Run ? [...one.places] : [one])));
+  const from = Object.freeze(given.flatMap((one) => ("places" in one ? [...one.places] : [one])));
   if (from.length === 0) throw new CvError([nothing({}, where)]);
   if (share(place, from)) throw new CvError([fromItself({}, where)]);
   if (!Number.isInteger(start) || start < 0 || start > place.max) {
@@ -103,7 +102,13 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
   const source = given.join(", ");
 
   const workOut = (cvs: CvReader): number => {
-    const found: unknown = way(from.map((one) => one.read(cvs)));
+    const numbers = from.map((one) => one.read(cvs));
+    let found: unknown;
+    try {
+      found = way(numbers);
+    } catch (error) {
+      throw new CvError(issuesOf(error, kind ?? "derived"));
+    }
     if (typeof found !== "number" || !Number.isInteger(found) || found < 0 || found >= size) {
       throw new CvError([badResult({ max: place.max, found }, where)]);
     }
@@ -118,7 +123,15 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
     data: { kind: "derived", place, from: given, by: typeof by === "function" ? undefined : by, start },
     places: [place],
     about: options,
-    derivations: [{ path: "", place, from, workOut }],
+    derivations: new Derivations([
+      {
+        path: "",
+        place,
+        from,
+        workOut,
+        given: (found, path) => notASetting({ from: source, found }, { path }),
+      },
+    ]),
     read(cvs) {
       const issues = differing(cvs);
       if (issues.length) throw new CvError(issues);
@@ -143,7 +156,8 @@ export function derived(place: Place, options: DerivedOptions): Codec<undefined>
     },
     ...(json && { json }),
   });
-  return codec;
+  // The key is for the compiler only.
+  return codec as DerivedCodec;
 }
 
 function inRow(way: (one: number, other: number) => number, start: number, { width }: Place) {
@@ -161,15 +175,4 @@ function isKeyThere(key: number, cvs: CvReader): boolean {
   } catch {
     return false;
   }
-}
-
-/** The issue that a value was given for what is worked out. */
-export function derivedGiven({ data }: AnyCodec, found: unknown, path: string): Issue {
-  const from = data.kind === "derived" ? data.from.join(", ") : "";
-  return notASetting({ from, found }, { path });
-}
-
-/** Refuses values that are worked out within what is not always there. */
-export function refuseDerived(kind: string, codecs: readonly AnyCodec[]): void {
-  if (codecs.some(({ spec }) => spec.derivations?.length)) throw new CvError([withinAnother({ kind })]);
 }

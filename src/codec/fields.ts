@@ -17,8 +17,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { ordered } from "./derivation.js";
-import { derivedGiven } from "./derived.js";
 import { type ReadUnit, readUnits } from "./units.js";
 
 // Named settings, one codec each: what a record, a case of a variant and a decoder have in common.
@@ -41,14 +39,14 @@ export const longestName = 100;
 
 /** Codecs by name. */
 export type Fields = Readonly<Record<string, AnyCodec>>;
-/** The decoded values of a record's fields; what is worked out from others is no setting. */
-export type RecordValue<F extends Fields> = {
-  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]: ValueOf<F[K]>;
-};
+/** The names of the fields that are settings: what is worked out from others is none. */
+export type SettingNames<F extends Fields> = {
+  [K in keyof F]: F[K]["~types"]["value"] extends undefined ? never : K;
+}[keyof F];
+/** The decoded values of a record's fields. */
+export type RecordValue<F extends Fields> = { readonly [K in SettingNames<F>]: ValueOf<F[K]> };
 /** The values to encode; a field that is left out stays as it is. */
-export type RecordInput<F extends Fields> = {
-  readonly [K in keyof F as ValueOf<F[K]> extends undefined ? never : K]?: InputOf<F[K]>;
-};
+export type RecordInput<F extends Fields> = { readonly [K in SettingNames<F>]?: InputOf<F[K]> };
 
 /** Reading and writing of named settings. */
 export function fieldsParts<F extends Fields>(
@@ -61,14 +59,14 @@ export function fieldsParts<F extends Fields>(
   const names = Object.freeze([...known.keys()]);
   const codecs = [...known.values()];
   const within = all.flatMap(([name, { spec }]) =>
-    spec.derivations?.length ? [[name, spec.derivations] as const] : [],
+    spec.derivations ? [[name, spec.derivations] as const] : [],
   );
   const writers = new Map(names.map((name, i) => [name, (codecs[i] as AnyCodec).spec.write]));
   let readers: readonly ReadUnit[] | undefined;
 
   return {
     places: all.flatMap(([, codec]) => codec.places),
-    ...(within.length && { derivations: ordered(within) }),
+    ...(within[0] && { derivations: within[0][1].joined(within) }),
     read(cvs) {
       readers ??= readUnits(
         names,
@@ -156,9 +154,9 @@ function nameIssues(
   const spelling = new Spelling();
   for (const found of given) {
     if (known.has(found)) continue;
-    const workedOut = derived.get(found);
+    const workedOut = derived.get(found)?.spec.derivations?.list[0];
     if (workedOut) {
-      if (value[found] !== undefined) issues.add(derivedGiven(workedOut, value[found], found));
+      if (value[found] !== undefined) issues.add(workedOut.given(value[found], found));
       continue;
     }
     const nearest = spelling.nearest(found, () => names);

@@ -38,8 +38,8 @@ export function flags<const Names extends readonly (string | number | null)[]>(
   place: Place,
   names: Names,
   about: About = {},
-): Codec<readonly NonNullable<Names[number]>[]> {
-  type Name = NonNullable<Names[number]>;
+): Codec<readonly Exclude<Names[number], null>[]> {
+  type Name = Exclude<Names[number], null>;
   need(aPlace, place, "place");
   need(aList, names, "names");
   need(anAbout, about, "about");

@@ -20,6 +20,9 @@ export interface LevelOptions<Name extends string = never> extends ScaleOptions,
 
 const someNames = /* @__PURE__ */ objectOf({ "names?": anObject });
 
+/** The names as they are given, and not inferred from what the codec is used for; TypeScript before 5.4 has no NoInfer. */
+type Given<Name extends string> = [Name][Name extends string ? 0 : never];
+
 /**
  * A number, with its range and unit, stored in steps. A stored number out of range is an error when it is
  * read, and is never written. The other bits of the CV are not touched.
@@ -38,7 +41,7 @@ const someNames = /* @__PURE__ */ objectOf({ "names?": anObject });
 export function level<const Name extends string = never>(
   place: Place,
   options: LevelOptions<Name> = {},
-): Codec<number | NoInfer<Name>> {
+): Codec<number | Given<Name>> {
   need(aPlace, place, "place");
   needScaleOptions(options);
   need(someNames, options, "options");

@@ -1,12 +1,11 @@
 import { need } from "../cv/argument.js";
-import { type About, anAbout, Codec } from "./codec.js";
+import { type About, anAbout, Codec, type InputOf, type ValueOf } from "./codec.js";
 import {
   checkNames,
   checkOverlap,
   type Fields,
   fieldsParts,
-  type RecordInput,
-  type RecordValue,
+  type SettingNames,
   someCodecs,
 } from "./fields.js";
 
@@ -28,7 +27,11 @@ import {
 export function record<const F extends Fields>(
   fields: F,
   about: About = {},
-): Codec<RecordValue<F>, RecordInput<F>> {
+): Codec<
+  // Written out, so that an editor shows the object and not the name of a type.
+  { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
+  { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
+> {
   need(someCodecs, fields, "fields");
   need(anAbout, about, "about");
   checkNames(Object.keys(fields));

@@ -19,12 +19,29 @@ export interface StandardSchema<Input, Output = Input> {
   };
 }
 
-/** Issues in the form of Standard Schema. */
-export function standardIssues(issues: readonly Issue[]) {
+/** Issues of a value in the form of Standard Schema: the path is beside the sentence, and not in it. */
+export function standardIssues(issues: readonly Issue[], value: unknown) {
   return {
     issues: issues.map((issue) => ({
-      message: messageOf(issue),
-      path: issue.path === "" ? [] : issue.path.split("."),
+      message: messageOf({ ...issue, path: "" }),
+      path: keysOf(issue.path, value),
     })),
   };
+}
+
+/** The keys of a path, one for each step into the value: of a list, numbers. */
+function keysOf(path: string, value: unknown): PropertyKey[] {
+  if (path === "") return [];
+  const [first, ...rest] = path.split(".") as [string, ...string[]];
+  try {
+    const inside = Object(value) as Record<string, unknown>;
+    if (Array.isArray(value)) return [Number(first), ...keysOf(rest.join("."), inside[first])];
+    // A name that does not exist may have dots in it, and be empty.
+    if (Object.hasOwn(inside, path)) return [path];
+    if (path === '""' && Object.hasOwn(inside, "")) return [""];
+    return [first, ...keysOf(rest.join("."), inside[first])];
+  } catch {
+    // A getter or a proxy that throws.
+    return [first, ...rest];
+  }
 }

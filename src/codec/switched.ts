@@ -12,7 +12,6 @@ import {
   tryRead,
   type ValueOf,
 } from "./codec.js";
-import { refuseDerived } from "./derived.js";
 import { checkOverlap, isObject } from "./fields.js";
 import { type FlagOptions, flag, needFlagOptions, singleBit } from "./flag.js";
 
@@ -50,7 +49,7 @@ export function switched<C extends AnyCodec>(
   const { inverted = false } = options;
   const { key, mask, on } = singleBit(place, inverted);
   const bit = flag(place, { inverted });
-  refuseDerived("switched", [codec]);
+  codec.spec.derivations?.refuse("switched");
   checkOverlap({ "the enabling bit": bit as AnyCodec, "what it enables": codec });
   if (checkIssues(codec, "off", { whole: true }).length === 0) {
     throw new CvError([offIsAValue({}, { places: place.bitsOfCvs })]);

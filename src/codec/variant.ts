@@ -9,21 +9,13 @@ import {
   at,
   Codec,
   checkValue,
+  type InputOf,
   issuesOf,
   readWhole,
   tryRead,
+  type ValueOf,
 } from "./codec.js";
-import { refuseDerived } from "./derived.js";
-import {
-  checkNames,
-  checkOverlap,
-  type Fields,
-  fieldsParts,
-  isObject,
-  type RecordInput,
-  type RecordValue,
-  someCodecs,
-} from "./fields.js";
+import { checkNames, checkOverlap, type Fields, fieldsParts, isObject, someCodecs } from "./fields.js";
 import { level } from "./level.js";
 
 const badNumber = /* @__PURE__ */ fault(
@@ -95,14 +87,26 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
 ): Codec<
   // Written out, so that an editor shows the object of each case and not the name of a type.
   {
-    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
+    readonly [K in keyof C & string]: {
+      readonly [P in Tag | keyof C[K]["fields"]]: P extends keyof C[K]["fields"]
+        ? ValueOf<C[K]["fields"][P]>
+        : K;
+    };
   }[keyof C & string],
   {
-    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & Required<RecordInput<C[K]["fields"]>>;
+    readonly [K in keyof C & string]: {
+      readonly [P in Tag | keyof C[K]["fields"]]: P extends keyof C[K]["fields"]
+        ? InputOf<C[K]["fields"][P]>
+        : K;
+    };
   }[keyof C & string]
 > {
   type Value = {
-    readonly [K in keyof C & string]: { readonly [T in Tag]: K } & RecordValue<C[K]["fields"]>;
+    readonly [K in keyof C & string]: {
+      readonly [P in Tag | keyof C[K]["fields"]]: P extends keyof C[K]["fields"]
+        ? ValueOf<C[K]["fields"][P]>
+        : K;
+    };
   }[keyof C & string];
   need(aPlace, place, "place");
   need(someCases, cases, "cases");
@@ -127,7 +131,7 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
       continue;
     }
     checkNames(Object.keys(fields));
-    refuseDerived("variant", Object.values(fields));
+    for (const { spec } of Object.values(fields)) spec.derivations?.refuse("variant");
     checkOverlap({ "the discriminator": selector as AnyCodec, ...fields });
     const codec = caseCodec(tag, name, fields);
     byName.set(name, { stored, codec });

@@ -3,18 +3,19 @@ import {
   Codec,
   checkIssues,
   type EncodeOptions,
+  type InputOf,
   issuesOf,
   needEncodeOptions,
   noOptions,
   ownedOf,
+  type ValueOf,
 } from "../codec/codec.js";
 import {
   checkNames,
   checkOverlap,
   type Fields,
   fieldsParts,
-  type RecordInput,
-  type RecordValue,
+  type SettingNames,
   someCodecs,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
@@ -67,16 +68,16 @@ export interface DecoderSpec<F extends Fields> {
 export type SettingsOf<D extends { readonly "~types": { readonly value: unknown } }> = D["~types"]["value"];
 
 /** Any decoder at all. */
-export type AnyDecoder = Decoder<Fields>;
+export type AnyDecoder = Decoder<Readonly<Record<string, unknown>>, Readonly<Record<string, unknown>>>;
 
 /** All features of one decoder together. Made by {@link defineDecoder} or {@link decoderFromJson}. Immutable. */
-export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>> {
+export class Decoder<Settings, Input = Settings> implements StandardSchema<Input> {
   /** The name of its class, the same in every copy of this library. */
   get "~cvset"(): "Decoder" {
     return "Decoder";
   }
-  /** The types of its settings; for the compiler only. */
-  declare readonly "~types": { readonly value: RecordValue<F>; readonly input: RecordInput<F> };
+  /** The types of its settings, decoded and to encode; for the compiler only. */
+  declare readonly "~types": { readonly value: Settings; readonly input: Input };
   /** Its short name in files. */
   readonly id: string;
   /** Its name for people. */
@@ -85,22 +86,25 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   readonly kind: DecoderKind;
   /** A remark for people; empty without one. */
   readonly note: string;
-  /** The codec of each feature. */
-  readonly features: F;
+  /** The codec of each feature; the type leaves out those that are no settings, see {@link derived}. */
+  readonly features: {
+    readonly [K in keyof Settings]: Codec<Settings[K], Exclude<Input[K & keyof Input], undefined>>;
+  };
   /** What must hold between its settings. */
   readonly rules: readonly DecoderRule[];
-  readonly #root: Codec<RecordValue<F>, RecordInput<F>>;
+  readonly #root: Codec<Settings, Input>;
   readonly #factory: CvSet;
 
   /** @internal Use {@link defineDecoder}. */
-  constructor(spec: DecoderSpec<F>) {
+  constructor(spec: DecoderSpec<Fields>) {
     this.id = spec.id;
     this.name = spec.name;
     this.kind = spec.kind;
     this.note = spec.note ?? "";
-    this.features = Object.freeze({ ...spec.features });
+    const features = Object.freeze({ ...spec.features });
+    this.features = features as object as this["features"];
     this.rules = frozenCopy(spec.rules ?? []);
-    this.#root = madeRoot(this.features);
+    this.#root = madeRoot(features) as Codec<Settings, Input>;
     this.#factory = CvSet.from(spec.factory ?? {});
     ownRoot ??= (decoder) => (#root in decoder ? decoder.#root : undefined) as AnyCodec | undefined;
     Object.freeze(this);
@@ -128,9 +132,9 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * });
    * decoder.encode({ whistle: "high", reversed: true }).toJSON(); // { "29": 7, "218": 5 }
    */
-  encode(settings: RecordInput<F>, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): CvSet {
+  encode(settings: Input, base: CvsLike = this.#factory, options: EncodeOptions = noOptions): CvSet {
     needEncodeOptions(options);
-    if (this.#root.spec.derivations?.length) {
+    if (this.#root.spec.derivations) {
       const set = toCvSet(base, "base");
       return set.apply(this.patch(settings, { ...options, base: set }));
     }
@@ -162,7 +166,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
       const issues = checkIssues(this.#root as AnyCodec, settings, options);
       if (issues.length) return { ok: false, issues };
       // checkIssues() accepts only what the codecs can write.
-      return { ok: true, value: this.encode(settings as RecordInput<F>, base, options) };
+      return { ok: true, value: this.encode(settings as Input, base, options) };
     } catch (error) {
       return { ok: false, issues: issuesOf(error, "decoder") };
     }
@@ -175,7 +179,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @throws `CvError` with every setting that cannot be stored, or a CV that a value is worked out from and that is
    *   not known.
    */
-  patch(settings: RecordInput<F>, options: EncodeOptions = noOptions): CvPatch {
+  patch(settings: Input, options: EncodeOptions = noOptions): CvPatch {
     return this.#root.encode(settings, options);
   }
 
@@ -184,7 +188,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * @param cvs The decoder's CVs.
    * @throws `CvError` with every CV that is missing or holds a number that stands for nothing.
    */
-  decode(cvs: CvsLike): RecordValue<F> {
+  decode(cvs: CvsLike): Settings {
     return this.#root.decode(cvs);
   }
 
@@ -202,7 +206,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    * result.value; // { bell: "dull" }
    * result.ok || result.issues[0]?.path; // "whistle"
    */
-  tryDecode(cvs: CvsLike): Result<RecordValue<F>, RecordInput<F>> {
+  tryDecode(cvs: CvsLike): Result<Settings, Input> {
     return this.#root.tryDecode(cvs);
   }
 
@@ -213,7 +217,7 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
    */
   featuresOf(cv: CvName): string[] {
     const key = toKey(cv);
-    return Object.entries(this.features)
+    return Object.entries<AnyCodec>(this.features)
       .filter(([, codec]) => ownedOf(codec).has(key))
       .map(([name]) => name);
   }
@@ -224,13 +228,17 @@ export class Decoder<F extends Fields> implements StandardSchema<RecordInput<F>>
   }
 
   /** Standard Schema: checks settings that are to be encoded. */
-  get "~standard"(): StandardSchema<RecordInput<F>>["~standard"] {
+  get "~standard"(): StandardSchema<Input>["~standard"] {
     return this.#root["~standard"];
   }
 }
 
-function madeRoot<F extends Fields>(features: F): Codec<RecordValue<F>, RecordInput<F>> {
-  return new Codec({ ...fieldsParts(features), kind: "decoder", data: { kind: "record", fields: features } });
+function madeRoot(features: Fields): AnyCodec {
+  return new Codec<unknown>({
+    ...fieldsParts(features),
+    kind: "decoder",
+    data: { kind: "record", fields: features },
+  });
 }
 
 let ownRoot: ((decoder: AnyDecoder) => AnyCodec | undefined) | undefined;
@@ -240,7 +248,7 @@ const otherRoots = /* @__PURE__ */ new WeakMap<AnyDecoder, AnyCodec>();
 /** @internal The codec of all features of a decoder together. */
 export function rootOf(decoder: AnyDecoder): AnyCodec {
   let root = ownRoot?.(decoder) ?? otherRoots.get(decoder);
-  if (!root) otherRoots.set(decoder, (root = madeRoot(decoder.features) as AnyCodec));
+  if (!root) otherRoots.set(decoder, (root = madeRoot(decoder.features)));
   return root;
 }
 
@@ -267,7 +275,13 @@ const aSpec = /* @__PURE__ */ objectOf({
  * decoder.decode(CvSet.from({ 246: 32 })); // { fuel: "oil" }
  */
 /* @__NO_SIDE_EFFECTS__ */
-export function defineDecoder<const F extends Fields>(spec: DecoderSpec<F>): Decoder<F> {
+export function defineDecoder<const F extends Fields>(
+  spec: DecoderSpec<F>,
+): Decoder<
+  // Written out, so that an editor shows the settings and not the name of a type.
+  { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
+  { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
+> {
   need(aSpec, spec, "spec");
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];

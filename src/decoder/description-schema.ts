@@ -10,16 +10,16 @@ const ref = (name: string): Schema => ({ $ref: `#/$defs/${name}` });
 const listOf = (items: Schema): Schema => ({ type: "array", items });
 
 const schemas: Readonly<Record<keyof KeyTypes, Schema>> = {
-  place: ref("place"),
-  run: ref("run"),
-  places: listOf({ anyOf: [ref("place"), ref("run")] }),
-  codec: ref("codec"),
-  codecs: ref("fields"),
+  place: /* @__PURE__ */ ref("place"),
+  run: /* @__PURE__ */ ref("run"),
+  places: /* @__PURE__ */ listOf({ anyOf: [/* @__PURE__ */ ref("place"), /* @__PURE__ */ ref("run")] }),
+  codec: /* @__PURE__ */ ref("codec"),
+  codecs: /* @__PURE__ */ ref("fields"),
   number: { type: "number" },
   text: { type: "string" },
   boolean: { type: "boolean" },
-  numbers: listOf({ type: "number" }),
-  texts: listOf({ type: "string" }),
+  numbers: /* @__PURE__ */ listOf({ type: "number" }),
+  texts: /* @__PURE__ */ listOf({ type: "string" }),
   json: {},
 };
 

@@ -1,6 +1,6 @@
 import { type AnyCodec, aCodec, at, collect, ownedOf, tryRead, type ValueOf } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
-import type { Fields, RecordInput } from "../codec/fields.js";
+import type { Fields } from "../codec/fields.js";
 import { aText, need } from "../cv/argument.js";
 import type { BitChange } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
@@ -23,9 +23,9 @@ export interface Line {
 }
 
 /** A CV set in words. */
-export interface Explanation<F extends Fields = Fields> {
+export interface Explanation<Settings = Readonly<Record<string, unknown>>> {
   /** The settings that can be read. */
-  readonly settings: RecordInput<F>;
+  readonly settings: Settings;
   /** What is set, feature by feature. */
   readonly lines: readonly Line[];
   /** What is wrong with features of which the set has a CV. */
@@ -51,7 +51,10 @@ export interface Explanation<F extends Fields = Fields> {
  * explained.absent; // ["bell"]
  * explained.unowned; // [{ cv: "60", mask: 255, value: 5 }, { cv: "216", mask: 1, value: 1 }]
  */
-export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvsLike): Explanation<F> {
+export function explain<Settings, Input>(
+  decoder: Decoder<Settings, Input>,
+  cvs: CvsLike,
+): Explanation<Input> {
   need(aDecoder, decoder, "decoder");
   const set = toCvSet(cvs);
   const settings: Record<string, unknown> = {};
@@ -70,11 +73,11 @@ export function explain<F extends Fields>(decoder: Decoder<F>, cvs: CvsLike): Ex
   }
   return {
     // Each value came from the codec of its name.
-    settings: settings as RecordInput<F>,
+    settings: settings as Input,
     lines,
     issues: issues.done(),
     absent,
-    unowned: unownedBits(decoder, set),
+    unowned: unownedBits(decoder as object as AnyDecoder, set),
   };
 }
 

@@ -19,7 +19,7 @@ import {
 import type { FileIssues } from "./file-issue.js";
 import { isHeadingLine } from "./headings.js";
 import { afterLineEnd, endOfLine, lookAlike } from "./lines.js";
-import { badListCv, beginning, cvSpelling, keyOfMatch, listByte, listNumber } from "./spelling.js";
+import { badListCv, beginning, cvPattern, keyOfMatch, listByte, listNumber } from "./spelling.js";
 
 /** What a plain list has. */
 export interface ListContent {
@@ -31,15 +31,15 @@ export interface ListContent {
 // All of these are tried at one place of a line, and take time in proportion to what they match.
 const lead = /[\s>]*(?:[-*•]\s+)?/y;
 const label = /(decoder|name)\s*[=:]\s*/iy;
-const cvToken = /* @__PURE__ */ new RegExp(cvSpelling, "iy");
+const cvToken = /* @__PURE__ */ cvPattern("", "", "iy");
 const bitsToken = /\s+bits?\s+(\d+)(?:\s*-\s*(\d+))?/iy;
 const link = /\s*(?:[-=]>|[=:,→])\s*|\s+[-–—]\s+|\s+/y;
 const semicolon = /\s*;\s*(?=(?:0x[\da-f]+|0b[01]+|\d+)\s*(?:[;#(]|$))/iy;
 const valueToken = /[^\s,;#()=:]+/y;
 const bracketed = /\s*\([^()]*\)/y;
 const lastComma = /\s*,(?=\s*(?:$|[#;]))/y;
-const toNext = /* @__PURE__ */ new RegExp(`,?\\s*(?=cv|${cvSpelling}\\s*[=:])`, "iy");
-const another = /* @__PURE__ */ new RegExp(`;\\s*${cvSpelling}\\s*[=:,]`, "iy");
+const toNext = /* @__PURE__ */ cvPattern(",?\\s*(?=cv|", "\\s*[=:])", "iy");
+const another = /* @__PURE__ */ cvPattern(";\\s*", "\\s*[=:,]", "iy");
 
 /** How many lines there must be, and none of them like a CV, before the file is taken for something else. */
 const linesInDoubt = 4;

@@ -13,7 +13,13 @@ export function beginning(text: string): string {
 }
 
 /** The spellings of a CV in lists: `29`, `029`, `CV29`, `cv 29`, `CV#29`, each with `@16.0` for a page. */
-export const cvSpelling = "(?:cv[ \\t\\u00A0]*(?:#[ \\t\\u00A0]*)?)?(\\d+)(?:@(\\d+)\\.(\\d+))?";
+const cvSpelling = "(?:cv[ \\t\\u00A0]*(?:#[ \\t\\u00A0]*)?)?(\\d+)(?:@(\\d+)\\.(\\d+))?";
+
+/** A pattern with {@link cvSpelling} in it. */
+/* @__NO_SIDE_EFFECTS__ */
+export function cvPattern(before: string, after: string, flags: string): RegExp {
+  return new RegExp(before + cvSpelling + after, flags);
+}
 
 /** The key of the CV that {@link cvSpelling} matched, or 0 when there is no such CV. */
 export function keyOfMatch([, number = "", high, low]: RegExpExecArray): number {

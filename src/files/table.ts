@@ -14,7 +14,7 @@ import type { FileIssues } from "./file-issue.js";
 import { areOfRuns, type Columns, columnsOf, isHeading } from "./headings.js";
 import { afterLineEnd, endOfLine, lookAlike } from "./lines.js";
 import { checkLookAlike } from "./list.js";
-import { badListCv, beginning, cvSpelling, keyOfMatch, listByte } from "./spelling.js";
+import { badListCv, beginning, cvPattern, keyOfMatch, listByte } from "./spelling.js";
 
 /** How a table is laid out. */
 export interface Layout {
@@ -139,7 +139,7 @@ interface RowLayout {
   readonly hasHeader: boolean;
 }
 
-const wholeCv = /* @__PURE__ */ new RegExp(`^${cvSpelling}$`, "i");
+const wholeCv = /* @__PURE__ */ cvPattern("^", "$", "i");
 
 function readRow(cells: readonly Cell[], layout: RowLayout, collected: Collected): void {
   const { issues } = collected;

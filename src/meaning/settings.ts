@@ -97,6 +97,8 @@ function walk(codec: AnyCodec, at: At, lexicon: Lexicon): Setting[] {
         lexicon,
       ),
     );
+  // What is worked out from other settings is none itself.
+  if (data.kind === "derived") return [];
   if (data.kind === "record") return below(data.fields, [...at.within, ...own]);
   if (data.kind === "switched" && data.item.data.kind === "record") {
     const bit = converted(flag(data.place, { inverted: data.inverted }), [

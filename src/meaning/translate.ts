@@ -1,9 +1,9 @@
 import { aText, listOf, need, objectOf } from "../cv/argument.js";
-import { type BitChange, CvPatch } from "../cv/cvpatch.js";
+import { type BitChange, CvPatch, PatchWriter } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import { toKey } from "../cv/name.js";
-import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, rootOf } from "../decoder/decoder.js";
 import { unownedBits } from "../decoder/explain.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { type Carried, type Context, carry, decide, type TranslationRow } from "./carry.js";
@@ -126,10 +126,40 @@ export function translate(
   const { patch, report } = applied(done, base, (cv) =>
     sameDecoder || factsOf(toKey(cv), from.kind).status === "defined" ? set.get(cv) : undefined,
   );
-  const result = base.apply(patch);
   const unowned = unownedBits(from, set);
-  if (sameDecoder) return { cvs: withUnowned(result, unowned), report, unowned: [] };
-  return { cvs: result, report, unowned: unowned.filter(({ cv }) => !isDecodersOwn(cv, from.kind)) };
+  const given = base.apply(patch);
+  const { result, rows } = workedOut(to, patch, sameDecoder ? withUnowned(given, unowned) : given);
+  const left = sameDecoder ? [] : unowned.filter(({ cv }) => !isDecodersOwn(cv, from.kind));
+  return { cvs: result, report: [...report, ...rows], unowned: left };
+}
+
+/** A set with the values that are worked out from what a patch has changed, and rows for those that cannot be. */
+function workedOut(
+  decoder: AnyDecoder,
+  patch: CvPatch,
+  cvs: CvSet,
+): { readonly result: CvSet; readonly rows: readonly TranslationRow[] } {
+  const { derivations } = rootOf(decoder).spec;
+  if (!derivations) return { result: cvs, rows: [] };
+  const writer = new PatchWriter();
+  for (const { cv, mask, value } of patch) writer.put(toKey(cv), mask, value);
+  const rows: TranslationRow[] = [];
+  const collect = (work: () => void): void => {
+    try {
+      work();
+    } catch (error) {
+      if (!(error instanceof CvError)) throw error;
+      for (const issue of error.issues) {
+        rows.push({ to: issue.path, result: "undecided", reason: { ...issue, path: "" } });
+      }
+    }
+  };
+  let result = cvs;
+  collect(() => derivations.finish(writer, cvs, false));
+  collect(() => {
+    result = cvs.apply(writer.patch());
+  });
+  return { result, rows };
 }
 
 /** The row of a setting that has no equal in the target. */

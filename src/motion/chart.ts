@@ -31,11 +31,14 @@ export type Look = "target" | "mark" | "table" | number;
 // pixels: it is as wide as the page gives it.
 export const width = 360;
 const margin = 10;
+const font = "system-ui,'DejaVu Sans',sans-serif";
 /** The greatest width at which a picture alone in a window is shown. */
 const widest = "44rem";
 
-// Colours that people with any colour vision tell apart, once for paper and once for a dark screen. Plain
-// class rules, as not every program that shows SVG knows CSS variables. A print is always dark on white.
+// Colours that people with any colour vision tell apart, once for paper and once for a dark screen. Those for paper are
+// attributes of what is drawn: a page whose policy forbids styles within it (`style-src 'self'`) shows the picture all
+// the same. The dark ones need a style; plain class rules, as not every program that shows SVG knows CSS variables. A
+// print is always dark on white.
 const light = { paper: "#ffffff", ink: "#1b1f24", faint: "#d4d8dd", soft: "#57606a" };
 const dark = { paper: "#14181d", ink: "#e8ebee", faint: "#39414a", soft: "#a8b1bb" };
 const lines = {
@@ -49,35 +52,83 @@ const others = {
 /** Each look differs in its dashes and its marks too, so that it survives a black-and-white print. */
 const dashes = ["none", "7 3", "2 2.5", "8 2.5 2 2.5", "11 4", "4 2"];
 
-function colours(base: typeof light, named: typeof others.light, series: readonly string[]): string {
+type Attributes = Readonly<Record<string, string | number>>;
+
+/** What each class paints, and with which colour. */
+function paints(
+  base: typeof light,
+  named: typeof others.light,
+  series: readonly string[],
+): [name: string, Attributes][] {
   const all = [...Object.entries(named), ...series.map((colour, i): [string, string] => [`s${i}`, colour])];
   return [
-    `.cvset-paper{fill:${base.paper}}`,
-    `.cvset-text{fill:${base.ink}}`,
-    `.cvset-soft{fill:${base.soft}}`,
-    `.cvset-grid{stroke:${base.faint}}`,
-    `.cvset-axis{stroke:${base.soft}}`,
-    ...all.map(([look, colour]) => `.cvset-${look}{stroke:${colour}}`),
-    ...all.map(([look, colour]) => `.cvset-${look}-fill{fill:${colour}}`),
-  ].join("");
+    ["cvset-paper", { fill: base.paper }],
+    ["cvset-text", { fill: base.ink }],
+    ["cvset-soft", { fill: base.soft }],
+    ["cvset-grid", { stroke: base.faint }],
+    ["cvset-axis", { stroke: base.soft }],
+    ...all.map(([look, colour]): [string, Attributes] => [`cvset-${look}`, { stroke: colour }]),
+    ...all.map(([look, colour]): [string, Attributes] => [`cvset-${look}-fill`, { fill: colour }]),
+  ];
+}
+
+/** The shape of each class, without its colour; of two classes together under both names. */
+function shapesOfLooks(): Readonly<Record<string, Attributes>> {
+  const thin = { "stroke-width": 1, fill: "none" };
+  return {
+    "cvset-soft": { "font-size": 10 },
+    "cvset-title": { "font-size": 13, "font-weight": 600 },
+    "cvset-grid": thin,
+    "cvset-axis": thin,
+    "cvset-line": { fill: "none", "stroke-width": 1.6, "stroke-linejoin": "round" },
+    "cvset-sign": { fill: "none", "stroke-width": 1.4 },
+    "cvset-band": { opacity: 0.2 },
+    "cvset-line cvset-target": {
+      "stroke-dasharray": "1 3.5",
+      "stroke-width": 2.4,
+      "stroke-linecap": "round",
+    },
+    "cvset-line cvset-mark": { "stroke-dasharray": "4 3", "stroke-width": 1.2 },
+    ...Object.fromEntries(dashes.map((dash, i) => [`cvset-line cvset-s${i}`, { "stroke-dasharray": dash }])),
+  };
+}
+
+/** The looks that were asked for so far; there are only some dozens. */
+const known = /* @__PURE__ */ new Map<string, string>();
+
+/** Classes, which a dark screen colours, and the attributes of their look on paper. */
+export function dressed(...classes: readonly string[]): string {
+  const names = classes.join(" ");
+  let look = known.get(names);
+  if (look === undefined) known.set(names, (look = `class="${names}"${attributesOf(names, classes)}`));
+  return look;
+}
+
+function attributesOf(names: string, classes: readonly string[]): string {
+  const shapes = shapesOfLooks();
+  const colours = Object.fromEntries(paints(light, others.light, lines.light));
+  const attributes = { ...shapes[names] };
+  for (const name of [...classes].reverse()) {
+    for (const [key, value] of Object.entries({ ...shapes[name], ...colours[name] }))
+      attributes[key] ??= value;
+  }
+  return Object.entries(attributes)
+    .map(([key, value]) => ` ${key}="${value}"`)
+    .join("");
 }
 
 function styles(): string {
-  const shapes = [
-    ".cvset-picture text{font-family:system-ui,'DejaVu Sans',sans-serif;font-size:11px}",
-    ".cvset-picture .cvset-title{font-size:13px;font-weight:600}",
-    ".cvset-picture .cvset-soft{font-size:10px}",
-    ".cvset-grid,.cvset-axis{stroke-width:1;fill:none}",
-    ".cvset-line{fill:none;stroke-width:1.6;stroke-linejoin:round;stroke-linecap:butt}",
-    ".cvset-sign{fill:none;stroke-width:1.4}",
-    ".cvset-band{stroke:none;opacity:.2}",
-    ".cvset-line.cvset-target{stroke-dasharray:1 3.5;stroke-width:2.4;stroke-linecap:round}",
-    ".cvset-line.cvset-mark{stroke-dasharray:4 3;stroke-width:1.2}",
-    ...dashes.map((dash, i) => `.cvset-line.cvset-s${i}{stroke-dasharray:${dash}}`),
-  ];
-  const night = `@media (prefers-color-scheme:dark){${colours(dark, others.dark, lines.dark)}}`;
-  const paper = `@media print{${colours(light, others.light, lines.light)}}`;
-  return `${shapes.join("")}${colours(light, others.light, lines.light)}${night}${paper}`;
+  const rules = (colours: [string, Attributes][]): string =>
+    colours
+      .flatMap(([name, paint]) => Object.entries(paint).map(([key, colour]) => `.${name}{${key}:${colour}}`))
+      .join("");
+  const night = rules(paints(dark, others.dark, lines.dark));
+  const paper = rules(paints(light, others.light, lines.light));
+  return [
+    `.cvset-picture{max-width:${widest}}`,
+    `@media (prefers-color-scheme:dark){${night}}`,
+    `@media print{${paper}}`,
+  ].join("");
 }
 
 /** The class of a look. */
@@ -94,12 +145,12 @@ export function picture(
 ): string {
   const high = Math.ceil(height);
   return [
-    `<svg xmlns="http://www.w3.org/2000/svg" class="cvset-picture" role="img" viewBox="0 0 ${width} ${high}" style="max-width:${widest}">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" class="cvset-picture" role="img" viewBox="0 0 ${width} ${high}" font-family="${font}" font-size="11">`,
     `<title>${escapeXml(title)}</title>`,
     `<desc>${escapeXml(description)}</desc>`,
     `<style>${styles()}</style>`,
-    `<rect class="cvset-paper" width="${width}" height="${high}"/>`,
-    label(margin, 20, fitted(title, 44), "cvset-text cvset-title"),
+    `<rect ${dressed("cvset-paper")} width="${width}" height="${high}"/>`,
+    label(margin, 20, fitted(title, 44), ["cvset-text", "cvset-title"]),
     ...parts,
     "</svg>\n",
   ].join("\n");
@@ -110,12 +161,12 @@ export function label(
   x: number,
   y: number,
   text: string,
-  look = "cvset-text",
+  look: string | readonly string[] = "cvset-text",
   anchor: "start" | "middle" | "end" = "start",
 ): string {
   const at = `x="${coordinate(x)}" y="${coordinate(y)}"`;
   const end = anchor === "start" ? "" : ` text-anchor="${anchor}"`;
-  return `<text class="${look}" ${at}${end}>${escapeXml(text)}</text>`;
+  return `<text ${dressed(...[look].flat())} ${at}${end}>${escapeXml(text)}</text>`;
 }
 
 /** A text cut to what fits on one line; the whole of it stays in the text alternative. */
@@ -144,15 +195,15 @@ export function axes(panel: Panel, x: Axis, y: Axis, sharesNumbers = false): str
   const out: string[] = [];
   for (const value of y.ticks) {
     const at = up(panel, y, value);
-    out.push(`<path class="cvset-grid" d="M${left} ${coordinate(at)}H${right}"/>`);
+    out.push(`<path ${dressed("cvset-grid")} d="M${left} ${coordinate(at)}H${right}"/>`);
     if (!sharesNumbers) out.push(label(left - 5, at + 3.5, plain(value, 6), "cvset-soft", "end"));
   }
   for (const value of x.ticks) {
     const at = across(panel, x, value);
-    out.push(`<path class="cvset-axis" d="M${coordinate(at)} ${bottom}v4"/>`);
+    out.push(`<path ${dressed("cvset-axis")} d="M${coordinate(at)} ${bottom}v4"/>`);
     out.push(label(at, bottom + 14, plain(value, 6), "cvset-soft", "middle"));
   }
-  out.push(`<path class="cvset-axis" d="M${left} ${top}V${bottom}H${right}"/>`);
+  out.push(`<path ${dressed("cvset-axis")} d="M${left} ${top}V${bottom}H${right}"/>`);
   if (!sharesNumbers) out.push(label(margin, top - 8, y.label));
   out.push(label((left + right) / 2, bottom + 28, x.label, "cvset-text", "middle"));
   return out.join("\n");
@@ -160,12 +211,12 @@ export function axes(panel: Panel, x: Axis, y: Axis, sharesNumbers = false): str
 
 /** A line through points. */
 export function line(points: readonly Point[], look: Look): string {
-  return `<path class="cvset-line ${classOf(look)}" d="M${path(points)}"/>`;
+  return `<path ${dressed("cvset-line", classOf(look))} d="M${path(points)}"/>`;
 }
 
 /** An area between two lines. */
 export function band(lower: readonly Point[], upper: readonly Point[], look: Look): string {
-  return `<path class="cvset-band ${classOf(look)}-fill" d="M${path([...upper, ...[...lower].reverse()])}z"/>`;
+  return `<path ${dressed("cvset-band", `${classOf(look)}-fill`)} d="M${path([...upper, ...[...lower].reverse()])}z"/>`;
 }
 
 function path(points: readonly Point[]): string {
@@ -183,7 +234,7 @@ export function point(x: number, y: number, series: number): string {
     `M${at}m-3.2 -1h2.2v-2.2h2v2.2h2.2v2h-2.2v2.2h-2v-2.2h-2.2z`,
     `M${at}m0 3.2l3.2 -5.6h-6.4z`,
   ];
-  return `<path class="${classOf(series)}-fill" d="${shapes[series % looks]}"/>`;
+  return `<path ${dressed(`${classOf(series)}-fill`)} d="${shapes[series % looks]}"/>`;
 }
 
 /** What an open sign says: `"over"` and `"under"`, a target beyond what can be run; `"between"`, one that neither direction meets; `"out"`, a run that was left out. */
@@ -198,7 +249,7 @@ const signs: Readonly<Record<Sign, string>> = {
 
 /** An open sign. */
 export function sign(x: number, y: number, kind: Sign, look: Look = "mark"): string {
-  return `<path class="cvset-sign ${classOf(look)}" d="M${coordinate(x)} ${coordinate(y)}${signs[kind]}"/>`;
+  return `<path ${dressed("cvset-sign", classOf(look))} d="M${coordinate(x)} ${coordinate(y)}${signs[kind]}"/>`;
 }
 
 /** One entry of the key: what stands in the diagram, and what it is. */
@@ -228,7 +279,7 @@ export function key(entries: readonly KeyEntry[]): { readonly drawn: string; rea
     const at = y - 3.5;
     if (entry.bar !== undefined)
       out.push(
-        `<rect class="${classOf(entry.bar)}-fill" x="${coordinate(x)}" y="${at - 4}" width="20" height="8"/>`,
+        `<rect ${dressed(`${classOf(entry.bar)}-fill`)} x="${coordinate(x)}" y="${at - 4}" width="20" height="8"/>`,
       );
     if (entry.line !== undefined) out.push(line([[x, at], [x + 20, at]], entry.line)); // biome-ignore format: one line
     if (entry.marked && typeof entry.line === "number") out.push(point(x + 10, at, entry.line));

@@ -88,9 +88,12 @@ interface Measurements {
 
 const speedUnits = { mph, kmh };
 const rowFields = ["locomotive", "direction", "level", "step", "seconds", "mph", "kmh"];
-const sharedFields = ["scale", ...Object.keys(metresPer)];
+const sharedFields: readonly string[] = ["scale", "mm", "cm", "m", "inches", "feet"] satisfies (
+  | "scale"
+  | keyof typeof metresPer
+)[];
 /** Every field that a run may have. `note` is for people, and is not read. */
-const runFields: readonly string[] = [...rowFields, ...sharedFields, "note"];
+const runFields: readonly string[] = /* @__PURE__ */ rowFields.concat(sharedFields, "note");
 /** Columns whose cells stay text. */
 const textColumns = /* @__PURE__ */ new Set(["locomotive", "direction", "scale", "note"]);
 /** A time that says that the locomotive did not move at this level. */

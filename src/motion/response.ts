@@ -7,7 +7,7 @@ import { speedText } from "./units.js";
 
 const source = "common practice";
 /** What few models run beyond: 150 scale miles an hour, m/s. */
-const fastestModel = 150 * 0.44704;
+const fastestModel = 67.056;
 /** Between two measured levels the speed is badly known when its deviation is more than this part of it. */
 const wideGap = 0.1;
 /** How many runs of one level are named when they are left out. */

@@ -1,12 +1,13 @@
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
 
-// HO is 3.5 mm to the foot (NMRA S-1.2, from memory), so 304.8 / 3.5; the others are common practice.
+// HO is 3.5 mm to the foot (NMRA S-1.2, from memory), so 304.8 / 3.5, written as a number: bundlers do not drop a table
+// that holds a division. The others are common practice.
 const scales = {
   Z: 220,
   N: 160,
   TT: 120,
-  HO: 304.8 / 3.5,
+  HO: 87.08571428571429,
   OO: 76.2,
   S: 64,
   O: 48,

@@ -34,8 +34,8 @@ const far = 5;
 const smallest = 0.1;
 /** The same for a whole level against its neighbours. */
 const smallestLevel = 0.4;
-/** The same for the lowest level when it is slow: close to standing, motors lose speed at once. */
-const smallestCrawl = Math.log(5);
+/** The same for the lowest level when it is slow, ln(5): close to standing, motors lose speed at once. */
+const smallestCrawl = 1.6094379124341003;
 /** How many levels to each side say what is likely at a level. */
 const neighbours = 4;
 /** How many slips are looked for: with more, the whole is not worth much. */

@@ -7,6 +7,7 @@ import {
   band,
   classOf,
   coordinate,
+  dressed,
   type KeyEntry,
   key,
   line,
@@ -20,7 +21,6 @@ import {
   stepTicks,
   ticks,
   up,
-  width,
 } from "./chart.js";
 import { type Direction, directions } from "./drive.js";
 import { aMatched, type MatchedLocomotive, type MeasuredLocomotive } from "./match.js";
@@ -53,7 +53,8 @@ interface Series {
 }
 
 const left = 44;
-const right = width - 12;
+/** 12 from the right edge of the picture. */
+const right = 348;
 const signOf = { "too-fast": "over", "too-slow": "under", compromise: "between" } as const;
 const signText: Readonly<Record<Sign, string>> = {
   over: "out of reach: faster than it runs",
@@ -251,7 +252,7 @@ function responseCurve(
     const [, top] = place(level, high as number);
     if (bottom - top > 1)
       parts.push(
-        `<path class="cvset-sign ${classOf(index)}" d="M${coordinate(at)} ${coordinate(bottom)}V${coordinate(top)}"/>`,
+        `<path ${dressed("cvset-sign", classOf(index))} d="M${coordinate(at)} ${coordinate(bottom)}V${coordinate(top)}"/>`,
       );
     parts.push(point(...place(level, speed), index));
     for (const out of leftOut) parts.push(sign(...place(level, out), "out", index));
@@ -280,7 +281,7 @@ function errorPanel(panel: Panel, all: readonly Series[], unit: SpeedUnit): stri
   const x = stepAxis(tableSteps);
   const parts = [axes(panel, x, y)];
   const zero = up(panel, y, 0);
-  parts.push(`<path class="cvset-axis" d="M${panel.left} ${coordinate(zero)}H${panel.right}"/>`);
+  parts.push(`<path ${dressed("cvset-axis")} d="M${panel.left} ${coordinate(zero)}H${panel.right}"/>`);
   const tail = all.length;
   for (const { matched, direction, index } of all) {
     const out = new Set(
@@ -294,7 +295,7 @@ function errorPanel(panel: Panel, all: readonly Series[], unit: SpeedUnit): stri
       const at = across(panel, x, one.step + shift);
       const [low, high] = [here.error - 2 * here.deviation, here.error + 2 * here.deviation];
       parts.push(
-        `<path class="cvset-sign ${classOf(index)}" d="M${coordinate(at)} ${coordinate(up(panel, y, to(low)))}V${coordinate(up(panel, y, to(high)))}"/>`,
+        `<path ${dressed("cvset-sign", classOf(index))} d="M${coordinate(at)} ${coordinate(up(panel, y, to(low)))}V${coordinate(up(panel, y, to(high)))}"/>`,
         point(at, up(panel, y, to(here.error)), index),
       );
     }
@@ -309,7 +310,7 @@ function bars(panel: Panel, x: Axis, y: Axis, levels: readonly number[]): string
     const high = panel.bottom - up(panel, y, level);
     return `M${coordinate(from)} ${panel.bottom}h${coordinate(wide)}v${coordinate(-high)}h${coordinate(-wide)}z`;
   });
-  return `<path class="cvset-table-fill" d="${path.join("")}"/>`;
+  return `<path ${dressed("cvset-table-fill")} d="${path.join("")}"/>`;
 }
 
 function speedAxis(speeds: readonly number[], unit: SpeedUnit): Axis {

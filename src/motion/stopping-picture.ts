@@ -7,6 +7,7 @@ import {
   axes,
   classOf,
   coordinate,
+  dressed,
   type KeyEntry,
   key,
   label,
@@ -22,16 +23,16 @@ import {
 import { type Limits, Problems } from "./problems.js";
 import { readScale } from "./scale.js";
 import type { Profile, ProfilePoint } from "./stopping.js";
-import { metresPer, type SpeedUnit, speedUnits } from "./units.js";
+import { type SpeedUnit, speedUnits } from "./units.js";
 
 const noPoints = /* @__PURE__ */ fault("profile-points", "expected a profile with points, got {found}");
 const needsScale = /* @__PURE__ */ fault("picture-scale", "distances on the track need the scale");
 
 const units = {
   m: { metres: 1, label: "Distance at full size (m)" },
-  ft: { metres: metresPer.feet, label: "Distance at full size (ft)" },
-  cm: { metres: metresPer.cm, label: "Distance on the track (cm)" },
-  in: { metres: metresPer.inches, label: "Distance on the track (in)" },
+  ft: { metres: 0.3048, label: "Distance at full size (ft)" },
+  cm: { metres: 0.01, label: "Distance on the track (cm)" },
+  in: { metres: 0.0254, label: "Distance on the track (in)" },
 } as const;
 
 /** What a picture of a stop shows. */
@@ -114,7 +115,9 @@ export function stoppingPicture(content: {
     const [cx, cy] = place(runOn + distance, speed);
     const isLast = seconds === profile.seconds;
     if (!isLast && Math.hypot(cx - lastX, cy - lastY) < 30) continue;
-    parts.push(`<circle class="${classOf(0)}-fill" cx="${coordinate(cx)}" cy="${coordinate(cy)}" r="2.8"/>`);
+    parts.push(
+      `<circle ${dressed(`${classOf(0)}-fill`)} cx="${coordinate(cx)}" cy="${coordinate(cy)}" r="2.8"/>`,
+    );
     // Inside the bend of the way, where nothing else is: left of it when braking, right when starting.
     const side = last.speed <= first.speed ? -1 : 1;
     // At the left edge there is room on the right only.

@@ -2,7 +2,7 @@ import { anything, listOf, need, objectOf, severalOf, type Wanted } from "../cv/
 import { type CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { fault } from "../cv/issue.js";
 import { type CvName, lastCv, toKey } from "../cv/name.js";
-import { type AnyDecoder, aDecoder, aDecoderKind, type DecoderKind } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, aDecoderKind, type DecoderKind, rootOf } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { type AccessMode, aMode } from "./access-mode.js";
 
@@ -16,6 +16,8 @@ export interface DecoderModel {
   readonly cvs?: Iterable<CvName>;
   /** CVs that cannot be written, besides CV 7 and 8. */
   readonly readOnly?: Iterable<CvName>;
+  /** CVs whose values are worked out from others, each after those that it is worked out from. */
+  readonly derived?: Iterable<{ readonly cv: CvName; readonly from: Iterable<CvName> }>;
   /** The access modes that it supports; all of them unless given. */
   readonly modes?: readonly AccessMode[];
 }
@@ -30,6 +32,8 @@ export interface DecoderFacts {
   has(key: number): boolean;
   /** The keys of its CVs, in no order. */
   keys(): Iterable<number>;
+  /** The keys of CVs whose values are worked out from others, in an order to write them, and the keys of these. */
+  readonly derived: ReadonlyMap<number, ReadonlySet<number>>;
   /** Whether a CV cannot be written. */
   isReadOnly(key: number): boolean;
 }
@@ -57,7 +61,12 @@ export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
   const model: DecoderModel =
     "factory" in decoder
       ? decoder
-      : { kind: decoder.kind, factory: decoder.defaults(), cvs: decoder.bits.map(({ cv }) => cv) };
+      : {
+          kind: decoder.kind,
+          factory: decoder.defaults(),
+          cvs: decoder.bits.map(({ cv }) => cv),
+          derived: derivedIn(decoder),
+        };
   const { kind, modes } = model;
   const factory = toCvSet(model.factory);
   const keys = new Set(imageOf(factory).keys());
@@ -66,14 +75,28 @@ export function decoderFacts(decoder: AnyDecoder | DecoderModel): DecoderFacts {
   if ([...keys].some((key) => key > lastCv)) keys.add(31).add(32);
   const readOnly = new Set<number>();
   for (const cv of model.readOnly ?? []) readOnly.add(toKey(cv));
+  const derived = new Map<number, Set<number>>();
+  for (const { cv, from } of model.derived ?? []) {
+    const key = toKey(cv);
+    derived.set(key, new Set([...(derived.get(key) ?? []), ...[...from].map(toKey)]));
+  }
   return {
     kind,
     factory,
     modes,
+    derived,
     has: (key) => keys.has(key),
     keys: () => keys,
     isReadOnly: (key) => readOnly.has(key) || factsOf(key, kind).readOnly,
   };
+}
+
+/** The CVs that hold values which are worked out, and what these are worked out from. */
+function derivedIn(decoder: AnyDecoder): { readonly cv: string; readonly from: readonly string[] }[] {
+  return (rootOf(decoder).spec.derivations?.list ?? []).flatMap(({ place, from }) => {
+    const names = from.flatMap((one) => one.bitsOfCvs.map(({ cv }) => cv));
+    return place.bitsOfCvs.map(({ cv }) => ({ cv, from: names }));
+  });
 }
 
 /** A CV that the decoder does not have. */

@@ -26,7 +26,10 @@ export function bindingsOf(at: number, { blocks, rules }: BlockOrder): Binding[]
 /** Whether a rule puts one block before another; both by their place in the order. */
 function comesFirst(rule: OrderRule, blocks: readonly Block[], one: number, other: number): boolean {
   const [a, b] = [blocks[one] as Block, blocks[other] as Block];
-  const named = rule.first.includes(a.group) && rule.later.includes(b.group);
+  const named =
+    rule.first.includes(a.group) &&
+    rule.later.includes(b.group) &&
+    !(rule.pageByPage && b.visit === undefined);
   if (!rule.pageByPage) return named && (a.group !== b.group || one < other);
   // A page needs what selects it, and is complete before the next one is selected.
   if (named) return isInForce(a, blocks.slice(one + 1, other)) && one < other;

@@ -66,6 +66,8 @@ export function collectWrites(
   const volatile: number[] = [];
   const unpaged: number[] = [];
   const absent: number[] = [];
+  const derived: { readonly write: Write; readonly group: Group }[] = [];
+  const last = lastOf(decoder, kind);
   const issues = new IssueList();
   target.each((key, asked, bits) => {
     const was = known(held.peek(key));
@@ -91,6 +93,10 @@ export function collectWrites(
       issues.addAll(wrong);
       return;
     }
+    if (decoder?.derived.has(key) && (key > lastCv || groupOf(key, kind, true) === "plain")) {
+      derived.push({ write, group: last.has(key) ? "derived-last" : "derived" });
+      return;
+    }
     if (key > lastCv) {
       add(pages, pageOf(key), write);
       return;
@@ -99,6 +105,10 @@ export function collectWrites(
     if (group === "unpaged") unpaged.push(key);
     if (group) add(groups, group, write);
   });
+  // Each after those that it is worked out from, as the decoder has them.
+  const order = [...(decoder?.derived.keys() ?? [])];
+  derived.sort((one, other) => order.indexOf(one.write.key) - order.indexOf(other.write.key));
+  for (const { write, group } of derived) add(groups, group, write);
   return {
     collected: { groups, pages },
     issues: issues.done(),
@@ -111,6 +121,21 @@ export function collectWrites(
       ...noteOn(unpaged, "warning", pageUnknown, {}, "S-9.2.2 (July 2012), CV 31 and 32"),
     ],
   };
+}
+
+/** The CVs outside index pages whose values are worked out from what is written after all plain CVs. */
+function lastOf(decoder: DecoderFacts | undefined, kind: DecoderKind): ReadonlySet<number> {
+  const last = new Set<number>();
+  for (const [key, from] of decoder?.derived ?? []) {
+    if (key <= lastCv && [...from].some((one) => last.has(one) || !isOrdinary(one, kind))) last.add(key);
+  }
+  return last;
+}
+
+/** Whether a CV is one of those that no rule of order but that of pages is about. */
+function isOrdinary(key: number, kind: DecoderKind): boolean {
+  const group = key > lastCv ? "pages" : groupOf(key, kind, true);
+  return group === "pages" || group === "plain" || group === "curve";
 }
 
 function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {

@@ -16,8 +16,10 @@ export const groupNames = [
   "select",
   "pages",
   "unpaged",
+  "derived",
   "index",
   "configuration",
+  "derived-last",
 ] as const;
 
 /** The name of a group. */
@@ -35,6 +37,8 @@ export interface OrderRule {
    * - `unlock` and `lock` CV 15 and 16, before and after the other steps;
    * - `select` CV 31 and 32, to select an index page; `pages` the CVs of index pages; `index` CV 31 and 32,
    *   their values at the end; `unpaged` CV 257-512 whose page is not known;
+   * - `derived` CVs whose values are worked out from others, `derived-last` those that are worked out from CV 1, 9, 15-19,
+   *   29, 31 or 32 too;
    * - `reset` the factory reset; `plain` all other CVs.
    *
    * Steps of a group that is in `first` and in `later` keep their sequence.
@@ -102,14 +106,14 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ frozenCopy([
   {
     id: "select",
     first: ["select"],
-    later: ["pages"],
+    later: ["pages", "derived"],
     pageByPage: true,
     why: "CV 31 and 32 select the page of CV 257-512",
     source: "S-9.2.2 (July 2012), CV 31 and 32",
   },
   {
     id: "index",
-    first: ["pages"],
+    first: ["pages", "derived"],
     later: ["index"],
     why: "pages are selected by CV 31 and 32, so these get their final values after the last page",
     source: "S-9.2.2 (July 2012), CV 31 and 32",
@@ -130,7 +134,7 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ frozenCopy([
   },
   {
     id: "address",
-    first: ["plain", "curve", "unpaged", "select", "pages", "index"],
+    first: ["plain", "curve", "unpaged", "select", "pages", "derived", "index"],
     later: ["primary", "extended-high", "extended-low", "accessory-address", "configuration"],
     on: "main",
     why: "an address or CV 29 can change the address in use at once, so other CVs are written before",
@@ -142,6 +146,20 @@ export const orderRules: readonly OrderRule[] = /* @__PURE__ */ frozenCopy([
     later: ["configuration"],
     why: "CV 29 chooses the address and the speed curve in use, so both are complete before it",
     source: "S-9.2.2 (July 2012), CV 29",
+  },
+  {
+    id: "derived",
+    first: ["plain", "curve", "unpaged", "pages", "derived"],
+    later: ["derived"],
+    why: "a value that is worked out from other CVs is right only when these are written",
+    source: "common practice",
+  },
+  {
+    id: "derived-last",
+    first: /* @__PURE__ */ others("reset", "unlock", "lock", "select"),
+    later: ["derived-last"],
+    why: "a value that is worked out from the address or from CV 29 too is written after all others",
+    source: "common practice",
   },
 ] satisfies readonly (OrderRule & { readonly first: readonly Group[]; readonly later: readonly Group[] })[]);
 

@@ -1,3 +1,4 @@
+import { lastCv, pageOf } from "../cv/name.js";
 import type { CollectedWrites } from "./collected-writes.js";
 import { type Arrangement, type Group, type OrderRule, rulesIn, sortGroups } from "./order-rules.js";
 import { type Index, orderPages } from "./page-order.js";
@@ -25,19 +26,23 @@ export function orderWrites(
   arrangement: Arrangement,
 ): BlockOrder {
   const rules = rulesIn(mode, arrangement.rules);
-  const present = arrangement.start.filter((group) =>
-    group === "select" || group === "pages" ? pages.size > 0 : groups.has(group),
-  );
+  const isPaged = (groups.get("derived") ?? []).some(({ key }) => key > lastCv);
+  const present = arrangement.start.filter((group) => {
+    if (group === "pages") return pages.size > 0;
+    return group === "select" ? pages.size > 0 || isPaged : groups.has(group);
+  });
   const sorted = sortGroups(present, rules);
-  const selectFirst = sorted.indexOf("select") < sorted.indexOf("pages");
+  const selectFirst = sorted.indexOf("select") < sorted.indexOf(pages.size > 0 ? "pages" : "derived");
   const blocks: Block[] = [];
   let at: Index = { high: known.get(31), low: known.get(32) };
+  const visits: number[] = [];
   for (const group of sorted) {
     // Pages are selected one by one, where their CVs are written.
     if (group === "select") continue;
     if (group === "pages") {
       for (const [select, page] of visitPages(pages, at, index)) {
         blocks.push(...(selectFirst ? [...select, page] : [page, ...select]));
+        if (page.visit) visits.push(page.visit.page);
         if (page.visit) at = { high: page.visit.page >> 8, low: page.visit.page & 255 };
       }
       continue;
@@ -48,7 +53,15 @@ export function orderWrites(
       for (const { key, value } of writes) {
         at = key === 31 ? { ...at, high: value } : { ...at, low: value };
       }
-    } else if (group === "unlock" || group === "lock") {
+    } else if (group === "derived") {
+      // These too keep their sequence; those on index pages need their page selected.
+      for (const [visit, write] of visitDerived(writes, visits)) {
+        const block: Block = { group, writes: [write], ...(visit && { visit }) };
+        const select = visit ? selecting(visit, at) : [];
+        blocks.push(...(selectFirst ? [...select, block] : [block, ...select]));
+        if (visit) at = { high: visit.page >> 8, low: visit.page & 255 };
+      }
+    } else if (group === "unlock" || group === "lock" || group === "derived-last") {
       // These keep their sequence, each bound by the ones before and after it.
       for (const write of writes) blocks.push({ group, writes: [write] });
     } else blocks.push({ group, writes });
@@ -62,21 +75,48 @@ function visitPages(
   from: Index,
   to: Index,
 ): [select: Block[], page: Block][] {
-  let { high, low } = from;
+  let present = from;
   return orderPages(pages.keys(), from, to).map((page, at) => {
     const writes = pages.get(page) as readonly Write[];
     const visit = { page, at, count: writes.length };
-    const select: Block[] = [];
-    const change = (cv: number, value: number, was: number | undefined): void => {
-      if (value === was) return;
-      select.push({ group: "select", writes: [byteWrite(cv, value, was, "select")], visit });
-    };
-    change(31, page >> 8, high);
-    change(32, page & 255, low);
-    high = page >> 8;
-    low = page & 255;
+    const select = selecting(visit, present);
+    present = { high: page >> 8, low: page & 255 };
     return [select, { group: "pages", writes, visit }];
   });
+}
+
+type Visit = NonNullable<Block["visit"]>;
+
+/** Writes that keep their sequence, with the visit of those on index pages. */
+function visitDerived(
+  writes: readonly Write[],
+  before: readonly number[],
+): [visit: Visit | undefined, write: Write][] {
+  // What is on the page that was visited last needs no selection.
+  const visits: { page: number; at: number; count: number }[] = before
+    .slice(-1)
+    .map((page) => ({ page, at: before.length - 1, count: 0 }));
+  return writes.map((write) => {
+    if (write.key <= lastCv) return [undefined, write];
+    const page = pageOf(write.key);
+    let visit = visits.at(-1);
+    if (visit?.page !== page) visits.push((visit = { page, at: (visit?.at ?? -1) + 1, count: 0 }));
+    visit.count++;
+    return [visit, write];
+  });
+}
+
+/** The blocks that select a page. */
+function selecting(visit: Visit, { high, low }: Index): Block[] {
+  const { page } = visit;
+  const select: Block[] = [];
+  const change = (cv: number, value: number, was: number | undefined): void => {
+    if (value === was) return;
+    select.push({ group: "select", writes: [byteWrite(cv, value, was, "select")], visit });
+  };
+  change(31, page >> 8, high);
+  change(32, page & 255, low);
+  return select;
 }
 
 /** The writes that CV 31 and 32 still need behind the pages. */

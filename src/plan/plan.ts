@@ -2,6 +2,7 @@ import { need } from "../cv/argument.js";
 import type { CvPatch, PatchLike } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
+import { lastCv } from "../cv/name.js";
 import { collectWrites } from "./collected-writes.js";
 import { impliedWrites } from "./implied-writes.js";
 import { indexChanges, indexWrites } from "./index-writes.js";
@@ -59,7 +60,8 @@ export function planWith(
   const { groups, pages } = collecting.collected;
   const implying = impliedWrites(request, collecting.collected, address);
   const locking = lockWrites(request, groups.size > 0 || pages.size > 0 || indexChanges(request));
-  const indexing = indexWrites(request, pages.size > 0);
+  const isPaged = pages.size > 0 || (groups.get("derived") ?? []).some(({ key }) => key > lastCv);
+  const indexing = indexWrites(request, isPaged);
   const writes = new Map<Group, readonly Write[]>([
     ...groups,
     ...implying.implied,

@@ -1,7 +1,7 @@
 import { firstIndexed, lastIndexed } from "../cv/name.js";
 import type { DecoderKind } from "../decoder/decoder.js";
 import { originalOf } from "../standard/aliases.js";
-import { speedTableCvs } from "../standard/curve-in-use.js";
+import { curveCvs } from "../standard/curve-in-use.js";
 import type { Group } from "./order-rules.js";
 
 /** Why a write is in a plan: `"asked"` is a CV that holds its value, written because all were asked for. */
@@ -36,7 +36,7 @@ export function byteWrite(
 }
 
 /** The CVs that a speed curve is made of: CV 29 bit 4 chooses between two of them (S-9.2.2 (July 2012), CV 29). */
-const curveCvs: ReadonlySet<number> = /* @__PURE__ */ new Set([2, 5, 6, 25, 66, ...speedTableCvs, 95]);
+const curveKeys: ReadonlySet<number> = /* @__PURE__ */ new Set(curveCvs);
 
 /**
  * The group of a CV outside the index pages; undefined for CV 15, 16, 31 and 32, whose writes depend on all
@@ -57,7 +57,7 @@ export function groupOf(key: number, kind: DecoderKind, hasCv: boolean): Group |
   if (key === 17) return "extended-high";
   if (key === 18) return "extended-low";
   if (key === 19) return "consist";
-  return curveCvs.has(key) ? "curve" : "plain";
+  return curveKeys.has(key) ? "curve" : "plain";
 }
 
 /**

@@ -9,20 +9,25 @@ import { number } from "./words.js";
 
 // CV 2-6, 9, 10, 23-25 and 65-95 tell how the locomotive runs, as do bits 0, 1 and 4 of CV 29 (S-9.2.2 (July
 // 2012), Table 1 and CV 29).
-const runningCvs = new Set(
-  [2, 3, 4, 5, 6, 9, 10, 23, 24, 25, ...Array.from({ length: 31 }, (_, i) => 65 + i)].map(String),
-);
+const isRunningCv = (cv: string): boolean =>
+  ["2", "3", "4", "5", "6", "9", "10", "23", "24", "25"].includes(cv) ||
+  (Number(cv) >= 65 && Number(cv) <= 95);
 const runningBits = 0b10011;
 
 /** Whether a setting is about how the locomotive runs. */
 export function isRunning({ setting }: Reading): boolean {
   const { bits } = setting.codec;
-  if (bits.some(({ cv }) => runningCvs.has(cv))) return true;
+  if (bits.some(({ cv }) => isRunningCv(cv))) return true;
   if (bits.every(({ cv, mask }) => cv === "29" && mask & runningBits)) return true;
   return setting.terms.some(({ group, name }) => group === "motion" && !notRunning.has(name));
 }
 
-const notRunning = new Set(["address", "consist", "functions in a consist", "bi-directional communication"]);
+const notRunning = /* @__PURE__ */ new Set([
+  "address",
+  "consist",
+  "functions in a consist",
+  "bi-directional communication",
+]);
 
 const notAbove = /* @__PURE__ */ fault("sheet-amount", "expected a number above 0, got {found}");
 

@@ -71,7 +71,7 @@ function sheetOf(locomotive: SheetLocomotive & { readonly cvs: CvSet }, options:
 }
 
 /** Where the date is to be written by hand. */
-export const dateLine: string = ".".repeat(24);
+export const dateLine = "........................";
 
 /** What a locomotive is called on a sheet. */
 export function titleOf({ name, decoder }: SheetLocomotive): string {

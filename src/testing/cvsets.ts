@@ -5,15 +5,19 @@ import { type CvName, firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from
 import { codecOf, neededBy, ofValues, type Source } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
-const byte = fc.integer({ min: 0, max: 255 });
+const byte = /* @__PURE__ */ fc.integer({ min: 0, max: 255 });
 
 /** The names of CVs: 1-1024, and some on index pages. */
-const names: Arbitrary<CvName> = fc.oneof(
-  { weight: 3, arbitrary: fc.integer({ min: 1, max: lastCv }) },
-  fc
-    .tuple(fc.integer({ min: firstIndexed, max: lastIndexed }), byte, byte)
-    .map(([cv, high, low]) => nameOf(pagedKey(cv, high, low))),
-);
+const names: Arbitrary<CvName> = /* @__PURE__ */ cvNames();
+
+function cvNames(): Arbitrary<CvName> {
+  return fc.oneof(
+    { weight: 3, arbitrary: fc.integer({ min: 1, max: lastCv }) },
+    fc
+      .tuple(fc.integer({ min: firstIndexed, max: lastIndexed }), byte, byte)
+      .map(([cv, high, low]) => nameOf(pagedKey(cv, high, low))),
+  );
+}
 
 /**
  * An arbitrary of CV sets that hold every CV of a codec or decoder, and some others. All bits are random,

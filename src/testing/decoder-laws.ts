@@ -97,7 +97,7 @@ function below(name: string, at: Readonly<Record<string, Arbitrary<unknown>>>) {
 
 function keepsOthers(decoder: AnyDecoder, root: AnyCodec): Law {
   const derived = new Set(
-    (root.spec.derivations ?? []).flatMap(({ place }) => place.bitsOfCvs.map(({ cv }) => cv)),
+    (root.spec.derivations?.list ?? []).flatMap(({ place }) => place.bitsOfCvs.map(({ cv }) => cv)),
   );
   return {
     name: laws.others,

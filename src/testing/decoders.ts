@@ -2,6 +2,7 @@ import fc, { type Arbitrary } from "fast-check";
 import { choice } from "../codec/choice.js";
 import type { About, AnyCodec } from "../codec/codec.js";
 import { converted } from "../codec/converted.js";
+import { derived } from "../codec/derived.js";
 import type { Fields } from "../codec/fields.js";
 import { flag } from "../codec/flag.js";
 import { flags } from "../codec/flags.js";
@@ -22,27 +23,30 @@ import { ofDecoders } from "./source.js";
 /**
  * An arbitrary of decoder descriptions: features of every built-in kind (but conversions by code, which no
  * description in JSON can hold) in random places, index pages among them.
- * @param options `maxFeatures`: how many features at most; 8 without it.
+ * @param options `maxFeatures`: how many features at most; 8 without it. `derived`: some also have a value that is worked
+ *   out from others, which random CVs hardly ever have right.
  * @example
  * import fc from "fast-check";
  * import { decoders } from "cvset/testing";
  * fc.sample(decoders({ maxFeatures: 3 }), 20).every((decoder) => Object.keys(decoder.features).length <= 3); // true
  */
-export function decoders(options: { readonly maxFeatures?: number } = {}): Arbitrary<AnyDecoder> {
+export function decoders(
+  options: { readonly maxFeatures?: number; readonly derived?: boolean } = {},
+): Arbitrary<AnyDecoder> {
   need(ofDecoders, options, "options");
-  const { maxFeatures = 8 } = options;
+  const { maxFeatures = 8, derived: some = false } = options;
+  // Made here, since bundlers keep a class with a method of a computed name.
+  class RandomDecoder extends Decoder<Readonly<Record<string, unknown>>> {
+    /** How fast-check shows a counterexample. */
+    [fc.toStringMethod](): string {
+      return JSON.stringify(jsonOf(rootOf(this)));
+    }
+  }
   // The description is made from a list of numbers: fewer or smaller numbers make a simpler decoder, so that
   // counterexamples shrink.
   return fc
     .array(fc.integer({ min: 0, max: 0xffff }), { minLength: 1, maxLength: 40 * maxFeatures, size: "max" })
-    .map((numbers) => new RandomDecoder(specFrom(new Tape(numbers), maxFeatures)));
-}
-
-class RandomDecoder extends Decoder<Fields> {
-  /** How fast-check shows a counterexample. */
-  [fc.toStringMethod](): string {
-    return JSON.stringify(jsonOf(rootOf(this)));
-  }
+    .map((numbers) => new RandomDecoder(specFrom(new Tape(numbers), maxFeatures, some)));
 }
 
 class Tape {
@@ -124,9 +128,21 @@ class Room {
 
 const featureNames = ["whistle", "a b", "7", "Größe", "x", "front", "kind2", "_", "LED", "drains", "s", "p"];
 
-function specFrom(tape: Tape, maxFeatures: number): DecoderSpec<Fields> {
+function specFrom(tape: Tape, maxFeatures: number, withDerived: boolean): DecoderSpec<Fields> {
   const room = new Room(tape);
   const features = fieldsFrom(tape, room, tape.between(1, maxFeatures), 2);
+  if (withDerived) {
+    const places = Object.values(features).flatMap((codec) => codec.places);
+    for (const name of ["sum", "check"].slice(0, tape.below(3))) {
+      const from = tape.some(places.length - 1, 6).flatMap((i) => places[i] ?? []);
+      if (from.length === 0) continue;
+      const place = room.bits(tape.oneOf(8, 4, 12));
+      const start = tape.oneOf(0, tape.below(place.max + 1));
+      features[name] = derived(place, { from, by: tape.oneOf("sum", "xor"), start }) as AnyCodec;
+      // The next one may be worked out from this one.
+      places.push(place);
+    }
+  }
   const factory: Record<string, number> = {};
   for (const codec of Object.values(features)) {
     for (const bits of codec.bits) if (tape.below(3)) factory[bits.cv] = tape.below(256);

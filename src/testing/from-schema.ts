@@ -26,13 +26,14 @@ export function isOf(schema: Json, value: unknown): boolean {
   return refusal(schema, value) === undefined;
 }
 
-const followed: ReadonlySet<string> = new Set(
-  (
-    "$schema $id $comment title description default examples deprecated readOnly writeOnly format type const enum not " +
-    "oneOf anyOf minimum maximum exclusiveMinimum exclusiveMaximum multipleOf pattern minLength maxLength items " +
-    "prefixItems minItems maxItems uniqueItems properties required additionalProperties"
-  ).split(" "),
-);
+const followed: ReadonlySet<string> = /* @__PURE__ */ (() =>
+  new Set(
+    (
+      "$schema $id $comment title description default examples deprecated readOnly writeOnly format type const enum not " +
+      "oneOf anyOf minimum maximum exclusiveMinimum exclusiveMaximum multipleOf pattern minLength maxLength items " +
+      "prefixItems minItems maxItems uniqueItems properties required additionalProperties"
+    ).split(" "),
+  ))();
 
 /** The type that the keywords of a schema without a type are about. */
 function typeless(schema: { readonly [key: string]: Json }): Json {

@@ -57,20 +57,20 @@ const checks: Readonly<Record<string, Check>> = {
       "enum",
       asked,
     ),
-  minimum: compared("minimum", (value, limit) => value >= limit),
-  maximum: compared("maximum", (value, limit) => value <= limit),
-  exclusiveMinimum: compared("exclusiveMinimum", (value, limit) => value > limit),
-  exclusiveMaximum: compared("exclusiveMaximum", (value, limit) => value < limit),
-  multipleOf: compared(
+  minimum: /* @__PURE__ */ compared("minimum", (value, limit) => value >= limit),
+  maximum: /* @__PURE__ */ compared("maximum", (value, limit) => value <= limit),
+  exclusiveMinimum: /* @__PURE__ */ compared("exclusiveMinimum", (value, limit) => value > limit),
+  exclusiveMaximum: /* @__PURE__ */ compared("exclusiveMaximum", (value, limit) => value < limit),
+  multipleOf: /* @__PURE__ */ compared(
     "multipleOf",
     (value, step) => Math.abs(value / step - Math.round(value / step)) < 1e-9,
   ),
-  minLength: sized("minLength", lengthOf, false),
-  maxLength: sized("maxLength", lengthOf, true),
+  minLength: /* @__PURE__ */ sized("minLength", lengthOf, false),
+  maxLength: /* @__PURE__ */ sized("maxLength", lengthOf, true),
   pattern: (asked, value) =>
     unless(typeof value !== "string" || new RegExp(String(asked), "u").test(value), "pattern", asked),
-  minItems: sized("minItems", countOf, false),
-  maxItems: sized("maxItems", countOf, true),
+  minItems: /* @__PURE__ */ sized("minItems", countOf, false),
+  maxItems: /* @__PURE__ */ sized("maxItems", countOf, true),
   uniqueItems: (asked, value) =>
     unless(
       asked !== true ||

@@ -268,6 +268,6 @@ export function said(issues: readonly Issue[]): string {
 
 /** The bits of values that are worked out, as a set has them. */
 function workedOut({ spec }: AnyCodec, cvs: CvSet): CvPatch {
-  const bits = (spec.derivations ?? []).flatMap(({ place }) => place.bitsOfCvs);
+  const bits = (spec.derivations?.list ?? []).flatMap(({ place }) => place.bitsOfCvs);
   return CvPatch.from({ bits: bits.map(({ cv, mask }) => ({ cv, mask, value: (cvs.get(cv) ?? 0) & mask })) });
 }

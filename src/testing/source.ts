@@ -16,7 +16,7 @@ export function codecOf(source: Source): AnyCodec {
 
 /** The bits that a codec's values are worked out from, besides its own. */
 export function neededBy({ spec }: AnyCodec): readonly BitsOfCv[] {
-  return (spec.derivations ?? []).flatMap(({ from }) => from.flatMap((place) => place.bitsOfCvs));
+  return (spec.derivations?.list ?? []).flatMap(({ from }) => from.flatMap((place) => place.bitsOfCvs));
 }
 
 /** How many bits a codec owns. */

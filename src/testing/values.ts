@@ -53,8 +53,8 @@ export function valuesOf(source: Source, options: ValuesOptions = {}): Arbitrary
 
 type At = Readonly<Record<string, Arbitrary<unknown>>>;
 
-/** The most bits of which all patterns are tried. */
-const mostTried = 16;
+/** The most bits of which all patterns are tried; fewer where there is another way to values. */
+const mostTried = { alone: 16, otherwise: 12 };
 /** The most numbers of a level that are listed one by one. */
 const mostListed = 4096;
 
@@ -148,14 +148,17 @@ type Tried = { readonly ok: true; readonly value: unknown } | { readonly ok: fal
 
 /** How many tries tell whether a way of making values is good, and how many of them must be. */
 const tries = 300;
-const enough = tries / 20;
+// A twentieth of the tries.
+const enough = 15;
 
 /**
  * The values of a codec that holds code: what all patterns of its bits decode to where they are few, else what random
  * ones do; else values of the codec that it is around, or of its schema.
  */
 function decodable(codec: AnyCodec, path: string, at: At): Arbitrary<unknown> {
-  if (ownedBits(codec) <= mostTried) {
+  const { data, spec } = codec;
+  const hasOtherWay = spec.schema !== undefined || (data.kind === "custom" && data.item !== undefined);
+  if (ownedBits(codec) <= (hasOtherWay ? mostTried.otherwise : mostTried.alone)) {
     const decoded = allValues(codec);
     if (decoded.length) return fc.constantFrom(...decoded);
     throw new Error(`no bits of a codec of kind "${codec.kind}" stand for a value`);

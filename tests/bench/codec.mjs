@@ -1,8 +1,8 @@
 // How fast decoding, encoding and validating are, next to code written by hand for the same job. Only
 // ratios count: both run in turns in one process, and each ratio is the median of several processes.
 //
-//   npx tsup && node tests/bench/codec.mjs [WORD]   prints the ratios (of the rows with that word)
-//   npx tsup && node tests/bench/codec.mjs --gate   and exits 1 when one is over its target + 25 %
+//   npm run build && node tests/bench/codec.mjs [WORD]   prints the ratios (of the rows with that word)
+//   npm run build && node tests/bench/codec.mjs --gate   and exits 1 when one is over its target + 25 %
 //
 // CVSET_DIST names the folder of another build, CVSET_PROCESSES how many processes each ratio takes (7).
 import assert from "node:assert/strict";

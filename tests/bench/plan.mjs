@@ -1,8 +1,8 @@
 // How long planning takes, next to sorting the same steps. Both run in turns in one process, and each
 // ratio is the median of seven processes; only ratios count.
 //
-//   npx tsup && node tests/bench/plan.mjs          prints the ratios
-//   npx tsup && node tests/bench/plan.mjs --gate   and exits 1 when one is over its target + 25 %
+//   npm run build && node tests/bench/plan.mjs          prints the ratios
+//   npm run build && node tests/bench/plan.mjs --gate   and exits 1 when one is over its target + 25 %
 //
 // CVSET_DIST names the folder of another build.
 import assert from "node:assert/strict";

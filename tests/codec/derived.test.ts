@@ -1,5 +1,6 @@
 import {
   type AnyCodec,
+  type AnyDecoder,
   CvPatch,
   CvSet,
   choice,
@@ -27,6 +28,7 @@ import {
   tryDecoderFromJson,
   variant,
 } from "cvset";
+import { plan } from "cvset/plan";
 import { checkCodecLaws, checkLaws, valuesOf } from "cvset/testing";
 import fc from "fast-check";
 import { describe, expect, expectTypeOf, test } from "vitest";
@@ -340,6 +342,31 @@ describe("a value that is worked out, in words and in JSON", () => {
     });
     expect(said(result).join("\n")).toContain(words);
   });
+});
+
+test("a plan writes it after what it is worked out from, and says why; of a patch too", () => {
+  const inFront = defineDecoder({
+    id: "in-front",
+    name: "In front",
+    kind: "multifunction",
+    features: {
+      sum: derived(cv(100), { from: [cv(120).through(121), page(16, 0).cv(300)], by: "sum" }),
+      all: derived(cv(101), { from: [cv(100), cv(29)], by: "xor" }),
+      tone: level(cv(120)),
+      volume: level(cv(121)),
+      far: level(page(16, 0).cv(300)),
+      reversed: flag(cv(29).bit(0)),
+    },
+  });
+  const base = CvSet.from({ 29: 6, 31: 0, 32: 0, 100: 3, 101: 5, 120: 1, 121: 2, "300@16.0": 0 });
+  const wanted = inFront.encode({ tone: 5, far: 9, reversed: true }, base);
+  const order = (to: CvSet | CvPatch) =>
+    plan(base, to, { decoder: inFront as AnyDecoder }).steps.map((step) => `${step.cv}=${step.value}`);
+  const expected = ["120=5", "31=16", "300@16.0=9", "100=16", "31=0", "29=7", "101=23"];
+  expect(order(wanted)).toEqual(expected);
+  expect(order(inFront.patch({ tone: 5, far: 9, reversed: true }, { base }))).toEqual(expected);
+  const last = plan(base, wanted, { decoder: inFront as AnyDecoder }).steps.at(-1);
+  expect(last?.reason).toContain("worked out from the address or from CV 29");
 });
 
 describe("laws", () => {

@@ -1,5 +1,15 @@
-import type { StandardSchemaV1 } from "@standard-schema/spec";
-import { CvError, choice, cv, defineDecoder, flag, record } from "cvset";
+import type { StandardJSONSchemaV1, StandardSchemaV1 } from "@standard-schema/spec";
+import {
+  CvError,
+  choice,
+  cv,
+  defineCodec,
+  defineDecoder,
+  flag,
+  record,
+  schemaOf,
+  withJsonSchema,
+} from "cvset";
 import { describe, expect, test } from "vitest";
 import { rootOf } from "../../src/decoder/decoder.js";
 import { kinds } from "./kinds.js";
@@ -47,11 +57,11 @@ describe("Standard Schema version 1", () => {
     expect(validate(decoder, { front: { effect: "plain", forLad: true }, speeds: levels, flag: 1 })).toEqual({
       issues: [
         {
-          message: 'front.forLad: there is no such name; the names are effect, forLed; nearest: "forLed"',
+          message: 'there is no such name; the names are effect, forLed; nearest: "forLed"',
           path: ["front", "forLad"],
         },
-        { message: "speeds.3: 256 is out of range; allowed is 0 to 255", path: ["speeds", "3"] },
-        { message: "flag: expected true or false, got 1", path: ["flag"] },
+        { message: "256 is out of range; allowed is 0 to 255", path: ["speeds", 3] },
+        { message: "expected true or false, got 1", path: ["flag"] },
       ],
     });
     expect(validate(decoder, 7)).toMatchObject({ issues: [{ path: [] }] });
@@ -59,6 +69,14 @@ describe("Standard Schema version 1", () => {
     const result = validate(decoder, good);
     expect("value" in result && result.value).toBe(good);
     expect(decoder["~standard"].vendor).toBe("cvset");
+  });
+
+  test("a name with dots, an empty one and one of digits are keys as they are; a place in a list is a number", () => {
+    const levels = record({ 7: flag(cv(1).bit(0)), list: kinds["table"]! });
+    const bad = { 7: 1, "a.b": 1, "": 1, list: [300, ...Array.from({ length: 27 }, () => 0)] };
+    const { issues = [] } = validate(levels, bad);
+    expect(issues.map(({ path }) => path)).toEqual([["a.b"], [""], ["7"], ["list", 0]]);
+    for (const { message } of issues) expect(message).not.toMatch(/^[^ ]*:/);
   });
 
   test("a value that throws when it is looked at is refused, by whatever asks", () => {
@@ -101,5 +119,61 @@ describe("Standard Schema version 1", () => {
     });
     const result = record({ effect: choice(cv(1), { steady: 0 }) }).tryEncode(value);
     expect(result.ok || result.issues.map(({ code, path }) => [code, path])).toEqual([["option", "effect"]]);
+  });
+});
+
+describe("Standard JSON Schema version 1", () => {
+  /** A caller that knows nothing but the standard. */
+  const inputOf = (schema: StandardJSONSchemaV1, target: StandardJSONSchemaV1.Target) =>
+    schema["~standard"].jsonSchema.input({ target });
+  const outside = (schema: object) =>
+    defineCodec<string>({
+      kind: "outside",
+      places: [cv(1)],
+      read: () => "",
+      write: () => {},
+      schema: () => schema as never,
+    });
+
+  test.each(Object.entries(kinds))("%s: its schema, in both versions", (_, codec) => {
+    const both = withJsonSchema(codec);
+    expect(inputOf(both, "draft-2020-12")).toEqual({
+      $schema: "https://json-schema.org/draft/2020-12/schema",
+      ...schemaOf(codec),
+    });
+    expect(inputOf(both, "draft-07")).toEqual({
+      $schema: "http://json-schema.org/draft-07/schema#",
+      ...schemaOf(codec),
+    });
+    const { output } = both["~standard"].jsonSchema;
+    expect(output({ target: "draft-07" })).toEqual(inputOf(both, "draft-07"));
+    expect(validate(both, undefined)).toEqual(validate(codec, undefined));
+  });
+
+  test("a decoder: the schema of its settings", () => {
+    const decoder = defineDecoder({
+      id: "example-x1",
+      name: "Example X1",
+      kind: "multifunction",
+      features: { lamp: flag(cv(1).bit(0)) },
+    });
+    expect(inputOf(withJsonSchema(decoder), "draft-2020-12")).toMatchObject({
+      type: "object",
+      properties: { lamp: { type: "boolean" } },
+    });
+  });
+
+  test("another version, and a schema that draft 7 cannot express, are refused; a setting may have any name", () => {
+    expect(() => inputOf(withJsonSchema(flag(cv(1).bit(0))), "openapi-3.0")).toThrow(
+      'expected a version of JSON Schema, "draft-2020-12", "draft-07", got "openapi-3.0"',
+    );
+    const tuple = withJsonSchema(record({ a: outside({ items: { prefixItems: [{}] } }) }));
+    expect(() => inputOf(tuple, "draft-07")).toThrow(
+      "has a schema with prefixItems, which draft-07 does not have",
+    );
+    expect(inputOf(tuple, "draft-2020-12")).toHaveProperty("type", "object");
+    const named = withJsonSchema(record({ prefixItems: outside({ const: { $defs: 1 } }) }));
+    expect(inputOf(named, "draft-07")).toHaveProperty("properties.prefixItems");
+    expect(() => withJsonSchema(3 as never)).toThrow(CvError);
   });
 });

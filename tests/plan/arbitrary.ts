@@ -6,7 +6,7 @@ import fc from "fast-check";
 /** A decoder, what is in it, what is known of that, and what is wanted. */
 export interface Case {
   readonly mode: AccessMode;
-  readonly decoder: DecoderModel & { readonly factory: CvSet };
+  readonly decoder: DecoderModel & { readonly factory: CvSet; readonly derived: readonly Derived[] };
   readonly contents: CvSet;
   readonly from: CvSet;
   readonly to: CvSet;
@@ -83,6 +83,27 @@ const shape = fc
     ],
   }));
 
+/** Some CVs whose values are worked out from others, each after those that it is worked out from. */
+function derivedIn(names: readonly string[]): fc.Arbitrary<Derived[]> {
+  const stored = names.filter((name) => name.includes("@") || Number(name) > 95);
+  const sources = names.filter((name) => !["7", "8", "15", "16", "31", "32"].includes(name));
+  return fc.shuffledSubarray(stored, { maxLength: Math.min(3, stored.length) }).chain((cvs) =>
+    fc.tuple(...cvs.map(() => fc.subarray(sources, { minLength: 1 }))).map((lists) =>
+      cvs.map((cv, i) => {
+        const later = cvs.slice(i);
+        const from = (lists[i] ?? []).filter((name) => !later.includes(name));
+        return { cv, from: from.length ? from : ["2"] };
+      }),
+    ),
+  );
+}
+
+/** A CV whose value is worked out from others. */
+export interface Derived {
+  readonly cv: string;
+  readonly from: readonly string[];
+}
+
 const registerCvs = ["1", "2", "3", "4", "29"];
 
 /** Cases for one mode. */
@@ -114,10 +135,11 @@ export function cases(mode: AccessMode): fc.Arbitrary<Case> {
         bare: fc.boolean(),
         factoryReset: mode === "main" || !free ? fc.constant(false) : fc.boolean(),
         all: fc.boolean(),
+        derived: free ? derivedIn(names) : fc.constant([]),
       })
       .map((given) => {
         let { contents, factory } = given;
-        const { all, factoryReset } = given;
+        const { all, factoryReset, derived } = given;
         let to = pick(given.wanted, given.wantedNames);
         const configuration = contents.get(29) as number;
         // Without CV 17 and 18 there is no long address, and no way for the register modes to put back
@@ -140,8 +162,8 @@ export function cases(mode: AccessMode): fc.Arbitrary<Case> {
           }
         }
         if (long && given.forgetLong && to.has(17) && to.has(18)) from = from.without(17, 18);
-        const text = JSON.stringify({ factory, contents, from, to });
-        const decoder = { kind: "multifunction" as const, factory };
+        const text = JSON.stringify({ factory, contents, from, to, derived });
+        const decoder = { kind: "multifunction" as const, factory, derived };
         return { mode, decoder, contents, from, to, factoryReset, all, text };
       }),
   );

@@ -1,7 +1,6 @@
 import { CvSet } from "cvset";
 import type { AccessMode } from "cvset/packets";
-import type { DecoderModel } from "cvset/plan";
-import { type Plan, planSequences } from "cvset/plan";
+import { type DecoderModel, type Plan, planSequences } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import { type Address, addressInUse, curveInUse } from "cvset/standard";
 import fc from "fast-check";

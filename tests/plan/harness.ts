@@ -5,7 +5,7 @@ import { SimulatedDecoder } from "cvset/simulator";
 import { toCvSet } from "../../src/cv/cvset.js";
 import { type Arrangement, standardArrangement } from "../../src/plan/order-rules.js";
 import { planWith } from "../../src/plan/plan.js";
-import type { Case } from "./arbitrary.js";
+import type { Case, Derived } from "./arbitrary.js";
 
 /** What the decoder must hold in the end, worked out without the planner. */
 export function expectedContents({ contents, from, to, decoder, factoryReset }: Case): CvSet {
@@ -74,6 +74,26 @@ export function readBack(
   return CvSet.from(found);
 }
 
+const addressCvs = ["1", "17", "18", "19", "29"];
+
+/** A CV that is written before one that its value is worked out from, if there is one. */
+function earlyDerived({ steps }: Plan, { decoder }: Case): string | undefined {
+  return decoder.derived.find(({ cv, from }) => {
+    const at = steps.findIndex((step) => step.cv === cv);
+    // On a page, it is written before what makes the address.
+    const sources = cv.includes("@")
+      ? from.filter((one) => !addressCvs.includes(one) && !isLast(one, decoder.derived))
+      : from;
+    return at >= 0 && steps.slice(at + 1).some((step) => sources.includes(step.cv));
+  })?.cv;
+}
+
+/** Whether a value is worked out from what makes the address, so that it is written after it. */
+export function isLast(cv: string, derived: readonly Derived[]): boolean {
+  const from = derived.find((one) => one.cv === cv)?.from ?? [];
+  return !cv.includes("@") && from.some((one) => addressCvs.includes(one) || isLast(one, derived));
+}
+
 /**
  * Plans, sends, and reads back. `clearsOnMain`: whether the decoder clears CV 19 and bit 5 of CV 29 when CV 1 is
  * written on the main.
@@ -101,6 +121,8 @@ export function outcomeOf(
     if (error instanceof CvError) return `not planned: ${error.message}`;
     throw error;
   }
+  const early = earlyDerived(plan, each);
+  if (early) return `CV ${early} is written before what its value is worked out from`;
   play(plan, simulated);
   const expected = expectedContents(each);
   const after = simulated.cvs;

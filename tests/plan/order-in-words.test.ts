@@ -3,7 +3,8 @@ import { orderRules, type Plan, plan } from "cvset/plan";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { toCvSet } from "../../src/cv/cvset.js";
-import { type Case, cases } from "./arbitrary.js";
+import { type Case, cases, type Derived } from "./arbitrary.js";
+import { isLast } from "./harness.js";
 
 // Which rule of order binds which two steps of a plan, worked out a second time: step by step, from the CVs
 // that are written and their values alone. Each step must name the rules that bind it, and no other.
@@ -23,7 +24,9 @@ type Role =
   | "configuration"
   | "accessory-address"
   | "curve"
-  | "plain";
+  | "plain"
+  | "derived"
+  | "derived-last";
 
 interface Step {
   readonly at: number;
@@ -39,6 +42,7 @@ function stepsOf(
   { steps, kind }: Pick<Plan, "steps" | "kind">,
   from: CvSet,
   decoder: CvSet | undefined,
+  derived: readonly Derived[],
 ): Step[] {
   const isPage = (cv: string): boolean => cv.includes("@");
   // The lock, written step by step; a decoder is open when both are known and equal.
@@ -51,6 +55,7 @@ function stepsOf(
   return steps.map(({ cv, value }, at) => {
     const role = (): Role => {
       if (cv === "8" && value === 8) return "reset";
+      if (derived.some((one) => one.cv === cv)) return isLast(cv, derived) ? "derived-last" : "derived";
       if (isPage(cv)) return "page";
       if (cv === "31" || cv === "32")
         return steps.slice(at).some((step) => isPage(step.cv)) ? "select" : "index";
@@ -87,12 +92,14 @@ function rulesBetween(a: Step, b: Step, steps: readonly Step[], onMain: boolean)
   if (a.role === "lock") return rules;
   const moves = ["select", "page", "index"].includes(b.role);
   if (a.role === "unpaged" && moves) rules.push("unpaged");
-  if (a.role === "page" && b.role === "index") rules.push("index");
-  if (a.role === "select" && b.role === "page" && a.at < b.at) {
+  const isPaged = ({ role, cv }: Step): boolean =>
+    role === "page" || (role === "derived" && cv.includes("@"));
+  if ((a.role === "page" || a.role === "derived") && b.role === "index") rules.push("index");
+  if (a.role === "select" && isPaged(b) && a.at < b.at) {
     // Still in force: no step in between writes the CV again.
     if (!steps.slice(a.at + 1, b.at).some(({ cv }) => cv === a.cv)) rules.push("select");
   }
-  if (a.role === "page" && b.role === "select" && a.at < b.at) {
+  if (isPaged(a) && b.role === "select" && a.at < b.at) {
     // Of the next page: no CV of another page in between.
     const page = a.cv.split("@")[1];
     if (!steps.slice(a.at, b.at).some(({ cv }) => cv.includes("@") && cv.split("@")[1] !== page)) {
@@ -101,10 +108,17 @@ function rulesBetween(a: Step, b: Step, steps: readonly Step[], onMain: boolean)
   }
   if (a.role === "primary" && (b.role === "configuration" || b.role === "consist")) rules.push("primary");
   if (a.role === "extended-high" && b.role === "extended-low") rules.push("pair");
-  const others = ["plain", "curve", "unpaged", "select", "page", "index"].includes(a.role);
+  const others = ["plain", "curve", "unpaged", "select", "page", "derived", "index"].includes(a.role);
   if (onMain && others && [...addresses, "configuration"].includes(b.role)) rules.push("address");
   if (["extended-high", "extended-low", "curve"].includes(a.role) && b.role === "configuration") {
     rules.push("configuration");
+  }
+  const kept = a.role !== b.role || a.at < b.at;
+  if (["plain", "curve", "unpaged", "page", "derived"].includes(a.role) && b.role === "derived" && kept) {
+    rules.push("derived");
+  }
+  if (b.role === "derived-last" && !["reset", "unlock", "lock", "select"].includes(a.role) && kept) {
+    rules.push("derived-last");
   }
   return rules;
 }
@@ -135,9 +149,9 @@ function bound(step: Step, steps: readonly Step[], onMain: boolean): Bound[] {
 const noRule = "no rule of order applies to it";
 
 /** What is wrong with the steps of a plan. A write that is sent to two addresses is one step of the order. */
-function wrongIn(plan: Plan, from: CvSet, decoder: CvSet | undefined): string[] {
+function wrongIn(plan: Plan, from: CvSet, decoder: CvSet | undefined, derived: readonly Derived[]): string[] {
   const made = { ...plan, steps: plan.steps.filter(({ need }) => need !== "either") };
-  const steps = stepsOf(made, from, decoder);
+  const steps = stepsOf(made, from, decoder, derived);
   const wrong: string[] = [];
   made.steps.forEach((step, at) => {
     const expected = bound(steps[at] as Step, steps, made.mode === "main");
@@ -186,6 +200,7 @@ interface Tried {
   readonly from: CvSet;
   readonly make: () => Plan;
   readonly decoder: CvSet | undefined;
+  readonly derived: readonly Derived[];
 }
 
 function tried({ mode, decoder, from, contents, to, all, factoryReset }: Case): Tried {
@@ -193,7 +208,7 @@ function tried({ mode, decoder, from, contents, to, all, factoryReset }: Case): 
   const address = (contents.get(29) as number & 32) ? undefined : contents.get(1);
   const options = { mode, decoder, all, factoryReset, changeAddress: true };
   const make = () => plan(from, to, address === undefined ? options : { ...options, address });
-  return { from: known, make, decoder: toCvSet(decoder.factory) };
+  return { from: known, make, decoder: toCvSet(decoder.factory), derived: decoder.derived };
 }
 
 const seed = 20_120_713;
@@ -207,6 +222,7 @@ describe("2,000 random plans: each step names the rules of order that bind it, o
       make: () =>
         plan(CvSet.from(from), CvSet.from(to), { mode: onMain ? "main" : "direct", changeAddress: true }),
       decoder: undefined,
+      derived: [],
     }),
   );
 
@@ -214,7 +230,7 @@ describe("2,000 random plans: each step names the rules of order that bind it, o
     let plans = 0;
     const seen = new Map<string, number>();
     const wrong: string[] = [];
-    for (const { from, make, decoder } of [...multifunction, ...accessory]) {
+    for (const { from, make, decoder, derived } of [...multifunction, ...accessory]) {
       let made: Plan;
       try {
         made = make();
@@ -224,7 +240,7 @@ describe("2,000 random plans: each step names the rules of order that bind it, o
         throw error;
       }
       plans++;
-      wrong.push(...wrongIn(made, from, decoder));
+      wrong.push(...wrongIn(made, from, decoder, derived));
       for (const { rules } of made.steps) {
         for (const { id } of rules.length ? rules : [{ id: "none" }]) seen.set(id, (seen.get(id) ?? 0) + 1);
       }

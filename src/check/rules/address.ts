@@ -10,8 +10,6 @@ import {
 import { heldBackAfterReset, serviceModeFirstBytes } from "../../standard/side-effects.js";
 import { bit, defineRule, type Found, nothing, whole } from "../rule.js";
 
-const { primary } = addressRanges;
-
 /** The rules about the address. */
 export const addressRules = [
   /* @__PURE__ */ defineRule({
@@ -23,7 +21,8 @@ export const addressRules = [
     kind: "multifunction",
     find({ cvs }) {
       const value = cvs.get(1);
-      if (value === undefined || (value >= primary.min && value <= primary.max)) return nothing;
+      if (value === undefined || (value >= addressRanges.primary.min && value <= addressRanges.primary.max))
+        return nothing;
       const message =
         value === 0
           ? "CV 1 is 0: the decoder leaves digital mode for the power source that CV 12 names"
@@ -87,7 +86,8 @@ export const addressRules = [
     kind: "multifunction",
     find({ cvs }) {
       const address = addressInUse(cvs);
-      if (address?.kind !== "extended" || address.number < 1 || address.number > primary.max) return nothing;
+      if (address?.kind !== "extended" || address.number < 1 || address.number > addressRanges.primary.max)
+        return nothing;
       const message = `extended address ${address.number}: many systems send addresses up to 127 only as primary ones`;
       return [{ message, places: whole(17, 18) }];
     },

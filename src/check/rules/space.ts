@@ -32,7 +32,7 @@ export const spaceRules = [
     summary:
       "A CV that the edition of July 2012 reserves, and that the decoder's description does not have, is not 0, or is to be written. A warning in a set that is to be written.",
     source: "S-9.2.2 (July 2012), Tables 1 and 3",
-    fix: described("CV"),
+    fix: /* @__PURE__ */ described("CV"),
     find({ cvs, decoder, forWriting, remember }) {
       const { owned } = knownOf(decoder);
       // The standard's own codec of CV 107 and 108 does not take them out of the reserve.
@@ -61,7 +61,7 @@ export const spaceRules = [
     summary:
       "A bit that has no meaning in the edition of July 2012, and that the decoder's description does not have, is set. A warning in a set that is to be written.",
     source: "S-9.2.2 (July 2012), the paragraph of the CV",
-    fix: described("bit"),
+    fix: /* @__PURE__ */ described("bit"),
     find({ cvs, decoder, forWriting, remember }) {
       const { owned } = knownOf(decoder);
       const found: Found[] = [];

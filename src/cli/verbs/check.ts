@@ -1,6 +1,14 @@
 import { countsText } from "../../check/finding.js";
 import { Fleet } from "../../check/fleet.js";
-import { type Counts, countFindings, type Finding, hasFailed, ruleList } from "../../check/index.js";
+import {
+  type Counts,
+  countFindings,
+  type Finding,
+  hasFailed,
+  type Rule,
+  ruleList,
+  standardRules,
+} from "../../check/index.js";
 import { githubCommand } from "../../check/report/github.js";
 import { junitFoot, junitHead, junitSuite } from "../../check/report/junit.js";
 import { SarifRun, sarifHead } from "../../check/report/sarif.js";
@@ -62,9 +70,10 @@ is an error (with --strict, a warning).`,
   ],
   async run({ arguments: paths, options, io }) {
     const format = formatOption(options, "text");
-    if (options.rules) return listRules(paths, io);
+    const rules = [...standardRules, ...io.plugIns.rules];
+    if (options.rules) return listRules(paths, rules, io);
     if (paths.length === 0) throw new Unusable("name a file or folder to check, or - for standard input");
-    const terms = termsOf(options);
+    const terms = { ...termsOf(options), rules };
     const fleet = { together: new Fleet(terms), apart: new Fleet(terms) };
     const asked =
       options.decoder === undefined ? undefined : await decoderFor(options.decoder, undefined, io);
@@ -87,14 +96,14 @@ is an error (with --strict, a warning).`,
     if (report.sets === 0) throw new Unusable("there is nothing to check among these");
     // They may be as many as the sets.
     for (const finding of fleet.together.across()) await report.addAcross(finding);
-    await report.finish(ruleList(undefined, decoders.used()));
+    await report.finish(ruleList(rules, decoders.used()));
     return hasFailed(report.counts, { strict }) ? 1 : 0;
   },
 });
 
-function listRules(paths: readonly string[], io: Io): 0 {
+function listRules(paths: readonly string[], rules: readonly Rule[], io: Io): 0 {
   if (paths.length) throw new Unusable("--rules lists the rules; it checks no file");
-  for (const { name, severity, summary, source } of [...ruleList(), descriptionRule]) {
+  for (const { name, severity, summary, source } of [...ruleList(rules), descriptionRule]) {
     io.line(`${name} (${severity})`);
     for (const text of [summary, source])
       io.line(...wrap(text, Math.max(40, io.width) - 4).map((line) => `    ${line}`));

@@ -130,7 +130,11 @@ async function merge(
   const changes = changesOf(decoder, file.settings, settings, before);
   const edited = editSettings(text, changes, { file: into });
   if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
-  for (const line of changeLines(decoder, before, before.apply(decoder.patch(settings as never))))
+  for (const line of changeLines(
+    decoder,
+    before,
+    before.apply(decoder.patch(settings as never, { base: before })),
+  ))
     io.say(line);
   if (io.output === undefined) io.replace(into, edited.value);
   else io.document(edited.value, "json");

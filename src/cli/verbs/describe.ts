@@ -1,6 +1,7 @@
 import { nearestNames } from "../../cv/nearest.js";
 import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
+import { descriptionSchema } from "../../decoder/description-schema.js";
 import { linesOf } from "../../decoder/explain.js";
 import { describe } from "../../decoder/json.js";
 import { codecsAt } from "../../decoder/path.js";
@@ -26,7 +27,10 @@ can be copied and changed for another decoder.`,
       help: "show the numbers of the options, as they add up in a CV, and the factory values",
     },
     json: { kind: "flag", help: "write the description as JSON" },
-    schema: { kind: "flag", help: "write the JSON Schema of the decoder's settings files, for editors" },
+    schema: {
+      kind: "flag",
+      help: "write the JSON Schema of the decoder's settings files, for editors; without a decoder, that of descriptions",
+    },
   },
   examples: [
     "cvset describe quillback-s8",
@@ -40,7 +44,14 @@ can be copied and changed for another decoder.`,
     const asked = options.decoder ?? first;
     const settings = options.decoder === undefined ? rest : given;
     if (asked === undefined) {
-      if (options.json || options.schema) throw new Unusable("name a decoder to describe");
+      if (options.schema) {
+        const { default: schema } = await import("../../decoder/decoder.schema.json", {
+          with: { type: "json" },
+        });
+        io.json(descriptionSchema(schema, io.plugIns));
+        return 0;
+      }
+      if (options.json) throw new Unusable("name a decoder to describe");
       const decoders = await Promise.all(Object.values(builtIn).map((load) => load()));
       io.line(
         ...columns(

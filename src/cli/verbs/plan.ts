@@ -195,7 +195,7 @@ async function planOf(
   if (last.kind === "settings" && from) {
     // Only what they name is written, whatever the rest of the decoder holds.
     const its = decoder ?? (await decoderFor(undefined, undefined, io));
-    const patch = rootOf(its).tryEncode(last.settings, { nearest });
+    const patch = rootOf(its).tryEncode(last.settings, { nearest, base: from.cvs });
     if (!patch.ok) throw unusable(last, patch.issues);
     const made = inWords(() => plan(from.cvs, patch.value, howOf(its, options, patch.value)));
     return { plan: made, decoder: its, wanted: known(from.cvs, patch.value) };

@@ -1,5 +1,6 @@
 import { basename } from "node:path";
 import { Fleet } from "../../check/fleet.js";
+import { standardRules } from "../../check/standard-rules.js";
 import { CvError, messageOf } from "../../cv/issue.js";
 import { kmh, mph, scaleRatio } from "../../motion/index.js";
 import {
@@ -69,8 +70,9 @@ two pages a locomotive. With --roster, a list of all of them comes first. To a f
     const how: SheetOptions = {
       ...(date !== undefined && { date }),
       ...(speed.ratio !== undefined && { ratio: speed.ratio }),
+      terms: io.plugIns.terms,
     };
-    const fleet = new Fleet();
+    const fleet = new Fleet({ rules: [...standardRules, ...io.plugIns.rules] });
     const found: { readonly title: string; readonly locomotive: SheetLocomotive }[] = [];
     const findings = new Map<string, NonNullable<SheetLocomotive["findings"]>[number][]>();
     for (const path of paths) {

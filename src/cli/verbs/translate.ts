@@ -7,6 +7,7 @@ import {
   type Decision,
   meaningNotes,
   meaningsOf,
+  type Term,
   type Translation,
   type TranslationRow,
   translate,
@@ -56,7 +57,7 @@ status 1 while anything is undecided.`,
     for (const decoder of from.id === to.id ? [from] : [from, to]) tellNotes(decoder, io);
     const base = options.base === undefined ? undefined : (await cvSetFrom(options.base, io)).cvs;
     const kept = options.decisions === undefined ? undefined : await keptIn(options.decisions, from, to, io);
-    const made = translated(given.cvs, from, to, kept, base);
+    const made = translated(given.cvs, from, to, { kept, base, terms: io.plugIns.terms });
     if (kept) keep(kept, made, given.cvs, from, to, io);
     const { name } = headOf(input);
     if (options.json) io.json(jsonOf(made, from, to, name));
@@ -111,15 +112,22 @@ function translated(
   cvs: CvSet,
   from: AnyDecoder,
   to: AnyDecoder,
-  kept: Kept | undefined,
-  base: CvSet | undefined,
+  {
+    kept,
+    base,
+    terms,
+  }: {
+    readonly kept: Kept | undefined;
+    readonly base: CvSet | undefined;
+    readonly terms: readonly Term[];
+  },
 ): Translation {
   const answered = (kept?.entries ?? [])
     .map((entry, i) => ({ entry, i }))
     .filter(({ entry }) => !isOpen(entry));
   const decisions = answered.map(({ entry }) => entry as Decision);
   try {
-    return translate(cvs, from, to, { decisions, ...(base && { base }) });
+    return translate(cvs, from, to, { decisions, terms, ...(base && { base }) });
   } catch (error) {
     if (!(error instanceof CvError) || !kept?.json) throw error;
     // Questions were left out, so the places in the list differ.
@@ -143,7 +151,7 @@ function keep(
   to: AnyDecoder,
   io: Io,
 ): void {
-  const settings = meaningsOf(from);
+  const settings = meaningsOf(from, { terms: io.plugIns.terms });
   const questions = report.flatMap((row): Entry[] => {
     if (row.result !== "undecided") return [];
     const { path: source, to: target, options } = row;
@@ -172,7 +180,7 @@ function keep(
 
 /** What is questionable in a description, as far as it keeps settings from being carried. */
 function tellNotes(decoder: AnyDecoder, io: Io): void {
-  const notes = meaningNotes(decoder);
+  const notes = meaningNotes(decoder, { terms: io.plugIns.terms });
   for (const note of notes.slice(0, mostNotes)) io.say(`note: ${decoder.id}: ${messageOf(note)}`);
   if (notes.length > mostNotes) io.say(`note: ${decoder.id}: and ${notes.length - mostNotes} more`);
 }

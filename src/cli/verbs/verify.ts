@@ -1,3 +1,4 @@
+import type { CvSet } from "../../cv/cvset.js";
 import { placesInWords } from "../../cv/places-text.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
 import { tryPlanFromJson, verify } from "../../plan/index.js";
@@ -24,7 +25,7 @@ differs or was not read.`,
     const named = headOf(meant).decoder === undefined ? read : meant;
     const decoder = await decoderFor(asked, named, io);
     const readBack = await givenCvs(read, io, { asked, decoder });
-    const result = verify(await wantedOf(meant, decoder, io), readBack.cvs, { decoder });
+    const result = verify(await wantedOf(meant, decoder, readBack.cvs, io), readBack.cvs, { decoder });
     if (options.json) {
       io.json(result);
       return result.ok ? 0 : 1;
@@ -39,8 +40,16 @@ differs or was not read.`,
   },
 });
 
-/** What was meant: of settings, the bits of those that are named. */
-async function wantedOf(input: Input, decoder: AnyDecoder, io: Io): Promise<Parameters<typeof verify>[0]> {
+/**
+ * What was meant: of settings, the bits of those that are named.
+ * @param read What was read back, for values that are worked out from more than the settings.
+ */
+async function wantedOf(
+  input: Input,
+  decoder: AnyDecoder,
+  read: CvSet,
+  io: Io,
+): Promise<Parameters<typeof verify>[0]> {
   if (input.kind === "patch") return input.patch;
   if (input.kind === "plan") {
     const plan = tryPlanFromJson(input.value);
@@ -48,7 +57,7 @@ async function wantedOf(input: Input, decoder: AnyDecoder, io: Io): Promise<Para
     return withoutSelection(plan.value);
   }
   if (input.kind !== "settings") return (await givenCvs(input, io, { decoder })).cvs;
-  const patch = rootOf(decoder).tryEncode(input.settings);
+  const patch = rootOf(decoder).tryEncode(input.settings, { base: read });
   if (!patch.ok) throw unusable(input, patch.issues);
   return patch.value;
 }

@@ -1,0 +1,329 @@
+import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { root } from "../support/tree.js";
+import { run } from "./run.js";
+
+// Plug-ins of the command, as a process: what they add, that only the option brings them in, and what is said of a
+// file that is none.
+
+let folder = "";
+const at = (name: string) => join(folder, name);
+const put = (name: string, text: string) => writeFileSync(at(name), text);
+const cvset = (...args: string[]) => run(args, { cwd: folder });
+
+const plugIn = `
+import { defineCodec, defineCodecKind, derived, flag, cv } from "cvset";
+import { defineRule } from "cvset/check";
+
+export const codecs = {
+  bcd: defineCodecKind({
+    needs: { place: "place" },
+    make: ({ place }, about) => defineCodec({
+      kind: "bcd", places: [place], about,
+      read(cvs) {
+        const n = Number(place.read(cvs).toString(16));
+        if (Number.isNaN(n)) throw new Error("no two decimal digits");
+        return n;
+      },
+      write(cvs, n) {
+        if (!Number.isInteger(n) || n < 0 || n > 99) throw new Error("expected 0 to 99");
+        place.write(cvs, Number.parseInt(String(n), 16));
+      },
+      schema: () => ({ type: "integer", minimum: 0, maximum: 99 }),
+      json: () => ({ place: place.toJSON() }),
+    }),
+  }),
+  ones: defineCodecKind({
+    needs: { place: "place", from: "places" },
+    make: ({ place, from }, about) => derived(place, {
+      ...about, from, kind: "ones",
+      by: (numbers) => numbers.reduce((sum, n) => sum + n.toString(2).replaceAll("0", "").length, 0),
+      json: () => ({ place: place.toJSON(), from: from.map((one) => one.toJSON()) }),
+    }),
+  }),
+};
+export const parts = { lamps: { porch: flag(cv(140).bit(0)) } };
+export const rules = [defineRule({
+  name: "station/late", severity: "warning", summary: "The clock does not strike at night.",
+  source: "common practice", fix: "Set an earlier hour.",
+  find: ({ settings }) => settings.hour > 22 ? [{ message: "strikes at " + settings.hour, places: [{ cv: "120", mask: 255 }] }] : [],
+})];
+export const terms = [{ name: "station clock", group: "station", type: "part", definition: "A clock on a platform." }];
+`;
+
+const description = {
+  id: "heron-c1",
+  name: "Heron C1",
+  kind: "accessory",
+  parts: ["lamps"],
+  features: {
+    hour: { codec: "bcd", place: 120, label: "Hour", means: "station clock" },
+    check: { codec: "ones", place: 121, from: [120] },
+  },
+  factory: { 120: 0x12, 121: 2, 140: 0 },
+};
+
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), "cvset-plug-in-"));
+  mkdirSync(at("node_modules"));
+  symlinkSync(root, at("node_modules/cvset"), "dir");
+  put("station.mjs", plugIn);
+  put("heron-c1.json", JSON.stringify(description));
+  put("one.settings.json", JSON.stringify({ decoder: "heron-c1", settings: { hour: 23, porch: true } }));
+});
+
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+describe("a plug-in that the option names", () => {
+  const plugin = ["--plugin", "station.mjs"];
+
+  test("encodes, decodes, explains, with values that are worked out", async () => {
+    const made = await cvset("encode", "one.settings.json", ...plugin, "--format", "list");
+    expect(made).toMatchObject({ status: 0, stderr: "" });
+    expect(made.stdout).toContain("CV120 = 35\nCV121 = 3\nCV140 = 1\n");
+    put("one.txt", made.stdout);
+    const back = await cvset("decode", "one.txt", ...plugin);
+    expect(JSON.parse(back.stdout)).toMatchObject({
+      decoder: "heron-c1",
+      settings: { porch: true, hour: 23 },
+    });
+    expect(JSON.parse(back.stdout).settings).not.toHaveProperty("check");
+    const said = await cvset("explain", "one.txt", ...plugin);
+    expect(said.stdout).toMatch(/Hour +23 /);
+    expect(said.stdout).toMatch(/check +3, worked out from CV 120/);
+    const changed = await cvset(
+      "set",
+      "one.settings.json",
+      "hour=7",
+      ...plugin,
+      "--output",
+      "two.settings.json",
+    );
+    expect(changed.stderr).toMatch(/CV 120: 35 -> 7 .*\nCV 121: 3 -> 3|CV 120: 35 -> 7/);
+    const steps = await cvset("plan", "one.txt", "two.settings.json", ...plugin, "--json");
+    expect(JSON.parse(steps.stdout).steps.map(({ cv }: { cv: string }) => cv)).toEqual(["120"]);
+    put("bad.txt", "decoder: heron-c1\nCV120=35\nCV121=4\nCV140=0\n");
+    const wrong = await cvset("decode", "bad.txt", ...plugin);
+    expect(wrong).toMatchObject({ status: 2, stdout: "" });
+    expect(wrong.stderr).toContain("expected 3, as worked out from CV 120; found 4");
+  });
+
+  test("check applies its rules, and lists them", async () => {
+    const found = await cvset("check", "one.settings.json", ...plugin, "--json");
+    expect(JSON.parse(found.stdout).findings).toContainEqual(
+      expect.objectContaining({ rule: "station/late", message: "strikes at 23", severity: "warning" }),
+    );
+    expect((await cvset("check", "--rules", ...plugin)).stdout).toContain("station/late (warning)");
+    expect((await cvset("check", "--rules")).stdout).not.toContain("station/late");
+    expect(await cvset("check", "heron-c1.json", ...plugin)).toMatchObject({ status: 0 });
+  });
+
+  test("describe knows its kinds: the description comes back, and its schema is that with the kinds", async () => {
+    const json = await cvset("describe", "heron-c1.json", "--json", ...plugin);
+    expect(JSON.parse(json.stdout).features).toMatchObject(description.features);
+    const schema = JSON.parse((await cvset("describe", "--schema", ...plugin)).stdout);
+    expect(schema.$defs.codec.properties.codec.enum.slice(-2)).toEqual(["bcd", "ones"]);
+    const plain = JSON.parse((await cvset("describe", "--schema")).stdout);
+    expect(plain.$defs.codec.properties.codec.enum.at(-1)).toBe("derived");
+  });
+
+  test("its terms are known to translate, its codecs to the sheet", async () => {
+    const unknown = {
+      ...description,
+      id: "heron-c2",
+      parts: [],
+      features: { hour: { codec: "flag", place: { cv: 1, bit: 0 }, means: "station clock" } },
+    };
+    put("heron-c2.json", JSON.stringify(unknown));
+    const args = ["translate", "one.txt", "--to", "heron-c2.json"];
+    const known = await cvset(...args, ...plugin);
+    expect(known.stderr).not.toContain("station clock");
+    const sheet = await cvset("sheet", "one.txt", ...plugin);
+    expect(sheet).toMatchObject({ status: 0, stderr: "" });
+    expect(sheet.stdout).toContain("Hour");
+  });
+
+  test("two of them, which must not have a kind of one name", async () => {
+    put(
+      "more.mjs",
+      `import { defineCodecKind, level } from "cvset";
+export default { codecs: { percent: defineCodecKind({ needs: { place: "place" }, make: ({ place }) => level(place, { max: 100, unit: "%" }) }) } };`,
+    );
+    put(
+      "heron-c3.json",
+      JSON.stringify({
+        ...description,
+        id: "heron-c3",
+        features: { ...description.features, dim: { codec: "percent", place: 150 } },
+      }),
+    );
+    const both = await cvset("describe", "heron-c3.json", "--plugin", "more.mjs", "--plugin=station.mjs");
+    expect(both).toMatchObject({ status: 0, stderr: "" });
+    expect(both.stdout).toContain("0 to 100 %");
+    const twice = await cvset("describe", "heron-c3.json", "--plugin", "more.mjs", "--plugin", "more.mjs");
+    expect(twice).toMatchObject({
+      status: 2,
+      stdout: "",
+      stderr: 'more.mjs: there is a kind of codec "percent" already\n',
+    });
+  });
+});
+
+describe("without the option, nothing runs", () => {
+  const tell = `import { writeFileSync } from "node:fs"; writeFileSync(${JSON.stringify("ran")}, "x"); export const codecs = {};`;
+
+  test.each<[string, object]>([
+    ["a description", { ...description, plugin: "./tell.mjs" }],
+    ["a description, in a list", { ...description, plugins: ["./tell.mjs"] }],
+    ["a description, as its codecs", { ...description, codecs: "./tell.mjs" }],
+    ["settings", { decoder: "nmra", plugin: "./tell.mjs", settings: {} }],
+    ["settings, as their schema", { $schema: "./tell.mjs", decoder: "nmra", settings: {} }],
+    ["settings, as their decoder", { decoder: "tell.mjs", settings: {} }],
+  ])("%s cannot name one", async (_, file) => {
+    put("tell.mjs", tell);
+    put("names.json", JSON.stringify(file));
+    for (const verb of ["explain", "check"]) await cvset(verb, "names.json");
+    const { existsSync } = await import("node:fs");
+    expect(existsSync(at("ran"))).toBe(false);
+  });
+
+  test("a description with its kinds is refused, with the line and the kinds that there are", async () => {
+    const { status, stdout, stderr } = await cvset("describe", "heron-c1.json");
+    expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
+    expect(stderr).toMatch(/^heron-c1\.json:1:\d+: /);
+    expect(stderr).toContain('there is no kind of codec "bcd"; the kinds are "flag", "choice"');
+  });
+});
+
+describe("the help of every verb with a decoder", () => {
+  test.each([
+    "encode",
+    "decode",
+    "explain",
+    "check",
+    "diff",
+    "plan",
+    "verify",
+    "translate",
+    "sheet",
+    "describe",
+    "new",
+    "set",
+  ])("%s says that code is run", async (verb) => {
+    const { stdout } = await cvset(verb, "--help");
+    expect(stdout.replaceAll(/\s+/g, " ")).toMatch(/--plugin FILE .*ITS CODE IS RUN/);
+  });
+
+  test.each(["address", "curve", "match", "completion"])("%s has no such option", async (verb) => {
+    const { stdout } = await cvset(verb, "--help");
+    expect(stdout).not.toContain("--plugin");
+  });
+});
+
+describe("what is wrong with a plug-in is said in words, and nothing is written", () => {
+  test.each<[string, string, RegExp]>([
+    ["a file that is not there", "", /^absent\.mjs: there is no such file\n$/],
+    [
+      "a slip of the pen",
+      "export const codecs = {",
+      /^wrong\.mjs: the plug-in cannot be loaded: SyntaxError: /,
+    ],
+    [
+      "code that throws",
+      "throw new Error('no luck');",
+      /^wrong\.mjs: the plug-in cannot be loaded: Error: no luck\n$/,
+    ],
+    [
+      "code that throws something odd",
+      "throw undefined;",
+      /^wrong\.mjs: the plug-in cannot be loaded: undefined\n$/,
+    ],
+    [
+      "a package that is not there",
+      'import "nowhere-at-all";',
+      /^wrong\.mjs: the plug-in cannot be loaded: .*nowhere-at-all/,
+    ],
+    [
+      "no export",
+      "const a = 1;",
+      /^wrong\.mjs: this is no plug-in: it exports none of codecs, parts, rules, terms\n$/,
+    ],
+    ["other exports", "export const codec = {};", /^wrong\.mjs: this is no plug-in/],
+    [
+      "codecs that are none",
+      "export const codecs = { a: 3 };",
+      /^wrong\.mjs: codecs\.a: expected a kind of codec, as defineCodecKind makes it, got 3\n$/,
+    ],
+    [
+      "the name of a built-in kind",
+      'import { defineCodecKind } from "cvset"; export const codecs = { flag: defineCodecKind({ needs: {}, make: () => 1 }) };',
+      /^wrong\.mjs: codecs\.flag: the kind of codec "flag" is built in/,
+    ],
+    [
+      "a bad key",
+      'import { defineCodecKind } from "cvset"; defineCodecKind({ needs: { label: "text" }, make: () => 1 });',
+      /^wrong\.mjs: the plug-in cannot be loaded: CvError: every codec of a description has the key "label" already/,
+    ],
+    [
+      "rules that are none",
+      "export const rules = [{ name: 'x' }];",
+      /^wrong\.mjs: rules: expected a list of rules, as defineRule makes them\n$/,
+    ],
+    [
+      "a rule without words",
+      "export const rules = [{ name: 'a/b', severity: 'note', find: () => [] }];",
+      /^wrong\.mjs: rules: summary: expected a sentence/,
+    ],
+    [
+      "parts that are none",
+      "export const parts = [1];",
+      /^wrong\.mjs: parts: expected sets of features by name\n$/,
+    ],
+    [
+      "the name of a built-in part",
+      "export const parts = { locomotive: {} };",
+      /^wrong\.mjs: there is a part "locomotive" already\n$/,
+    ],
+    [
+      "terms that are none",
+      "export const terms = 'clock';",
+      /^wrong\.mjs: terms: expected a list of terms\n$/,
+    ],
+  ])("%s", async (_, text, words) => {
+    if (text) put("wrong.mjs", text);
+    const file = text ? "wrong.mjs" : "absent.mjs";
+    const result = await cvset("encode", "one.settings.json", "--plugin", file, "--output", "never.json");
+    expect(result).toMatchObject({ status: 2, stdout: "" });
+    expect(result.stderr).toMatch(words);
+  });
+
+  test("a codec that throws is an issue of its setting; words that throw are said to come from the plug-in", async () => {
+    const result = await cvset(
+      "set",
+      "one.settings.json",
+      "hour=100",
+      "--plugin",
+      "station.mjs",
+      "--output",
+      "never.json",
+    );
+    expect(result.stderr).toContain("hour: bcd: expected 0 to 99");
+    put(
+      "mute.mjs",
+      plugIn.replace("json: () => ({ place: place.toJSON() }),", 'text() { throw new Error("no words"); },'),
+    );
+    const mute = await cvset("explain", "one.txt", "--plugin", "mute.mjs");
+    expect(mute).toMatchObject({
+      status: 2,
+      stderr: "a plug-in (mute.mjs), or cvset itself, failed: Error: no words\n",
+    });
+  });
+
+  test("the option needs a value", async () => {
+    expect((await cvset("encode", "one.settings.json", "--plugin")).stderr).toContain(
+      "--plugin needs a value",
+    );
+  });
+});
