@@ -116,7 +116,11 @@ test("a getter that throws is an issue of the argument", () => {
 
 describe("objects of no class", () => {
   test("are told from those of a class", () => {
-    expect([{}, Object.create(null), Object.create(Object.create(null))].map(isBare)).toEqual([true, true, true]);
+    expect([{}, Object.create(null), Object.create(Object.create(null))].map(isBare)).toEqual([
+      true,
+      true,
+      true,
+    ]);
     expect([new Date(), [], new Map(), new (class {})()].map(isBare)).toEqual([false, false, false, false]);
   });
 });
