@@ -43,6 +43,8 @@ export interface Io {
   replace(path: string, text: string): void;
   /** The file or folder that --output names; undefined for standard output. */
   readonly output: string | undefined;
+  /** Whether --output was given; `-` is standard output. */
+  readonly hasOutput: boolean;
   /** What plug-ins add to what is built in. */
   readonly plugIns: PlugIns;
 }
@@ -68,6 +70,7 @@ export interface Streams {
 export class CallIo implements Io {
   readonly #streams: Streams;
   readonly output: string | undefined;
+  readonly hasOutput: boolean;
   readonly #inputs: string[] = [];
   readonly #batch = new FileBatch(() => this.#inputs);
   readonly #files: { readonly path: string; readonly text: string; readonly replaces?: true }[] = [];
@@ -91,6 +94,7 @@ export class CallIo implements Io {
   ) {
     this.#streams = streams;
     this.output = output === "-" ? undefined : output;
+    this.hasOutput = output !== undefined;
     this.#colour = streams.colour && this.output === undefined;
     this.toFolder = this.output !== undefined && isFolder(this.output);
   }

@@ -164,6 +164,8 @@ describe.each(names)("%s", (name) => {
 
   test.each(entries)("$line", async ({ line, answer }) => {
     const found = await answerOf(line);
+    // Such an answer is never right, and must not come into a page.
+    expect(found).not.toContain("itself failed");
     answers.set(line, found);
     if (process.env["CVSET_UPDATE"] !== "1") expect(found).toBe(answer);
   });
@@ -171,8 +173,9 @@ describe.each(names)("%s", (name) => {
   test.runIf(process.env["CVSET_UPDATE"] === "1")("is written anew", () => {
     const text = readFileSync(pages + name, "utf8");
     const parts = text.split(/^(?=\$ )/m).map((part) => {
-      const [, line = "", , rest = ""] = /^\$ (.*)\n([\s\S]*?^= \d\n)?([\s\S]*)$/m.exec(part) ?? [];
-      return part.startsWith("$ ") ? `$ ${line}\n${answers.get(line)}${rest || "\n"}` : part;
+      const [, line = "", answer = "", rest = ""] =
+        /^\$ (.*)\n([\s\S]*?^= \d\n)?([\s\S]*)$/m.exec(part) ?? [];
+      return part.startsWith("$ ") ? `$ ${line}\n${answers.get(line) ?? answer}${rest || "\n"}` : part;
     });
     writeFileSync(pages + name, parts.join(""));
   });
@@ -219,9 +222,10 @@ describe("nothing is left out:", () => {
     "answered.json",
     "quiet.json",
     "wren-w1.json",
+    "twins.csv",
   ];
   const kinds = [...given.keys(), "yard", "nothing.txt", "-"].filter(
-    (name) => !name.startsWith("yard/") && !special.includes(name),
+    (name) => !/^(yard|papers)\//.test(name) && !special.includes(name),
   );
   const verbs = verbNames.filter((name) => !["demo", "address", "completion"].includes(name));
 

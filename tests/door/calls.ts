@@ -14,7 +14,7 @@ import type { Call } from "./walk.js";
 
 // One call of every function that the package exports, and of every method of its classes.
 
-const { CvPatch, CvSet, choice, converted, cv, defineDecoder, flag, level, record, table } = cvset;
+const { CvPatch, CvSet, choice, converted, cv, defineDecoder, level, record, switched, table } = cvset;
 
 /** Every entry point by name. */
 export const entries: Readonly<Record<string, object>> = {

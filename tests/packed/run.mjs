@@ -57,6 +57,7 @@ async function output(file, args, options = {}) {
 const temporary = mkdtempSync(join(tmpdir(), "cvset-packed-"));
 process.on("exit", () => rmSync(temporary, { recursive: true, force: true }));
 process.on("SIGINT", () => process.exit(130));
+process.on("SIGTERM", () => process.exit(143));
 
 /** Packs the build that is there, and installs the tarball without a network: it depends on nothing. */
 async function installed() {

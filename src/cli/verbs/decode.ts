@@ -136,7 +136,7 @@ async function merge(
     before.apply(decoder.patch(settings as never, { base: before })),
   ))
     io.say(line);
-  if (io.output === undefined) io.replace(into, edited.value);
+  if (!io.hasOutput) io.replace(into, edited.value);
   else io.document(edited.value, "json");
   return complaints.length ? 1 : 0;
 }

@@ -35,12 +35,12 @@ and bits that change are told on standard error. With --output the file stays, a
     const changes = changesIn(given, decoder);
     const edited = edit(input, text, changes, decoder, options.nearest, io);
     if (edited.text === text) io.say(`note: ${nameOfInput(path)} is as it should be; nothing changes`);
-    if (path === "-" || io.output !== undefined) io.document(edited.text, "json");
+    if (path === "-" || io.hasOutput) io.document(edited.text, "json");
     else if (edited.text !== text) io.replace(path, edited.text);
     const { before, after } = edited;
     if (before && after) {
       for (const line of changeLines(decoder, before, after)) io.say(line);
-      if (options.json && io.output === undefined && path !== "-")
+      if (options.json && !io.hasOutput && path !== "-")
         io.json({
           changes: diff(decoder, before, after).map((one) => ({
             ...one,
@@ -90,7 +90,7 @@ function edit(
       ),
     );
   if (input.kind === "cvs") {
-    if (input.format !== "json" && io.output === undefined && input.path !== "-")
+    if (input.format !== "json" && !io.hasOutput && input.path !== "-")
       throw new Unusable(
         `${input.title}: remarks in a ${input.format} file would be lost; write the result to another file with --output`,
       );
