@@ -279,7 +279,6 @@ export const calls: Readonly<Record<string, Call>> = {
   "cvset.jsonOf": call("codec", cvset.jsonOf, () => [codec]),
   "cvset.schemaOf": call("codec, whole?", cvset.schemaOf, () => [codec, true]),
   "cvset.settingsSchema": call("decoder", cvset.settingsSchema, () => [decoder]),
-  "cvset.withJsonSchema": call("source", cvset.withJsonSchema, () => [decoder]),
   "cvset.diff": call("decoder, from, to", cvset.diff, () => [decoder, from, cvs]),
   "cvset.explain": call("decoder, cvs", cvset.explain, () => [decoder, cvs]),
   "cvset.linesOf": call("codec, cvs, path?", cvset.linesOf, () => [codec, cvs, "seconds"]),
