@@ -1,4 +1,4 @@
-import { anything, aText, mapOf, need, needIn, objectOf } from "../cv/argument.js";
+import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
@@ -44,7 +44,7 @@ const anOption = /* @__PURE__ */ objectOf({
   "means?": aText,
 });
 const someOptions = /* @__PURE__ */ mapOf((value, path, report) => {
-  if (typeof value === "object") anOption(value, path, report);
+  if (typeof value === "object" && value !== null) anOption(value, path, report);
   else if (typeof value !== "number") report(notANumberOrOption({ found: value }, { path }));
 });
 
@@ -69,7 +69,7 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
 ): Codec<`${keyof Options & (string | number)}`> {
   type Name = `${keyof Options & (string | number)}`;
   need(aPlace, place, "place");
-  needIn(someOptions, options, "options");
+  need(someOptions, options, "options");
   need(anAbout, about, "about");
   const entries = Object.entries(options).map(([name, option]): [Name, Exclude<Option, number>] => [
     name as Name,

@@ -213,7 +213,11 @@ export function kindIssues(others: unknown): Issue[] {
 
 function isKind(kind: unknown): kind is CodecKind {
   return (
-    isObject(kind) && typeof kind["make"] === "function" && isObject(kind["needs"]) && isObject(kind["may"])
+    isObject(kind) &&
+    typeof kind["make"] === "function" &&
+    isObject(kind["needs"]) &&
+    isObject(kind["may"]) &&
+    isObject(kind["schema"])
   );
 }
 
