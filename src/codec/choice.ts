@@ -1,4 +1,4 @@
-import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
+import { anything, aText, mapOf, need, needIn, objectOf } from "../cv/argument.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nearestNames } from "../cv/nearest.js";
@@ -69,7 +69,7 @@ export function choice<const Options extends Readonly<Record<string, Option>>>(
 ): Codec<`${keyof Options & (string | number)}`> {
   type Name = `${keyof Options & (string | number)}`;
   need(aPlace, place, "place");
-  need(someOptions, options, "options");
+  needIn(someOptions, options, "options");
   need(anAbout, about, "about");
   const entries = Object.entries(options).map(([name, option]): [Name, Exclude<Option, number>] => [
     name as Name,

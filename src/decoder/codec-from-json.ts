@@ -189,7 +189,7 @@ export function codecChecks(others: CodecKinds): CodecChecks {
   const codec = oneOf(
     "codec",
     () => (all ??= new Map<unknown, Check<AnyCodec>>([...builtIn(checks), ...outside(others, checks)])),
-    (found, allowed) => noSuchKind({ found, allowed, nearest: nearestNames(`${found}`, allowed) }),
+    (found, allowed) => noSuchKind({ found, allowed, nearest: nearestNames(String(found), allowed) }),
   );
   const checks: CodecChecks = { codec, codecs: mapOf(codec) };
   if (names.length === 0) withoutOthers = checks;

@@ -19,7 +19,7 @@ import {
   someCodecs,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
-import { aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { aText, made, needIn, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";
 import { CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
 import { frozenCopy } from "../cv/frozen.js";
@@ -282,7 +282,7 @@ export function defineDecoder<const F extends Fields>(
   { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
   { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
 > {
-  need(aSpec, spec, "spec");
+  needIn(aSpec, spec, "spec");
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

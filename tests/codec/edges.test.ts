@@ -6,12 +6,15 @@ import {
   converted,
   cv,
   defineCodec,
+  defineDecoder,
+  derived,
   jsonOf,
   level,
   messageOf,
   record,
   switched,
   table,
+  text,
 } from "cvset";
 import { describe, expect, test } from "vitest";
 
@@ -243,4 +246,77 @@ test("a codec around another one has the parts of that one, however deep", () =>
   expect(names(around(around(inner)))).toEqual(["a", "b"]);
   expect(names(around(level(cv(1))))).toEqual([]);
   expect(names(around(choice(cv(1), { a: 0 })))).toEqual([]);
+});
+
+describe("the ends of ranges", () => {
+  const decoder = defineDecoder({
+    id: "x1",
+    name: "X1",
+    kind: "multifunction",
+    features: {
+      notches: table(cv(10).through(12), { min: 1, max: 9 }),
+      share: level(cv(13), { step: 0.1, min: 0.8, max: 1.2 }),
+      name: text(cv(14).through(17)),
+      half: converted(level(cv(18), { step: 0.5 }), { decode: (n) => n, encode: (n: number) => n }),
+      lamp: record({ a: level(cv(19)), b: level(cv(20)) }),
+    },
+  });
+  const base = CvSet.from(Object.fromEntries(Array.from({ length: 20 }, (_, i) => [i + 1, 50])));
+
+  test.each([
+    [[1, 9, 5], []],
+    [[1, 10, 5], ["notches.1: 10 is out of range; allowed is 1 to 9"]],
+    [[0, 9, 5], ["notches.0: 0 is out of range; allowed is 1 to 9"]],
+    [[1, 9, 5.5], ["notches.2: 5.5 cannot be stored exactly; the nearest are 5 and 6"]],
+  ])("of a table in a whole set: %j", (notches, said) => {
+    expect(saidBy(() => decoder.encode({ notches }, base))).toEqual(said);
+    expect(saidBy(() => decoder.patch({ notches }))).toEqual(said);
+  });
+
+  test("the noise of binary fractions is no way out of the range, at either end", () => {
+    expect(decoder.patch({ share: 0.7 + 0.1 }).toJSON().cvs).toEqual({ 13: 8 });
+    expect(decoder.patch({ share: 1.1 + 0.1 }).toJSON().cvs).toEqual({ 13: 12 });
+    expect(saidBy(() => decoder.patch({ share: 0.79 }))).toEqual([
+      "share: 0.79 is out of range; allowed is 0.8 to 1.2",
+    ]);
+    expect(saidBy(() => decoder.patch({ share: 1.21 }))).toHaveLength(1);
+  });
+
+  test("a text is of the characters 32 to 126; each byte that is none is named, and no other", () => {
+    const bad = (...bytes: number[]) =>
+      saidBy(() =>
+        decoder.features.name.decode(CvSet.from(bytes.map((byte, i) => [14 + i, byte] as const))),
+      ).map((line) => line.slice(0, 5));
+    expect(bad(32, 126, 65, 0)).toEqual([]);
+    expect(bad(31, 65, 200, 0)).toEqual(["CV 14", "CV 16"]);
+    expect(bad(32, 65, 200, 0)).toEqual(["CV 16"]);
+    expect(bad(126, 127, 65, 0)).toEqual(["CV 15"]);
+    expect(bad(65, 0, 66, 0)).not.toEqual([]);
+  });
+
+  test("to the nearest, through functions that convert", () => {
+    expect(decoder.tryEncode({ half: 0.4 }, base)).toMatchObject({ ok: false });
+    expect(decoder.tryEncode({ half: 0.4 }, base, { nearest: true }).value?.get(18)).toBe(1);
+    expect(decoder.patch({ half: 0.4 }, { nearest: true }).toJSON().cvs).toEqual({ 18: 1 });
+  });
+
+  test("an object of a class that has some of the settings", () => {
+    class Some {
+      get a() {
+        return 7;
+      }
+    }
+    class None {}
+    expect(decoder.patch({ lamp: new Some() }).toJSON().cvs).toEqual({ 19: 7 });
+    expect(saidBy(() => decoder.patch({ lamp: new None() }))).toHaveLength(1);
+    expect(saidBy(() => decoder.patch({ lamp: new Date() as object }))).toHaveLength(1);
+  });
+});
+
+test("what is worked out from several places names each of them", () => {
+  const sum = derived(cv(1), { from: [cv(2), cv(3).bits(0, 3), cv(4).through(6)], by: "sum" });
+  const cvs = CvSet.from({ 1: 7, 2: 1, 3: 1, 4: 1, 5: 1, 6: 1 });
+  expect(saidBy(() => sum.decode(cvs))).toEqual([
+    "CV 1: expected 5, as worked out from CV 2, CV 3 bits 0-3, CV 4-6; found 7",
+  ]);
 });

@@ -77,6 +77,7 @@ export class Modules {
         loader: "ts",
         format: "cjs",
         target: "node20",
+        supported: { "dynamic-import": false },
         sourcefile: path,
         define: { "import.meta.url": JSON.stringify(pathToFileURL(path).href) },
       });

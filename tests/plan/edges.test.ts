@@ -477,6 +477,10 @@ describe("the reasons of steps", () => {
   });
 
   test("two steps of one group name each other, the first the second", () => {
+    expect(reasonsOf({ 15: 1, 16: 1 }, { 15: 3, 16: 4 })).toEqual([
+      `CV 16: its value changes; before CV 15: ${locks}`,
+      `CV 15: its value changes; after CV 16: ${locks}`,
+    ]);
     expect(reasonsOf({ 15: 1, 16: 1 }, { 15: 2, 16: 2 })).toEqual([
       `CV 16: its value changes; before CV 15: ${lock}`,
       `CV 15: its value changes; after CV 16: ${lock}`,
@@ -499,7 +503,7 @@ describe("verify", () => {
     id: "example-x1",
     name: "Example X1",
     kind: "multifunction",
-    features: { whistle: choice(cv(141), { low: 2, high: 5 }), lamp: flag(cv(171).bit(7)) },
+    features: { whistle: choice(cv(218), { low: 2, high: 5 }), lamp: flag(cv(216).bit(7)) },
   });
 
   test("one bit differs, several differ", () => {
@@ -516,19 +520,19 @@ describe("verify", () => {
   test("in words, where one of the two has no valid setting", () => {
     const words = (wanted: Cvs, found: Cvs) =>
       verify(CvSet.from(wanted), CvSet.from(found), { decoder }).settings;
-    expect(words({ 141: 2 }, { 141: 5, 171: 0 })).toEqual([
+    expect(words({ 218: 2 }, { 218: 5, 216: 0 })).toEqual([
       { path: "whistle", expected: "low", found: "high" },
     ]);
-    expect(words({ 141: 2 }, { 141: 9 })).toEqual([
+    expect(words({ 218: 2 }, { 218: 9 })).toEqual([
       { path: "whistle", expected: "low", found: "no valid setting" },
     ]);
-    expect(words({ 141: 9 }, { 141: 2 })).toEqual([
+    expect(words({ 218: 9 }, { 218: 2 })).toEqual([
       { path: "whistle", expected: "no valid setting", found: "low" },
     ]);
     // Nothing differs, or no setting does.
-    expect(words({ 141: 2 }, { 141: 2 })).toEqual([]);
-    expect(words({ 171: 1 }, { 171: 0 })).toEqual([]);
-    expect(verify(CvSet.from({ 141: 2 }), CvSet.from({ 141: 5 })).settings).toEqual([]);
+    expect(words({ 218: 2 }, { 218: 2 })).toEqual([]);
+    expect(words({ 216: 1 }, { 216: 0 })).toEqual([]);
+    expect(verify(CvSet.from({ 218: 2 }), CvSet.from({ 218: 5 })).settings).toEqual([]);
   });
 
   test("a CV with and without its page, with two values, is refused", () => {
@@ -749,6 +753,81 @@ describe("each step names every rule of order that applies to it, and the steps 
     ]);
     expect(rulesOf({}, { 3: 5 }, { factoryReset: true })).toEqual(["8=8 | reset <3", "3=5 | reset >8"]);
   });
+});
+
+test("the rules of order, each with where it is laid down", () => {
+  expect(orderRules.map(({ id, on, pageByPage, source }) => [id, source, on, pageByPage])).toEqual([
+    ["reset", "S-9.2.3 (July 2012), section E", undefined, undefined],
+    ["unlock", "S-9.2.2 (July 2012), CV 15 and 16", undefined, undefined],
+    ["lock", "S-9.2.2 (July 2012), CV 15 and 16", undefined, undefined],
+    ["unpaged", "S-9.2.2 (July 2012), CV 31 and 32", undefined, undefined],
+    ["select", "S-9.2.2 (July 2012), CV 31 and 32", undefined, true],
+    ["index", "S-9.2.2 (July 2012), CV 31 and 32", undefined, undefined],
+    ["primary", "S-9.2.3 (July 2012), section E", undefined, undefined],
+    ["pair", "S-9.2.1 (July 2012), note to Write Byte", undefined, undefined],
+    ["address", "S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29", "main", undefined],
+    ["configuration", "S-9.2.2 (July 2012), CV 29", undefined, undefined],
+  ]);
+});
+
+describe("CVs that the description does not have", () => {
+  const decoder = { kind: "multifunction", factory: CvSet.from({ 3: 0, "300@16.0": 1 }) } as const;
+  const refused = (name: string) => [`CV ${name}: this decoder does not have this CV`];
+  test.each(["4", "299", "299@16.0"])("CV %s is refused, left out, or written with a warning", (name) => {
+    expect(issuesOf({}, { [name]: 1 }, { decoder })).toEqual(refused(name));
+    expect(issuesOf({}, { [name]: 1 }, { decoder, undescribed: "refuse" })).toEqual(refused(name));
+    expect(stepsOf({}, { [name]: 1 }, { decoder, undescribed: "leave-out" })).toEqual([]);
+    expect(notesOf({}, { [name]: 1 }, { decoder, undescribed: "leave-out" })).toEqual([
+      `note ${name}: undescribed-left-out`,
+    ]);
+    expect(stepsOf({}, { [name]: 1 }, { decoder, undescribed: "write" }).at(-1)).toBe(`${name}=1 unknown`);
+    expect(notesOf({}, { [name]: 1 }, { decoder, undescribed: "write" })).toContain(
+      `warning ${name}: undescribed-written`,
+    );
+  });
+
+  test("a CV without its page is there when some page has it", () => {
+    for (const undescribed of ["refuse", "leave-out", "write"] as const) {
+      expect(stepsOf({}, { 300: 1 }, { decoder, undescribed })).toEqual(["300=1 unknown"]);
+      expect(notesOf({}, { 300: 1 }, { decoder, undescribed })).toEqual(["warning 300: page-unknown"]);
+    }
+  });
+});
+
+test("bit 5 of CV 29 after CV 1, where CV 29 is not known: as wanted, else as the address in use shows it", () => {
+  const steps = (address: Address, bits: { cv: number; mask: number; value: number }[]) =>
+    plan(CvSet.empty, CvPatch.from({ cvs: { 1: 9 }, bits }), {
+      mode: "main",
+      changeAddress: true,
+      address,
+    }).steps.map(({ cv: name, value, mask, need }) => `${name}=${value}/${mask} ${need}`);
+  const extended = { kind: "extended", number: 1234 } as const;
+  const primary = { kind: "primary", number: 3 } as const;
+  expect(steps(extended, [])).toEqual(["1=9/255 unknown", "29=32/32 again", "29=32/32 either"]);
+  expect(steps(extended, [{ cv: 29, mask: 1, value: 1 }])).toEqual([
+    "1=9/255 unknown",
+    "29=33/33 unknown",
+    "29=33/33 either",
+  ]);
+  for (const value of [0, 32]) {
+    expect(steps(extended, [{ cv: 29, mask: 32, value }])).toEqual([
+      "1=9/255 unknown",
+      `29=${value}/32 unknown`,
+      `29=${value}/32 either`,
+    ]);
+    expect(steps(primary, [{ cv: 29, mask: 32, value }])).toEqual([
+      "1=9/255 unknown",
+      `29=${value}/32 unknown`,
+    ]);
+  }
+  expect(steps(primary, [])).toEqual(["1=9/255 unknown"]);
+  expect(steps(primary, [{ cv: 29, mask: 1, value: 1 }])).toEqual(["1=9/255 unknown", "29=1/1 unknown"]);
+});
+
+test("the address of all accessory decoders is a warning for an accessory decoder alone", () => {
+  const to = { 1: 63, 9: 7, 29: 128 };
+  expect(notesOf({}, to, { kind: "accessory" })).toEqual(["warning 1,9,29: broadcast-address"]);
+  expect(notesOf({}, to, { kind: "multifunction" })).toEqual(["warning 19: cleared-by-cv-1"]);
 });
 
 test("options that do not fit are refused, with the path of the option", () => {

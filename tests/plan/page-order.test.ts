@@ -98,6 +98,27 @@ describe("the order of index pages", () => {
   });
 
   const at = (high: number, low: number): number => high * 256 + low;
+  const nowhere: Index = { high: undefined, low: undefined };
+
+  test("a full grid of pages: one write for each but the first", () => {
+    for (let highs = 2; highs <= 5; highs++) {
+      for (let lows = 5; lows <= 7; lows++) {
+        const pages = Array.from({ length: highs * lows }, (_, i) =>
+          at(16 + (i % highs), Math.floor(i / highs)),
+        );
+        const count = highs * lows - 1;
+        const start: Index = { high: 17, low: 2 };
+        expect(writes(orderPages(pages, start, nowhere), start, nowhere)).toBe(count);
+        // Back to where it began takes one write more where CV 31 is another one at the end.
+        const back = writes(orderPages(pages, start, start), start, start);
+        expect(back).toBeGreaterThan(count);
+        expect(back).toBeLessThanOrEqual(count + 2);
+        const end: Index = { high: 16, low: 4 };
+        expect(writes(orderPages(pages, start, end), start, end)).toBe(count);
+      }
+    }
+  });
+
   test.each([
     [
       "begins where the index stands",
