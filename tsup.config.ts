@@ -27,7 +27,7 @@ const entries = Object.fromEntries([
 // eight fields of a record (src/codec/make-reader.ts) several times, and each record takes the next copy.
 // tests/bench/codec.mjs measures what that brings: Quillback S8 is decoded in half of the time, the plain job in a
 // quarter. Each copy takes some 10 bytes of a compressed bundle. The decoder of the plain standard needs 24 copies,
-// Quillback S8 36.
+// Quillback S8 37.
 const copies = 48;
 
 const repeatReaders: NonNullable<Options["esbuildPlugins"]>[number] = {

@@ -1,6 +1,6 @@
 // What tsup leaves to do in dist; `npm run build` runs it.
 import { copyFileSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { basename, join } from "node:path";
+import { basename, dirname, isAbsolute, join, relative, resolve } from "node:path";
 import ts from "typescript";
 
 const files = readdirSync("dist", { recursive: true, encoding: "utf8" }).map((file) => join("dist", file));
@@ -8,6 +8,12 @@ const files = readdirSync("dist", { recursive: true, encoding: "utf8" }).map((fi
 copyFileSync("src/decoder/decoder.schema.json", "dist/decoder.schema.json");
 for (const file of files.filter((one) => /\.d\.c?ts$/.test(one))) {
   writeFileSync(file, publicFace(readFileSync(file, "utf8")));
+}
+for (const file of files.filter((one) => one.endsWith(".cjs.map"))) {
+  const map = JSON.parse(readFileSync(file, "utf8"));
+  // What making CJS adds comes from no source; there the map names the file itself, by its path on this machine.
+  map.sources = map.sources.map((one) => (isAbsolute(one) ? relative(dirname(resolve(file)), one) : one));
+  writeFileSync(file, JSON.stringify(map));
 }
 removeEmptyFiles(files.filter((one) => /(?<!\.d)\.c?js$/.test(one)));
 

@@ -1,9 +1,9 @@
-import { aBoolean, aFunction, anObject, aText, need, objectOf } from "../cv/argument.js";
-import { type CvSet, type CvsLike, readerOf, toCvSet } from "../cv/cvset.js";
+import { aBoolean, aFunction, anObject, aText, need, needIn, objectOf } from "../cv/argument.js";
+import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue, messageOf } from "../cv/issue.js";
 import { type CvName, keyOf } from "../cv/name.js";
 import { reasonOf, shortened, show, visible } from "../cv/show.js";
-import { type AnyDecoder, aDecoder, rootOf } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import { nmra } from "../standard/nmra.js";
 import type { Finding } from "./finding.js";
 import { isFleetRule } from "./fleet-rules.js";
@@ -14,11 +14,6 @@ import { standardRules } from "./standard-rules.js";
 import { View } from "./view.js";
 
 const nameTwice = /* @__PURE__ */ fault("check-rule-twice", "two rules have the name {found}");
-const notASet = /* @__PURE__ */ fault("check-set", "expected a CvSet, as CvSet.from makes it, got {found}");
-const notADecoder = /* @__PURE__ */ fault(
-  "check-decoder",
-  "expected a decoder, as defineDecoder makes it, got {found}",
-);
 const notRules = /* @__PURE__ */ fault("check-rules", "expected a list of rules, got {found}");
 const notARule = /* @__PURE__ */ fault("check-rule", "expected a rule, as defineRule makes it, got {found}");
 const badLimit = /* @__PURE__ */ fault("stopping-limit", "expected a number above 0, got {found}");
@@ -73,7 +68,7 @@ export const ofChecking = /* @__PURE__ */ objectOf({
  */
 export function checkSet(cvs: CvsLike, options: CheckSetOptions = {}): Finding[] {
   const set = toCvSet(cvs);
-  need(ofChecking, options, "options");
+  needIn(ofChecking, options, "options");
   return findingsOf(judge(set, options, ruleBook(options)));
 }
 
@@ -126,7 +121,7 @@ export function findingsOf({ findings, silencer, names }: Judged): Finding[] {
 /** Checks one set; the caller reports entries of silence that were not used. */
 export function judge(cvs: CvSet, options: CheckSetOptions, book: RuleBook): Judged {
   const { decoder = nmra, file = "CV set", silence, locate } = options;
-  checkArguments(cvs, decoder);
+  need(aDecoder, decoder, "decoder");
   const own = knownOf(decoder).rules;
   const view = new View(cvs, decoder, options);
   const silencer = new Silencer(silence, file);
@@ -148,22 +143,6 @@ export function judge(cvs: CvSet, options: CheckSetOptions, book: RuleBook): Jud
   if (findings.length > 1) sortByCv(findings);
   const names = own.length ? new Set([...book.names, ...own.map(({ name }) => name)]) : book.names;
   return { findings, silencer, names };
-}
-
-/** Callers in JavaScript may give anything; no rule is to blame for it. */
-function checkArguments(cvs: CvSet, decoder: AnyDecoder): void {
-  const throwsFor = (work: () => unknown): boolean => {
-    try {
-      work();
-      return false;
-    } catch {
-      return true;
-    }
-  };
-  const issues: Issue[] = [];
-  if (throwsFor(() => readerOf(cvs))) issues.push(notASet({ found: cvs }, { path: "cvs" }));
-  if (throwsFor(() => rootOf(decoder))) issues.push(notADecoder({ found: decoder }, { path: "decoder" }));
-  if (issues.length) throw new CvError(issues);
 }
 
 /** The results of a rule; where it fails, that is its result. */

@@ -4,6 +4,7 @@ import {
   aText,
   listOf,
   need,
+  needIn,
   objectOf,
   oneOf,
   severalOf,
@@ -98,7 +99,7 @@ const ofFailing = /* @__PURE__ */ objectOf({ "strict?": aBoolean });
  */
 export function hasFailed(counts: Counts, options: { readonly strict?: boolean } = {}): boolean {
   need(someCounts, counts, "counts");
-  need(ofFailing, options, "options");
+  needIn(ofFailing, options, "options");
   return counts.errors > 0 || (options.strict === true && counts.warnings > 0);
 }
 

@@ -1,4 +1,4 @@
-import { aFunction, aText, need, objectOf, severalOf } from "../cv/argument.js";
+import { aFunction, aText, need, needIn, objectOf, severalOf } from "../cv/argument.js";
 import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { aDecoder } from "../decoder/decoder.js";
 import type { Address } from "../standard/address.js";
@@ -267,7 +267,7 @@ export async function* checkFleet(
   members: Iterable<FleetMember> | AsyncIterable<FleetMember>,
   options: Pick<CheckSetOptions, "decoder" | "rules" | "forWriting" | "stopping"> = {},
 ): AsyncGenerator<Finding, void> {
-  need(ofChecking, options, "options");
+  needIn(ofChecking, options, "options");
   need(severalOf(aMember), members, "members");
   const fleet = new Fleet(options);
   for await (const member of members) {

@@ -1,4 +1,4 @@
-import { aBoolean, aFunction, aText, need, objectOf } from "../cv/argument.js";
+import { aBoolean, aFunction, aText, needIn, objectOf } from "../cv/argument.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
@@ -141,7 +141,7 @@ const aRule = /* @__PURE__ */ objectOf({
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function defineRule(rule: Rule): Rule {
-  need(aRule, rule, "rule");
+  needIn(aRule, rule, "rule");
   const issues: Issue[] = [];
   const { name, severity } = rule;
   if (!/^[a-z0-9]+(-[a-z0-9]+)*(\/[a-z0-9]+(-[a-z0-9]+)*)?$/.test(name)) {

@@ -44,7 +44,7 @@ const anOption = /* @__PURE__ */ objectOf({
   "means?": aText,
 });
 const someOptions = /* @__PURE__ */ mapOf((value, path, report) => {
-  if (typeof value === "object") anOption(value, path, report);
+  if (typeof value === "object" && value !== null) anOption(value, path, report);
   else if (typeof value !== "number") report(notANumberOrOption({ found: value }, { path }));
 });
 

@@ -1,6 +1,6 @@
-import { aBoolean, aText, made, need, objectOf, type Wanted } from "../cv/argument.js";
+import { aBoolean, aText, made, needIn, objectOf, type Wanted } from "../cv/argument.js";
 import { type CvPatch, PatchWriter } from "../cv/cvpatch.js";
-import { type CvsLike, readerOf } from "../cv/cvset.js";
+import { type CvsLike, readerOf, someCvs } from "../cv/cvset.js";
 import { missingCv } from "../cv/faults.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
@@ -224,11 +224,11 @@ function decoded<Value, Input>(codec: Codec<Value, Input>, cvs: CvReader): Resul
 
 /** No options; nothing is looked at then. */
 export const noOptions: EncodeOptions = /* @__PURE__ */ Object.freeze({});
-const ofEncoding = /* @__PURE__ */ objectOf({ "nearest?": aBoolean });
+const ofEncoding = /* @__PURE__ */ objectOf({ "nearest?": aBoolean, "base?": someCvs });
 
 /** Refuses options of encoding that are none. */
 export function needEncodeOptions(options: EncodeOptions): void {
-  if (options !== noOptions) need(ofEncoding, options, "options");
+  if (options !== noOptions) needIn(ofEncoding, options, "options");
 }
 
 // Beside the class, so that no caller can reach the maps and a bundler can drop the class.

@@ -1,4 +1,4 @@
-import { aFunction, aText, listOf, need, objectOf } from "../cv/argument.js";
+import { aFunction, aText, listOf, needIn, objectOf } from "../cv/argument.js";
 import { PatchWriter } from "../cv/cvpatch.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
@@ -103,7 +103,7 @@ export interface WrapperSpec<C extends AnyCodec, Value = ValueOf<C>, Input = Val
 
 const aSpec = /* @__PURE__ */ objectOf({
   kind: aText,
-  places: listOf(aPlace),
+  places: /* @__PURE__ */ listOf(aPlace),
   "about?": anAbout,
   "parts?": someCodecs,
   read: aFunction,
@@ -116,7 +116,7 @@ const aSpec = /* @__PURE__ */ objectOf({
 const aWrapper = /* @__PURE__ */ objectOf({
   kind: aText,
   item: aCodec,
-  "places?": listOf(aPlace),
+  "places?": /* @__PURE__ */ listOf(aPlace),
   "about?": anAbout,
   "read?": aFunction,
   "write?": aFunction,
@@ -171,7 +171,7 @@ export function defineCodec<Value, Input = Value>(spec: CodecSpec<Value, Input>)
 /* @__NO_SIDE_EFFECTS__ */
 export function defineCodec(spec: CodecSpec<unknown> | WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
   const wraps = typeof spec === "object" && spec !== null && "item" in spec;
-  need(wraps ? aWrapper : aSpec, spec, "spec");
+  needIn(wraps ? aWrapper : aSpec, spec, "spec");
   return "item" in spec ? around(spec) : alone(spec);
 }
 

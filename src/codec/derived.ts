@@ -1,9 +1,11 @@
+import { aFunction, aText, listOf, need, needIn, objectOf, type Wanted } from "../cv/argument.js";
+import { isA } from "../cv/brand.js";
 import type { CvReader } from "../cv/image.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
-import type { Place, Run } from "../cv/place.js";
+import { aPlace, aRun, type Place, type Run } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
-import { type About, type AnyCodec, Codec, issuesOf, type Json, reportMissing } from "./codec.js";
+import { type About, type AnyCodec, anAbout, Codec, issuesOf, type Json, reportMissing } from "./codec.js";
 import { Derivations, share } from "./derivation.js";
 
 const nothing = /* @__PURE__ */ fault("derived-from-nothing", "a value is worked out from one place or more");
@@ -61,6 +63,14 @@ const ways: Readonly<Record<string, (one: number, other: number) => number>> = {
   xor: (one, other) => (one ^ other) >>> 0,
 };
 
+const aPlaceOrRun: Wanted = (value, path, report) => (isA("Run", value) ? aRun : aPlace)(value, path, report);
+// How it is worked out, and what it begins with, is looked at below.
+const ofDeriving = /* @__PURE__ */ objectOf({
+  from: /* @__PURE__ */ listOf(aPlaceOrRun),
+  "kind?": aText,
+  "json?": aFunction,
+});
+
 /**
  * A value that is worked out from other CVs, such as a checksum. It is no setting: nobody gives it, and decoded
  * settings do not have it. Where what it is worked out from is written, it is written last; where it is read, it is
@@ -84,6 +94,9 @@ const ways: Readonly<Record<string, (one: number, other: number) => number>> = {
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function derived(place: Place, options: DerivedOptions): DerivedCodec {
+  need(aPlace, place, "place");
+  needIn(ofDeriving, options, "options");
+  needIn(anAbout, options, "options");
   const { by, start = 0, kind, json } = options;
   const where = { places: place.bitsOfCvs };
   const given = Object.freeze([...options.from]);

@@ -1,4 +1,4 @@
-import { aBoolean, need, objectOf } from "../cv/argument.js";
+import { aBoolean, need, needIn, objectOf } from "../cv/argument.js";
 import { notABoolean } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { aPlace, type Part, type Place } from "../cv/place.js";
@@ -59,6 +59,6 @@ const aSwitch = /* @__PURE__ */ objectOf({ "inverted?": aBoolean });
 
 /** Refuses options of a flag, or of what a bit turns on, that are none. */
 export function needFlagOptions(options: FlagOptions): void {
-  need(anAbout, options, "options");
-  need(aSwitch, options, "options");
+  needIn(anAbout, options, "options");
+  needIn(aSwitch, options, "options");
 }

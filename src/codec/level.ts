@@ -1,4 +1,4 @@
-import { anObject, need, objectOf } from "../cv/argument.js";
+import { anObject, need, needIn, objectOf } from "../cv/argument.js";
 import type { CvReader, CvWriter } from "../cv/image.js";
 import { CvError, fault } from "../cv/issue.js";
 import { aPlace, type Part, type Place } from "../cv/place.js";
@@ -44,7 +44,7 @@ export function level<const Name extends string = never>(
 ): Codec<number | Given<Name>> {
   need(aPlace, place, "place");
   needScaleOptions(options);
-  need(someNames, options, "options");
+  needIn(someNames, options, "options");
   const { label, note, means, source, names, ...scaleOptions } = options;
   const scale = new Scale(scaleOptions, place.max, place.bitsOfCvs);
   const numbers = Object.freeze({ ...names }) as Readonly<Record<Name, number>>;

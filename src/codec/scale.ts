@@ -1,4 +1,4 @@
-import { aBoolean, aText, need, objectOf } from "../cv/argument.js";
+import { aBoolean, aText, needIn, objectOf } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { BitsOfCv } from "../cv/places-text.js";
 import { anAbout } from "./codec.js";
@@ -186,6 +186,6 @@ const ofAScale = /* @__PURE__ */ objectOf({
 
 /** Refuses options of a scale that are none; its numbers are looked at when it is made. */
 export function needScaleOptions(options: ScaleOptions): void {
-  need(anAbout, options, "options");
-  need(ofAScale, options, "options");
+  needIn(anAbout, options, "options");
+  needIn(ofAScale, options, "options");
 }

@@ -1,4 +1,4 @@
-import { need } from "../cv/argument.js";
+import { need, needIn } from "../cv/argument.js";
 import { isByte } from "../cv/cvpatch.js";
 import { notAText } from "../cv/faults.js";
 import type { CvReader } from "../cv/image.js";
@@ -44,7 +44,7 @@ export const printable = /^[ -~]*$/;
 /* @__NO_SIDE_EFFECTS__ */
 export function text(run: Run, options: About & { readonly pad?: number } = {}): Codec<string> {
   need(aRun, run, "run");
-  need(anAbout, options, "options");
+  needIn(anAbout, options, "options");
   const { pad = 0 } = options;
   const places = run.places;
   if (!isByte(pad)) throw new CvError([badPad({ found: pad }, { places: places[0]?.bitsOfCvs ?? [] })]);

@@ -1,4 +1,4 @@
-import { anything, aText, mapOf, need, objectOf } from "../cv/argument.js";
+import { anything, aText, mapOf, need, needIn, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { aPlace, type Place } from "../cv/place.js";
 import { optionIssue } from "./choice.js";
@@ -110,8 +110,8 @@ export function variant<const C extends Cases, const Tag extends string = "kind"
   }[keyof C & string];
   need(aPlace, place, "place");
   need(someCases, cases, "cases");
-  need(variantOptions, options, "options");
-  need(anAbout, options, "options");
+  needIn(variantOptions, options, "options");
+  needIn(anAbout, options, "options");
   const { tag = "kind" } = options;
   const where = { places: place.bitsOfCvs };
   checkNames([tag, ...Object.keys(cases)]);

@@ -1,4 +1,4 @@
-import { aBoolean, aFunction, need, objectOf } from "../cv/argument.js";
+import { aBoolean, aFunction, need, needIn, objectOf } from "../cv/argument.js";
 import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, type Issue } from "../cv/issue.js";
 import { reasonOf } from "../cv/show.js";
@@ -129,8 +129,8 @@ export async function carryOut(
 ): Promise<CarryOutResult> {
   need(aPlan, plan, "plan");
   need(aConnection, connection, "connection");
-  need(ofRunning, options, "options");
-  need(ofCarryingOut, options, "options");
+  needIn(ofRunning, options, "options");
+  needIn(ofCarryingOut, options, "options");
   return new CarryOut(plan, connection, options).run();
 }
 

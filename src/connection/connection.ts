@@ -1,4 +1,4 @@
-import { aFunction, aList, aNumber, fitting, objectOf, type Wanted } from "../cv/argument.js";
+import { aFunction, aNumber, aText, fitting, listOf, objectOf, type Wanted } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import type { Sequence } from "../packets/sequence.js";
 import type { Address } from "../standard/address.js";
@@ -117,7 +117,7 @@ export const aConnection: Wanted = /* @__PURE__ */ fitting((value) => {
 
 /** Options of every run; the numbers are looked at where they are used. */
 export const ofRunning: Wanted = /* @__PURE__ */ objectOf({
-  "allow?": aList,
+  "allow?": /* @__PURE__ */ listOf(aText),
   "retries?": aNumber,
   "pause?": aNumber,
   "timeout?": aNumber,

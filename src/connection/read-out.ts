@@ -1,4 +1,4 @@
-import { aFunction, need, objectOf, type Wanted } from "../cv/argument.js";
+import { aFunction, need, needIn, objectOf, type Wanted } from "../cv/argument.js";
 import { CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { notAnOption } from "../cv/faults.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
@@ -118,8 +118,8 @@ export async function readOut(
 ): Promise<ReadOutResult> {
   need(aConnection, connection, "connection");
   need(whatToRead, what, "what");
-  need(ofRunning, options, "options");
-  need(ofReadingOut, options, "options");
+  needIn(ofRunning, options, "options");
+  needIn(ofReadingOut, options, "options");
   return new ReadOut(connection, what, options).run();
 }
 

@@ -1,4 +1,4 @@
-import { aBoolean, aNumber, need, objectOf } from "../cv/argument.js";
+import { aBoolean, aNumber, need, needIn, objectOf } from "../cv/argument.js";
 import { isByte } from "../cv/cvpatch.js";
 import { type AccessMode, aMode } from "../packets/access-mode.js";
 import { type Packet, packetFromText } from "../packets/packet.js";
@@ -90,7 +90,7 @@ export function simulatedStation(
   decoder: SimulatedDecoder,
   options: { readonly mode?: AccessMode; readonly faults?: SimulatedFaults } = {},
 ): Required<CvConnection> {
-  need(ofStation, options, "options");
+  needIn(ofStation, options, "options");
   const { mode = "direct", faults = {} } = options;
   const access: Access = accessBy(
     simulatedConnection(decoder, faults),

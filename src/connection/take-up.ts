@@ -1,4 +1,13 @@
-import { aBoolean, aFunction, aText, need, objectOf, severalOf, type Wanted } from "../cv/argument.js";
+import {
+  aBoolean,
+  aFunction,
+  aText,
+  need,
+  needIn,
+  objectOf,
+  severalOf,
+  type Wanted,
+} from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { CvError, type Result } from "../cv/issue.js";
 import { decoderOrModel } from "../packets/decoder-model.js";
@@ -58,8 +67,8 @@ export async function takeUp(
 ): Promise<CarryOutResult> {
   need(aJournal, journal, "journal");
   need(aConnection, connection, "connection");
-  need(ofRunning, options, "options");
-  need(ofTakingUp, options, "options");
+  needIn(ofRunning, options, "options");
+  needIn(ofTakingUp, options, "options");
   const read = readJournal(journal);
   if (!read.ok) throw new CvError(read.issues);
   const { plan, knowledge } = read.value;

@@ -38,6 +38,8 @@ export const aNumber: Wanted = /* @__PURE__ */ fitting(
   (value) => typeof value === "number" && !Number.isNaN(value),
   notANumber,
 );
+/** A number of any kind; whether it is a number at all is looked at with its range. */
+export const anyNumber: Wanted = /* @__PURE__ */ fitting((value) => typeof value === "number", notANumber);
 /** True or false. */
 export const aBoolean: Wanted = /* @__PURE__ */ fitting((value) => typeof value === "boolean", notABoolean);
 /** A list. */
@@ -117,7 +119,7 @@ export function objectOf(keys: Readonly<Record<string, Wanted>>): Wanted {
 export function mapOf(item: Wanted): Wanted {
   return (value, path, report) => {
     if (!isObject(value)) return anObject(value, path, report);
-    for (const key of Object.keys(value)) item(value[key], `${path}.${key}`, report);
+    for (const key of Object.keys(value)) item(value[key], path ? `${path}.${key}` : key, report);
   };
 }
 
@@ -137,6 +139,15 @@ export function need(wanted: Wanted, value: unknown, path: string): void {
     issues.push(unreadable({ reason: reasonOf(error) }, { path }));
   }
   if (issues.length) throw new CvError(issues);
+}
+
+/**
+ * Like {@link need} for an object of options: what is wrong within it has its path in the object.
+ * @throws `CvError` that names what is wrong.
+ */
+export function needIn(wanted: Wanted, value: unknown, path: string): void {
+  need(anObject, value, path);
+  need(wanted, value, "");
 }
 
 function isObject(value: unknown): value is Record<string, unknown> {

@@ -55,7 +55,7 @@ const notAWriter = /* @__PURE__ */ fault(
 
 const notBits = /* @__PURE__ */ fault(
   "not-bits-of-a-cv",
-  "expected bits of a CV, an object with cv as a text and a mask from 1 to 255, got {found}",
+  "expected bits of a CV, an object with cv as a text and mask as a number, got {found}",
 );
 const somePlaces = /* @__PURE__ */ listOf(/* @__PURE__ */ fitting(isBitsOfCv, notBits));
 

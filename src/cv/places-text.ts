@@ -12,7 +12,7 @@ export interface BitsOfCv {
 export function isBitsOfCv(value: unknown): value is BitsOfCv {
   if (typeof value !== "object" || value === null) return false;
   const { cv, mask } = value as Readonly<Record<string, unknown>>;
-  return typeof cv === "string" && typeof mask === "number" && mask >= 1 && mask <= 255;
+  return typeof cv === "string" && typeof mask === "number" && mask > 0;
 }
 
 /** Bits in words: `CV 29 bit 5`, `CV 246 bits 5-7`, `CV 17, CV 67-94`. */

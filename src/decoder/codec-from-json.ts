@@ -189,7 +189,7 @@ export function codecChecks(others: CodecKinds): CodecChecks {
   const codec = oneOf(
     "codec",
     () => (all ??= new Map<unknown, Check<AnyCodec>>([...builtIn(checks), ...outside(others, checks)])),
-    (found, allowed) => noSuchKind({ found, allowed, nearest: nearestNames(`${found}`, allowed) }),
+    (found, allowed) => noSuchKind({ found, allowed, nearest: nearestNames(String(found), allowed) }),
   );
   const checks: CodecChecks = { codec, codecs: mapOf(codec) };
   if (names.length === 0) withoutOthers = checks;
@@ -213,7 +213,11 @@ export function kindIssues(others: unknown): Issue[] {
 
 function isKind(kind: unknown): kind is CodecKind {
   return (
-    isObject(kind) && typeof kind["make"] === "function" && isObject(kind["needs"]) && isObject(kind["may"])
+    isObject(kind) &&
+    typeof kind["make"] === "function" &&
+    isObject(kind["needs"]) &&
+    isObject(kind["may"]) &&
+    isObject(kind["schema"])
   );
 }
 

@@ -1,5 +1,6 @@
 import { optionIssue } from "../codec/choice.js";
 import type { About, AnyCodec, Json } from "../codec/codec.js";
+import { aFunction, anObject, aText, mapOf, needIn, objectOf } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import type { Place, Run } from "../cv/place.js";
@@ -74,6 +75,15 @@ const types = [
   "json",
 ];
 
+// What the keys hold is looked at below.
+const aKind = /* @__PURE__ */ objectOf({
+  needs: /* @__PURE__ */ mapOf(aText),
+  "may?": /* @__PURE__ */ mapOf(aText),
+  "schema?": /* @__PURE__ */ mapOf(anObject),
+  "note?": aText,
+  make: aFunction,
+});
+
 /**
  * A kind of codec from outside, so that descriptions in JSON can name it: which keys it has there, and how a codec is made
  * of them. The codec has the name of the kind as its `kind`, and gives the same keys as its `json`, so that `describe`
@@ -107,6 +117,7 @@ export function defineCodecKind<
   readonly note?: string;
   readonly make: (keys: KeyValues<Needs, May>, about: About) => AnyCodec;
 }): CodecKind {
+  needIn(aKind, kind, "kind");
   const { needs, may = {} as May, schema = {}, note = "", make } = kind;
   const issues = new IssueList();
   for (const [key, type] of [...Object.entries(needs), ...Object.entries<string>(may)]) {

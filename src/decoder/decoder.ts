@@ -19,9 +19,9 @@ import {
   someCodecs,
 } from "../codec/fields.js";
 import type { StandardSchema } from "../codec/standard-schema.js";
-import { aText, made, need, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { aText, made, needIn, objectOf, oneOf, type Wanted } from "../cv/argument.js";
 import type { CvPatch } from "../cv/cvpatch.js";
-import { CvSet, type CvsLike, imageOf, someCvs, toCvSet } from "../cv/cvset.js";
+import { CvSet, type CvsLike, imageOf, toCvSet } from "../cv/cvset.js";
 import { frozenCopy } from "../cv/frozen.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, fault, type Issue, type Result, under } from "../cv/issue.js";
@@ -256,7 +256,6 @@ export function rootOf(decoder: AnyDecoder): AnyCodec {
 const aSpec = /* @__PURE__ */ objectOf({
   "note?": aText,
   features: someCodecs,
-  "factory?": someCvs,
   "rules?": someRules,
 });
 
@@ -282,7 +281,7 @@ export function defineDecoder<const F extends Fields>(
   { readonly [K in SettingNames<F>]: ValueOf<F[K]> },
   { readonly [K in SettingNames<F>]?: InputOf<F[K]> }
 > {
-  need(aSpec, spec, "spec");
+  needIn(aSpec, spec, "spec");
   const { id, name, kind, features, factory = {}, rules = [] } = spec;
   const issues: Issue[] = [];
   if (!isId(id)) issues.push(badId({ found: id }, { path: "id" }));

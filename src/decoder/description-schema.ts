@@ -1,4 +1,7 @@
 import type { Json } from "../codec/codec.js";
+import { aList, anObject, need, objectOf } from "../cv/argument.js";
+import { CvError } from "../cv/issue.js";
+import { kindIssues } from "./codec-from-json.js";
 import type { CodecKind, CodecKinds, KeyTypes } from "./codec-kind.js";
 
 type Schema = { readonly [key: string]: Json };
@@ -23,6 +26,15 @@ const schemas: Readonly<Record<keyof KeyTypes, Schema>> = {
   json: {},
 };
 
+const aSchema = /* @__PURE__ */ objectOf({
+  $defs: /* @__PURE__ */ objectOf({
+    codec: /* @__PURE__ */ objectOf({
+      properties: /* @__PURE__ */ objectOf({ codec: /* @__PURE__ */ objectOf({ enum: aList }) }),
+      allOf: aList,
+    }),
+  }),
+});
+
 /**
  * The JSON Schema of decoder descriptions, with kinds of codec from outside, so that an editor completes and checks
  * these too.
@@ -40,8 +52,13 @@ const schemas: Readonly<Record<keyof KeyTypes, Schema>> = {
  */
 export function descriptionSchema(
   schema: { readonly [key: string]: unknown },
-  { codecs = {} }: { readonly codecs?: CodecKinds } = {},
+  options: { readonly codecs?: CodecKinds } = {},
 ): { readonly [key: string]: Json } {
+  need(aSchema, schema, "schema");
+  need(anObject, options, "options");
+  const { codecs = {} } = options;
+  const issues = kindIssues(codecs);
+  if (issues.length) throw new CvError(issues);
   const kinds = Object.entries(codecs);
   const base = schema as Schema;
   const defs = base["$defs"] as { readonly [key: string]: Schema };

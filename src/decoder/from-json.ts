@@ -1,7 +1,7 @@
 import { optionIssue } from "../codec/choice.js";
 import { type AnyCodec, at, collect, issuesOf, type Report } from "../codec/codec.js";
 import { type Fields, someCodecs } from "../codec/fields.js";
-import { mapOf as anyMapOf, need, objectOf } from "../cv/argument.js";
+import { mapOf as anyMapOf, needIn, objectOf } from "../cv/argument.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { type CodecChecks, codecChecks, kindIssues, scalar } from "./codec-from-json.js";
@@ -10,7 +10,7 @@ import { type AnyDecoder, type DecoderSpec, defineDecoder } from "./decoder.js";
 import { type Check, listOf, made, mapOf, number, object, oneOf, refuse, string } from "./shape.js";
 
 const noParts = /* @__PURE__ */ fault("description-part", "there is no part {found} here");
-const ofReading = /* @__PURE__ */ objectOf({ "parts?": anyMapOf(someCodecs) });
+const ofReading = /* @__PURE__ */ objectOf({ "parts?": /* @__PURE__ */ anyMapOf(someCodecs) });
 const featureTwice = /* @__PURE__ */ fault(
   "feature-twice",
   "the part {part} has a feature of this name already",
@@ -57,7 +57,7 @@ export function decoderFromJson(json: unknown, options: DescriptionOptions = {})
 export function tryDecoderFromJson(json: unknown, options: DescriptionOptions = {}): Result<AnyDecoder> {
   const issues = new IssueList();
   try {
-    need(ofReading, options, "options");
+    needIn(ofReading, options, "options");
   } catch (error) {
     return { ok: false, issues: issuesOf(error, "options") };
   }

@@ -22,7 +22,7 @@ const effects = {
   glows: { value: 5, label: "Glows and dies down", means: "firebox glow" },
   "dims-at-rest": { value: 12, label: "Dims at rest", means: "dimmed while standing" },
   "half-light": { value: 11, label: "Half light", means: "dimmed" },
-  plain: { value: 7, label: "Plain, without an effect", means: "steady" },
+  plain: { value: 7, label: "Plain", means: "steady" },
 } as const;
 
 type Output = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;
@@ -39,13 +39,13 @@ function lamp(output: Output, label: string, means: string) {
           reverse: { value: 1, means: "reverse only" },
           "both-ways": { value: 2, means: "both directions" },
         },
-        { label: "Shows when running", means: "lamp direction" },
+        { label: "Shows", means: "lamp direction" },
       ),
       effect: choice(place.bits(1, 4), effects, { label: "Effect", means: "lamp effect" }),
       forLed: flag(cv(243).bit((8 - output) as 0 | 1 | 2 | 3 | 4 | 5 | 6 | 7), {
         inverted: true,
-        label: "Brightness corrected for an LED",
-        note: "An LED needs its series resistor all the same.",
+        label: "For an LED",
+        note: "The brightness is corrected for it; it needs its series resistor all the same.",
         means: "LED correction",
       }),
     },
@@ -76,7 +76,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
         "spark-cage": { value: 90, label: "Spark cage, heavy", means: "heavy exhaust" },
         "two-engines": { value: 203, label: "Two engines, in and out of step", means: "two-engine exhaust" },
       },
-      { label: "Exhaust at the stack", means: "exhaust" },
+      { label: "Exhaust", means: "exhaust" },
     ),
 
     // On top of the boiler.
@@ -168,7 +168,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       },
       { label: "Fuel", means: "firing" },
     ),
-    takesWater: flag(cv(246).bit(2), { label: "Takes water when it stands long", means: "water filling" }),
+    takesWater: flag(cv(246).bit(2), { label: "Takes water", means: "water filling" }),
     bell: record(
       {
         tone: choice(
@@ -182,7 +182,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
         ),
         byAir: flag(cv(224).bit(7), {
           inverted: true,
-          label: "Rung by air, not by rope",
+          label: "Rung by air",
           means: "bell, rung by air",
         }),
       },
@@ -218,7 +218,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       }),
       { label: "Blowdown", means: "blowdown" },
     ),
-    winch: flag(cv(252).bit(6), { label: "Log winch on the pilot deck" }),
+    winch: flag(cv(252).bit(6), { label: "Log winch" }),
 
     front: lamp(1, "Front lamp", "headlight, output 1"),
     rear: lamp(2, "Rear lamp", "rear light, output 2"),
@@ -258,9 +258,8 @@ export const quillback = /* @__PURE__ */ defineDecoder({
         whistle: key(cv(206), "Whistle", "whistle, key"),
         mute: key(cv(226), "Mute", "mute, key"),
         bell: key(cv(247), "Bell", "bell, key"),
-        winch: key(cv(255), "Log winch", "key"),
       },
-      { label: "Function keys of the sounds", note: "The number of the function, 0 for FL." },
+      { label: "Sound keys", note: "The number of the function, 0 for FL." },
     ),
 
     flanges: record(
@@ -278,7 +277,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
           means: "above speed step",
         }),
       },
-      { label: "Flange squeal in curves", means: "flange squeal" },
+      { label: "Flange squeal", means: "flange squeal" },
     ),
     slip: level(page(73, 22).cv(344), {
       max: 24,
@@ -287,7 +286,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
       means: "wheel slip",
     }),
     plate: text(page(112, 5).cv(426).through(433), {
-      label: "Text of the tender plate",
+      label: "Tender plate",
       means: "plate text",
     }),
   },
@@ -318,7 +317,7 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     21: 0,
     22: 0,
     29: 6,
-    // F5, F7, F9, F11 and F12 work sounds; outputs 3-8 are on F1-F4, F6 and F8.
+    // F5, F7, F9 and F11 work sounds; outputs 3-8 are on F1-F4, F6 and F8.
     ...{ 35: 4, 36: 8, 37: 16, 38: 4, 39: 0, 40: 8, 41: 0, 42: 16, 43: 0, 44: 0, 45: 0, 46: 0 },
     66: 0,
     95: 0,
@@ -345,7 +344,6 @@ export const quillback = /* @__PURE__ */ defineDecoder({
     246: 96,
     247: 7 * 4,
     252: 0,
-    255: 12 * 4,
     "389@73.9": 26,
     "404@73.9": 14,
     "466@73.14": 35,

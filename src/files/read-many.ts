@@ -1,4 +1,4 @@
-import { need } from "../cv/argument.js";
+import { need, needIn } from "../cv/argument.js";
 import { FileIssues, type FileResult } from "./file-issue.js";
 import { parseJson } from "./json.js";
 import { afterLineEnd, type BadByte, endOfLine, SourceText } from "./lines.js";
@@ -29,7 +29,7 @@ export async function* readMany(
   options: { readonly file?: string; readonly maxLength?: number } = {},
 ): AsyncGenerator<{ readonly line: number; readonly result: FileResult<AnyFile> }, void> {
   need(aSource, source, "source");
-  need(ofReading, options, "options");
+  needIn(ofReading, options, "options");
   const chunks: Chunks = typeof source === "string" || source instanceof Uint8Array ? [source] : source;
   const splitter = new LineSplitter(maxLengthOf(options));
   // Until it is known whether each line is a document: both the text so far and its lines are kept.

@@ -1,4 +1,4 @@
-import { need } from "../cv/argument.js";
+import { need, needIn } from "../cv/argument.js";
 import { tooLong, utf16, utf16Bare } from "./faults.js";
 import { type FileIssue, FileIssues, type FileResult, placed } from "./file-issue.js";
 import { type BadByte, byteOrderMark, SourceText } from "./lines.js";
@@ -26,7 +26,7 @@ export function withText<Value>(
   read: (text: SourceText) => FileResult<Value>,
 ): FileResult<Value> | Promise<FileResult<Value>> {
   need(aSource, source, "source");
-  need(ofReading, options, "options");
+  needIn(ofReading, options, "options");
   const then = (text: Text): FileResult<Value> => (text instanceof SourceText ? read(text) : failed(text));
   if (typeof source === "string") return then(new SourceText(source, options.file));
   if (source instanceof Uint8Array) {

@@ -2,7 +2,7 @@ import type { AnyCodec } from "../codec/codec.js";
 import { converted } from "../codec/converted.js";
 import type { CodecData } from "../codec/data.js";
 import { flag } from "../codec/flag.js";
-import { need } from "../cv/argument.js";
+import { need, needIn } from "../cv/argument.js";
 import { fault, type Issue, joinPath } from "../cv/issue.js";
 import { IssueList } from "../cv/issue-list.js";
 import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
@@ -69,7 +69,7 @@ export interface MeaningOptions {
  */
 export function meaningsOf(decoder: AnyDecoder, options: MeaningOptions = {}): Setting[] {
   need(aDecoder, decoder, "decoder");
-  need(ofMeaning, options, "options");
+  needIn(ofMeaning, options, "options");
   return settingsOf(decoder, new Lexicon(options.terms));
 }
 
@@ -175,7 +175,7 @@ export function optionTerm(
  */
 export function meaningNotes(decoder: AnyDecoder, options: MeaningOptions = {}): Issue[] {
   need(aDecoder, decoder, "decoder");
-  need(ofMeaning, options, "options");
+  needIn(ofMeaning, options, "options");
   const lexicon = new Lexicon(options.terms);
   const notes = new IssueList();
   for (const [name, codec] of Object.entries(decoder.features)) check(codec, name, undefined, lexicon, notes);

@@ -1,4 +1,4 @@
-import { aText, listOf, need, objectOf } from "../cv/argument.js";
+import { aList, need, needIn, objectOf } from "../cv/argument.js";
 import { type BitChange, CvPatch, PatchWriter } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, someCvs, toCvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
@@ -56,7 +56,7 @@ export interface TranslateOptions extends MeaningOptions {
 }
 
 const ofTranslating = /* @__PURE__ */ objectOf({
-  "decisions?": /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ to: aText, "from?": aText })),
+  "decisions?": aList,
   "base?": someCvs,
 });
 
@@ -93,8 +93,8 @@ export function translate(
   const set = toCvSet(cvs);
   need(aDecoder, from, "from");
   need(aDecoder, to, "to");
-  need(ofMeaning, options, "options");
-  need(ofTranslating, options, "options");
+  needIn(ofMeaning, options, "options");
+  needIn(ofTranslating, options, "options");
   if (from.kind !== to.kind) {
     throw new CvError([otherKind({ from: from.name, fromKind: from.kind, to: to.name, toKind: to.kind })]);
   }

@@ -1,4 +1,4 @@
-import { aBoolean, anObject, need, objectOf } from "../cv/argument.js";
+import { aBoolean, anObject, need, needIn, objectOf } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvError, fault } from "../cv/issue.js";
 import { levelLimits, Problems } from "./problems.js";
@@ -88,7 +88,7 @@ const ofPatch = /* @__PURE__ */ objectOf({ "select?": aBoolean });
  */
 /* @__NO_SIDE_EFFECTS__ */
 export function tablePatch(levels: readonly number[], options: { readonly select?: boolean } = {}): CvPatch {
-  need(ofPatch, options, "options");
+  needIn(ofPatch, options, "options");
   const problems = new Problems();
   problems.numbers("levels", levels, levelLimits, [tableSteps]);
   problems.throwIfAny();

@@ -1,4 +1,4 @@
-import { aList, aNumber, anObject, aText, fitting, listOf, need, objectOf } from "../cv/argument.js";
+import { aList, aNumber, anObject, aText, fitting, listOf, need, needIn, objectOf } from "../cv/argument.js";
 import { aPatch, CvPatch } from "../cv/cvpatch.js";
 import { CvError, fault } from "../cv/issue.js";
 import { tablePatch } from "./curve.js";
@@ -171,7 +171,7 @@ export function matchSpeeds(request: {
   readonly locomotives: readonly MeasuredLocomotive[];
   readonly tolerance?: number;
 }): { readonly target: readonly number[]; readonly locomotives: readonly MatchedLocomotive[] } {
-  need(aRequest, request, "request");
+  needIn(aRequest, request, "request");
   const { locomotives, tolerance = 0.02 } = request;
   checkLocomotives(locomotives, tolerance);
   const target = resolved(request.target, locomotives);

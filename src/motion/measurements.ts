@@ -1,4 +1,4 @@
-import { aNumber, aText, need, objectOf } from "../cv/argument.js";
+import { aNumber, aText, need, needIn, objectOf } from "../cv/argument.js";
 import type { CvsLike } from "../cv/cvset.js";
 import { notAnObject, notAText, unknownName, unreadable } from "../cv/faults.js";
 import { CvError, fault, type Result } from "../cv/issue.js";
@@ -149,7 +149,7 @@ export function measurementsFromJson(
   readonly locomotives: readonly MeasuredLocomotive[];
   readonly warnings: readonly MeasurementWarning[];
 }> {
-  need(someDefaults, defaults, "defaults");
+  needIn(someDefaults, defaults, "defaults");
   try {
     return measurementsFrom(json, defaults);
   } catch (error) {
@@ -219,7 +219,7 @@ export function measurementsFromCsv(
   readonly warnings: readonly MeasurementWarning[];
 }> {
   need(aText, text, "text");
-  need(someDefaults, defaults, "defaults");
+  needIn(someDefaults, defaults, "defaults");
   const problems = new Problems();
   const reader = new Reader(defaults, {}, problems);
   const start = text.startsWith("\uFEFF") ? 1 : 0;

@@ -1,4 +1,4 @@
-import { aNumber, aText, listOf, need, objectOf } from "../cv/argument.js";
+import { aNumber, anObject, aText, listOf, need, needIn, objectOf } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { notAList } from "../cv/faults.js";
 import { escapeXml } from "../cv/text/escape-xml.js";
@@ -62,13 +62,14 @@ export function matchReport(content: {
   readonly warnings?: readonly string[];
   readonly unit?: "mph" | "km/h";
 }): string {
-  need(aContent, content, "content");
+  need(anObject, content, "content");
   const { title, target, locomotives, measured = [], warnings = [], unit = "mph" } = content;
   const problems = new Problems();
   problems.text("title", title);
   problems.option("unit", Object.keys(speedUnits) as SpeedUnit[], unit);
   if (!Array.isArray(locomotives)) problems.add(notAList({ found: locomotives }, { path: "locomotives" }));
   problems.throwIfAny();
+  needIn(aContent, content, "content");
   const shown = locomotives.map((matched) => {
     const own = measured.find(({ name }) => name === matched.name);
     return own ? { matched, measured: own } : { matched };

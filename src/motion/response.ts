@@ -1,4 +1,5 @@
 import { aNumber, aText, listOf, made, need, objectOf } from "../cv/argument.js";
+import { isInstance } from "../cv/brand.js";
 import { CvError, fault, type Issue } from "../cv/issue.js";
 import { levelLimits, Problems, speedLimits } from "./problems.js";
 import { type LevelRuns, meanOf, type Run, type Slip, withoutSlips } from "./slips.js";
@@ -108,6 +109,12 @@ export class SpeedResponse {
   /** The name of its class, the same in every copy of this library. */
   get "~cvset"(): "SpeedResponse" {
     return "SpeedResponse";
+  }
+
+  /** @internal */
+  static [Symbol.hasInstance](value: unknown): value is SpeedResponse {
+    // biome-ignore lint/complexity/noThisInStatic: a class that extends this one inherits it.
+    return isInstance(this, SpeedResponse, "SpeedResponse", value);
   }
   /** The highest level at which the locomotive stands still; 0 when none was measured. */
   readonly standsTo: number;

@@ -1,4 +1,4 @@
-import { aList, listOf, need, objectOf } from "../cv/argument.js";
+import { aList, listOf, needIn, objectOf } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import {
   type Axis,
@@ -104,7 +104,7 @@ export function speedPicture(content: {
   }[];
   readonly unit?: "mph" | "km/h";
 }): string {
-  need(aPicture, content, "content");
+  needIn(aPicture, content, "content");
   checkContent(content);
   const { title, locomotives = [], target, unit = "mph" } = content;
   const alone = locomotives.length === 1 ? locomotives[0]?.matched.table : undefined;

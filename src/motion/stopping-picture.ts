@@ -1,4 +1,4 @@
-import { aNumber, listOf, need, objectOf } from "../cv/argument.js";
+import { aNumber, anObject, listOf, need, needIn, objectOf } from "../cv/argument.js";
 import { notAnObject } from "../cv/faults.js";
 import { fault } from "../cv/issue.js";
 import {
@@ -46,13 +46,12 @@ interface StoppingPicture {
   readonly scale?: string;
 }
 
+// The points of the profile are looked at with their range.
 const aPicture = /* @__PURE__ */ objectOf({
   profile: /* @__PURE__ */ objectOf({
     seconds: aNumber,
     distance: aNumber,
-    points: /* @__PURE__ */ listOf(
-      /* @__PURE__ */ objectOf({ step: aNumber, seconds: aNumber, distance: aNumber, speed: aNumber }),
-    ),
+    points: /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ step: aNumber })),
   }),
 });
 
@@ -81,8 +80,9 @@ export function stoppingPicture(content: {
   readonly length?: "m" | "ft" | "cm" | "in";
   readonly scale?: string;
 }): string {
-  need(aPicture, content, "content");
+  need(anObject, content, "content");
   checkContent(content);
+  needIn(aPicture, content, "content");
   const { title, profile, runOn = 0, mark, unit = "mph", length = "m", scale } = content;
   const convert = speedUnits[unit];
   const onTrack = length === "cm" || length === "in";
@@ -184,7 +184,7 @@ function checkContent({ title, profile, runOn, mark, unit, length, scale }: Stop
     const limits: Limits = { min: 0, max: 1e6 };
     profile.points.forEach((point, i) => {
       for (const name of ["seconds", "distance", "speed"] as const) {
-        problems.number(`profile.points.${i}.${name}`, point[name], limits);
+        problems.number(`profile.points.${i}.${name}`, point?.[name], limits);
       }
     });
   }

@@ -1,4 +1,4 @@
-import { aBoolean, need, objectOf } from "../cv/argument.js";
+import { aBoolean, needIn, objectOf } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { midStepOf, threePointLevel } from "../standard/curve-in-use.js";
 import { levelLimits, Problems } from "./problems.js";
@@ -37,7 +37,7 @@ export function threePointsOf(
   readonly error: readonly number[];
   readonly patch: CvPatch;
 } {
-  need(ofThreePoints, options, "options");
+  needIn(ofThreePoints, options, "options");
   const problems = new Problems();
   problems.numbers("levels", levels, levelLimits, [tableSteps]);
   problems.throwIfAny();

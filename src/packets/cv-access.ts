@@ -1,4 +1,4 @@
-import { aList, aNumber, need, objectOf, oneOf } from "../cv/argument.js";
+import { aList, anyNumber, need, objectOf, oneOf } from "../cv/argument.js";
 import { missingValue } from "../cv/faults.js";
 import { CvError, fault } from "../cv/issue.js";
 import { lastCv } from "../cv/name.js";
@@ -70,9 +70,9 @@ export function refuseShared(address: { readonly kind: string }, path: string): 
 /** One access to a CV; its numbers are looked at where the packet is made. */
 export const anAccess = /* @__PURE__ */ objectOf({
   operation: /* @__PURE__ */ oneOf("write", "verify"),
-  cv: aNumber,
-  value: aNumber,
-  "bit?": aNumber,
+  cv: anyNumber,
+  value: anyNumber,
+  "bit?": anyNumber,
 });
 
 /**

@@ -1,4 +1,4 @@
-import { aNumber, need } from "../cv/argument.js";
+import { anyNumber, need } from "../cv/argument.js";
 import { outOfRange } from "../cv/faults.js";
 import { CvError, fault, type Issue, type Where } from "../cv/issue.js";
 import { byteText } from "./packet.js";
@@ -36,7 +36,7 @@ export const tooShort = /* @__PURE__ */ fault(
  * @throws `CvError` when it is not a whole number from `min` to `max`.
  */
 export function checked(path: string, found: number, min: number, max: number, source: string): number {
-  need(aNumber, found, path);
+  need(anyNumber, found, path);
   if (found >= min && found <= max && Number.isInteger(found)) return found;
   const issue = Number.isInteger(found)
     ? outOfRange({ found, min, max, unit: "" }, { path, source })

@@ -1,4 +1,4 @@
-import { aNumber, listOf, need } from "../cv/argument.js";
+import { aNumber, anyNumber, listOf, need } from "../cv/argument.js";
 import { CvError, fault } from "../cv/issue.js";
 
 const badText = /* @__PURE__ */ fault(
@@ -39,7 +39,7 @@ export function byteText(byte: number): string {
  * packetText([0x7c, 0x10, 0xc4, 0xa8]); // "7C 10 C4 A8"
  */
 export function packetText(packet: Packet): string {
-  need(aPacket, packet, "packet");
+  need(someNumbers, packet, "packet");
   let text = "";
   for (const byte of packet) text += text === "" ? byteText(byte) : ` ${byteText(byte)}`;
   return text;
@@ -93,5 +93,7 @@ export function checkPacket(packet: Packet, min: number, max: number): void {
   }
 }
 
+const someNumbers = /* @__PURE__ */ listOf(aNumber);
+
 /** A list of bytes; how long it is, and whether each is a byte, is looked at where that matters. */
-export const aPacket = /* @__PURE__ */ listOf(aNumber);
+export const aPacket = /* @__PURE__ */ listOf(anyNumber);

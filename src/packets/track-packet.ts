@@ -1,4 +1,4 @@
-import { aBoolean, aText, listOf, need, objectOf, oneOf } from "../cv/argument.js";
+import { aBoolean, aText, listOf, need, needIn, objectOf, oneOf } from "../cv/argument.js";
 import { fault } from "../cv/issue.js";
 import type { AddressLike } from "../standard/address-in-use.js";
 import { accessoryBytes, isAccessory, parseAccessoryPacket } from "./accessory-packet.js";
@@ -40,7 +40,11 @@ const source = "S-9.2.1 (July 2012), section B";
 
 const aWhole = /* @__PURE__ */ objectOf({
   instructions: /* @__PURE__ */ listOf(
-    /* @__PURE__ */ objectOf({ kind: aText, "steps?": oneOf(14, 28, 128), "forward?": aBoolean }),
+    /* @__PURE__ */ objectOf({
+      kind: aText,
+      "steps?": /* @__PURE__ */ oneOf(14, 28, 128),
+      "forward?": aBoolean,
+    }),
   ),
 });
 
@@ -123,7 +127,7 @@ const ofSteps = /* @__PURE__ */ objectOf({ "steps?": /* @__PURE__ */ oneOf(14, 2
 export function parseTrackPacket(packet: Packet, options: { readonly steps?: 14 | 28 } = {}): TrackPacket {
   need(aPacket, packet, "packet");
   checkPacket(packet, 3, 6);
-  need(ofSteps, options, "options");
+  needIn(ofSteps, options, "options");
   const { address, length } = parseAddress(packet);
   if (address.kind === "idle") {
     if (packet.length !== 3 || packet[1] !== 0)

@@ -1,4 +1,4 @@
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import type { CvPatch, PatchLike } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
@@ -40,7 +40,7 @@ import { byteWrite, type Write } from "./write.js";
  * //  { cv: "29", value: 34, packets: ["7C 1C 22 42"] }]
  */
 export function plan(from: CvsLike, to: CvsLike | PatchLike, options: PlanOptions = {}): Plan {
-  need(ofPlanning, options, "options");
+  needIn(ofPlanning, options, "options");
   return planWith(standardArrangement, toCvSet(from, "from"), setOrPatch(to, "to"), options);
 }
 

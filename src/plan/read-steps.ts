@@ -1,4 +1,4 @@
-import { aFunction, aNumber, anything, need, objectOf, severalOf } from "../cv/argument.js";
+import { aFunction, aNumber, anything, need, needIn, objectOf, severalOf } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
 import { type AccessMode, aMode, reaches, unreachable } from "../packets/access-mode.js";
@@ -44,7 +44,7 @@ export function readSteps(
 ): ReadStep[] {
   need(aMode, mode, "mode");
   need(severalOf(anything), cvs, "cvs");
-  need(ofReading, options, "options");
+  needIn(ofReading, options, "options");
   const steps: ReadStep[] = [];
   const pages = new Map<number, number[]>();
   const read = (key: number): void => {

@@ -1,4 +1,4 @@
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { type CvsLike, toCvSet } from "../cv/cvset.js";
 import { checkedPlan, outcome, type PlanLike } from "./outcome.js";
 import { plan } from "./plan.js";
@@ -19,7 +19,7 @@ import type { Plan } from "./plan-result.js";
  * resume(whole, CvSet.from({ 3: 8, 4: 5 })).steps.map(({ cv }) => cv); // ["4"]
  */
 export function resume(interrupted: PlanLike, readBack: CvsLike, options: PlanOptions = {}): Plan {
-  need(ofPlanning, options, "options");
+  needIn(ofPlanning, options, "options");
   const { mode, kind } = checkedPlan(interrupted, "interrupted");
   return plan(toCvSet(readBack, "readBack"), outcome(interrupted), {
     ...(mode ? { mode } : {}),

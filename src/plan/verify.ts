@@ -1,4 +1,4 @@
-import { need, objectOf } from "../cv/argument.js";
+import { needIn, objectOf } from "../cv/argument.js";
 import { CvPatch, type PatchLike } from "../cv/cvpatch.js";
 import { type CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError } from "../cv/issue.js";
@@ -56,7 +56,7 @@ export function verify(
   readBack: CvsLike,
   options: { readonly decoder?: AnyDecoder } = {},
 ): Verification {
-  need(ofVerifying, options, "options");
+  needIn(ofVerifying, options, "options");
   const isPlan = typeof wanted === "object" && wanted !== null && "steps" in wanted;
   const target = withPages(
     targetOf(

@@ -1,8 +1,9 @@
-import { listOf, need } from "../cv/argument.js";
+import { listOf, need, needIn } from "../cv/argument.js";
 import { toCvSet } from "../cv/cvset.js";
 import { ofMeaning } from "../meaning/lexicon.js";
 import { keyName, keysIn, outputsIn } from "./outputs.js";
 import { readingsOf } from "./reading.js";
+import { checkAmounts } from "./running.js";
 import { addressIn, dateLine, titleOf } from "./set-up-sheet.js";
 import {
   aLocomotive,
@@ -27,8 +28,9 @@ import { capital, oneLine } from "./words.js";
  */
 export function roster(locomotives: readonly SheetLocomotive[], options: SheetOptions = {}): Sheet {
   need(listOf(aLocomotive), locomotives, "locomotives");
-  need(ofSheet, options, "options");
-  need(ofMeaning, options, "options");
+  needIn(ofSheet, options, "options");
+  needIn(ofMeaning, options, "options");
+  for (const locomotive of locomotives) checkAmounts(locomotive, options);
   const rows = locomotives.map((given) => {
     const locomotive = { ...given, cvs: toCvSet(given.cvs) };
     const { cvs, decoder } = locomotive;

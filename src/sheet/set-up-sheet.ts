@@ -1,4 +1,4 @@
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { type CvSet, toCvSet } from "../cv/cvset.js";
 import { ofMeaning } from "../meaning/lexicon.js";
 import { listsOutputs } from "../meaning/output-map.js";
@@ -42,9 +42,9 @@ import { capital, oneLine } from "./words.js";
  * sheetMarkdown([sheet]).includes("| Whistle | Low |"); // true
  */
 export function setUpSheet(locomotive: SheetLocomotive, options: SheetOptions = {}): Sheet {
-  need(aLocomotive, locomotive, "locomotive");
-  need(ofSheet, options, "options");
-  need(ofMeaning, options, "options");
+  needIn(aLocomotive, locomotive, "locomotive");
+  needIn(ofSheet, options, "options");
+  needIn(ofMeaning, options, "options");
   return sheetOf({ ...locomotive, cvs: toCvSet(locomotive.cvs) }, options);
 }
 

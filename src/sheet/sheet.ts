@@ -112,9 +112,8 @@ export const aLocomotive: Wanted = /* @__PURE__ */ objectOf({
   decoder: aDecoder,
   "name?": aText,
   "note?": aText,
-  "fullSpeed?": aNumber,
   "findings?": /* @__PURE__ */ listOf(/* @__PURE__ */ objectOf({ severity: aText, message: aText })),
 });
 
 /** Options of a sheet. */
-export const ofSheet: Wanted = /* @__PURE__ */ objectOf({ "date?": aText, "ratio?": aNumber });
+export const ofSheet: Wanted = /* @__PURE__ */ objectOf({ "date?": aText });

@@ -1,4 +1,5 @@
-import { aBoolean, aNumber, aText, listOf, made, need, objectOf } from "../cv/argument.js";
+import { aBoolean, aNumber, aText, listOf, made, need, needIn, objectOf } from "../cv/argument.js";
+import { isInstance } from "../cv/brand.js";
 import { CvSet, type CvsLike, toCvSet } from "../cv/cvset.js";
 import { CvError, fault } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
@@ -55,6 +56,12 @@ export class SimulatedDecoder {
   get "~cvset"(): "SimulatedDecoder" {
     return "SimulatedDecoder";
   }
+
+  /** @internal */
+  static [Symbol.hasInstance](value: unknown): value is SimulatedDecoder {
+    // biome-ignore lint/complexity/noThisInStatic: a class that extends this one inherits it.
+    return isInstance(this, SimulatedDecoder, "SimulatedDecoder", value);
+  }
   readonly #decoder: DecoderFacts;
   readonly #store: CvStore;
   #state: RunningState = restingState;
@@ -86,7 +93,7 @@ export class SimulatedDecoder {
     contents: CvsLike = CvSet.empty,
     options: { readonly clearsOnMain?: boolean } = {},
   ) {
-    need(ofSimulating, options, "options");
+    needIn(ofSimulating, options, "options");
     this.#decoder = decoderFacts(decoder);
     this.#clearsOnMain = options.clearsOnMain ?? false;
     this.#store = new CvStore(this.#decoder, toCvSet(contents, "contents"));

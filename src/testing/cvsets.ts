@@ -1,5 +1,5 @@
 import fc, { type Arbitrary } from "fast-check";
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import { type CvName, firstIndexed, lastCv, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
 import { codecOf, neededBy, ofValues, type Source } from "./source.js";
@@ -37,7 +37,7 @@ export function cvSetsOf(
   source: Source,
   options: Pick<ValuesOptions, "at"> & { readonly raw?: boolean } = {},
 ): Arbitrary<CvSet> {
-  need(ofValues, options, "options");
+  needIn(ofValues, options, "options");
   const codec = codecOf(source);
   const own = [...new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv))];
   const raw = fc

@@ -1,8 +1,9 @@
 import fc, { type Arbitrary } from "fast-check";
 import type { AnyCodec } from "../codec/codec.js";
+import { need, needIn } from "../cv/argument.js";
 import { CvSet } from "../cv/cvset.js";
 import type { CodecKinds } from "../decoder/codec-kind.js";
-import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
+import { type AnyDecoder, aDecoder, rootOf } from "../decoder/decoder.js";
 import { explain } from "../decoder/explain.js";
 import { tryDecoderFromJson } from "../decoder/from-json.js";
 import { describe } from "../decoder/json.js";
@@ -10,7 +11,7 @@ import { settingsSchema } from "../decoder/schema.js";
 import { refusal } from "./json-schema.js";
 import { checkLawsOf, type Law, outcome, runLaw, said, setsFor } from "./laws.js";
 import { changes, short } from "./shown.js";
-import { neededBy, same } from "./source.js";
+import { neededBy, ofLaws, same } from "./source.js";
 import { type ValuesOptions, valuesOf } from "./values.js";
 
 /** Options of {@link checkLaws}. */
@@ -60,6 +61,8 @@ const laws = {
  * checkLaws(decoder, { runs: 20 }).laws.length; // 7
  */
 export function checkLaws(decoder: AnyDecoder, options: DecoderLawOptions = {}): LawsChecked {
+  need(aDecoder, decoder, "decoder");
+  needIn(ofLaws, options, "options");
   const root = rootOf(decoder);
   const { runs = 100, seed, at = {} } = options;
   const how = { runs, ...(seed !== undefined && { seed }) };

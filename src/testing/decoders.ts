@@ -13,7 +13,7 @@ import { switched } from "../codec/switched.js";
 import { table } from "../codec/table.js";
 import { text } from "../codec/text.js";
 import { variant } from "../codec/variant.js";
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { type Bit, type BytePlace, cv, type Place, page, type Run } from "../cv/place.js";
 import { type AnyDecoder, Decoder, type DecoderSpec, rootOf } from "../decoder/decoder.js";
@@ -33,7 +33,7 @@ import { ofDecoders } from "./source.js";
 export function decoders(
   options: { readonly maxFeatures?: number; readonly derived?: boolean } = {},
 ): Arbitrary<AnyDecoder> {
-  need(ofDecoders, options, "options");
+  needIn(ofDecoders, options, "options");
   const { maxFeatures = 8, derived: some = false } = options;
   // Made here, since bundlers keep a class with a method of a computed name.
   class RandomDecoder extends Decoder<Readonly<Record<string, unknown>>> {

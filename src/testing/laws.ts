@@ -1,6 +1,6 @@
 import fc, { type Arbitrary } from "fast-check";
 import { type AnyCodec, checkIssues } from "../codec/codec.js";
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import type { CvSet } from "../cv/cvset.js";
 import { CvError, type Issue, messageOf } from "../cv/issue.js";
@@ -61,7 +61,7 @@ export function checkCodecLaws<S extends Source>(
   source: S,
   options: LawOptions<S["~types"]["value"]> = {},
 ): void {
-  need(ofLaws, options, "options");
+  needIn(ofLaws, options, "options");
   checkLawsOf(codecOf(source), options, {});
 }
 

@@ -3,7 +3,7 @@ import type { AnyCodec } from "../codec/codec.js";
 import type { CodecData } from "../codec/data.js";
 import type { Fields } from "../codec/fields.js";
 import type { Scale } from "../codec/scale.js";
-import { need } from "../cv/argument.js";
+import { needIn } from "../cv/argument.js";
 import { joinPath } from "../cv/issue.js";
 import { schemaOf } from "../decoder/schema.js";
 import { fromSchema, isOf } from "./from-schema.js";
@@ -44,7 +44,7 @@ export function valuesOf<S extends Source>(
   options?: ValuesOptions,
 ): Arbitrary<S["~types"]["value"]>;
 export function valuesOf(source: Source, options: ValuesOptions = {}): Arbitrary<unknown> {
-  need(ofValues, options, "options");
+  needIn(ofValues, options, "options");
   const { at = {}, partial = false } = options;
   const codec = codecOf(source);
   if (partial && codec.data.kind === "record") return object(codec.data.fields, "", at, { requiredKeys: [] });

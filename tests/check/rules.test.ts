@@ -772,8 +772,9 @@ describe("rules from outside", () => {
   });
 
   it("are not blamed for an argument that is wrong", () => {
-    expect(() => checkSet({ 1: 3 } as never)).toThrow(/^cvs: expected a CvSet, .* got \{"1":3\}$/);
-    expect(() => checkSet(undefined as never)).toThrow(/^cvs: expected a CvSet/);
+    expect(checkSet({ 1: 3 })).toEqual(checkSet(CvSet.from({ 1: 3 })));
+    expect(() => checkSet({ 1: 300 })).toThrow(/^cvs: CV 1: expected a whole number from 0 to 255, got 300$/);
+    expect(() => checkSet(undefined as never)).toThrow(/^cvs: expected an object with CV numbers as keys/);
     expect(() => checkSet(good, { decoder: {} as never })).toThrow(/^decoder: expected a decoder/);
     expect(() => checkSet(good, { decoder: null as never })).toThrow(/^decoder: expected a decoder/);
     expect(() => checkSet(good, { rules: {} as never })).toThrow(/^rules: expected a list of rules/);

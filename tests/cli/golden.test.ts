@@ -223,6 +223,7 @@ describe("nothing is left out:", () => {
     "quiet.json",
     "wren-w1.json",
     "twins.csv",
+    "plug-in.mjs",
   ];
   const kinds = [...given.keys(), "yard", "nothing.txt", "-"].filter(
     (name) => !/^(yard|papers)\//.test(name) && !special.includes(name),

@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { root } from "../support/tree.js";
-import { run } from "./run.js";
+import { runProcess } from "./run.js";
 
 // Plug-ins of the command, as a process: what they add, that only the option brings them in, and what is said of a
 // file that is none.
@@ -11,7 +11,7 @@ import { run } from "./run.js";
 let folder = "";
 const at = (name: string) => join(folder, name);
 const put = (name: string, text: string) => writeFileSync(at(name), text);
-const cvset = (...args: string[]) => run(args, { cwd: folder });
+const cvset = (...args: string[]) => runProcess(args, { cwd: folder });
 
 const plugIn = `
 import { defineCodec, defineCodecKind, derived, flag, cv } from "cvset";

@@ -70,11 +70,16 @@ describe.each(Object.entries(kinds))("is refused, or comes back as it was: %s", 
     const result = codec.tryEncode(value);
     // The law is that nothing is written that is not read again as the same: anything else is refused.
     if (result.ok) {
+      // A record that nothing is given for keeps what it has.
+      if (codec.kind === "record") {
+        expect(Object.keys(value as object)).toEqual([]);
+        expect([...codec.encode(value)]).toEqual([]);
+        return;
+      }
       const base = CvSet.from(codec.bits.map((bits): [string, number] => [bits.cv, 0]));
       const back = codec.decode(base.apply(codec.encode(value)));
-      // -0 is stored as 0, and a record that nothing is given for keeps what it has.
+      // -0 is stored as 0.
       if (Object.is(value, -0)) expect(back).toBe(0);
-      else if (codec.kind === "record") expect(Object.keys(value as object)).toEqual([]);
       else expect(back).toEqual(value);
       return;
     }

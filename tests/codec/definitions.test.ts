@@ -70,12 +70,15 @@ describe("a definition that contradicts itself is refused when it is made", () =
     [c(cv(1), { a: -1 }), 'CV 1: option "a" needs a whole number from 0 to 255, got -1'],
     [c(cv(1), { a: 1.5 }), 'CV 1: option "a" needs a whole number from 0 to 255, got 1.5'],
     [c(cv(1), { a: Number.NaN }), 'CV 1: option "a" needs a whole number from 0 to 255, got NaN'],
-    [c(cv(1), { a: "3" as never }), 'CV 1: option "a" needs a whole number from 0 to 255, got undefined'],
+    [c(cv(1), { a: "3" as never }), 'options.a: expected a stored number, or an object with value, got "3"'],
     [
       c(cv(1), { a: { value: "3" as never } }),
       'CV 1: option "a" needs a whole number from 0 to 255, got "3"',
     ],
-    [c(cv(1), { a: null as never }), 'CV 1: option "a" needs a whole number from 0 to 255, got undefined'],
+    [
+      c(cv(1), { a: null as never }),
+      "options.a: expected a stored number, or an object with value, got null",
+    ],
     [
       c(cv(1), { a: { label: "A" } as never }),
       'CV 1: option "a" needs a whole number from 0 to 255, got undefined',

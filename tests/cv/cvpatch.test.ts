@@ -111,8 +111,8 @@ describe("CvPatch", () => {
       "CV 9: expected a whole number from 0 to 255 without bits outside the mask 3, got -1",
       "CV 10: expected a mask, a whole number from 1 to 255, got 1.5",
       "CV 11: expected a whole number from 0 to 255 without bits outside the mask 3, got NaN",
-      "expected an object, got null",
-      'expected an object, got "29"',
+      "bits.7: expected an object, got null",
+      'bits.8: expected an object, got "29"',
       'expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got ["29"]',
     ]);
   });

@@ -34,8 +34,8 @@ const known = defineCodec<number>({
 });
 
 const features = {
-  firing: choice(cv(152).bits(0, 1), { coal: 0, wood: 1, oil: 2 }),
-  injector: flag(cv(152).bit(4)),
+  fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
+  sparkCage: flag(cv(246).bit(2)),
   address: variant(
     cv(29).bit(5),
     {
@@ -47,11 +47,14 @@ const features = {
     },
     { tag: "form" },
   ),
-  drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+  drains: switched(
+    cv(252).bit(1),
+    record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+  ),
   blower: switched(cv(162).bit(0), level(cv(163), { max: 9, names: { "as it was": 255 } })),
   lamp: record({
     outputs: flags(cv(170), [1, "two", null, 4, null, null, null, null]),
-    inner: record({ dim: flag(cv(171).bit(0)) }),
+    inner: record({ dim: flag(cv(197).bit(3)) }),
   }),
   notches: table(cv(120).through(122), { max: 9 }),
   levels: switched(cv(164).bit(0), table(cv(123).through(125), { max: 9 })),
@@ -60,7 +63,7 @@ const features = {
     ["a", "low"],
     ["b", 2],
   ] as ["a" | "b", string | number][]),
-  squared: converted(level(cv(141)), { decode: (n) => `${n}`, encode: (n: string) => Number(n) }),
+  squared: converted(level(cv(188)), { decode: (n) => `${n}`, encode: (n: string) => Number(n) }),
   locked: defineCodec({ kind: "locked", item: record({ tones: level(cv(151), { max: 8 }) }) }),
   wrapped: defineCodec({ kind: "wrapped", item: own2() }),
   own,
@@ -77,7 +80,7 @@ type Value = string | number | boolean;
 function saidOf(path: string, is: Value, how: "is" | "not" = "is"): string[] {
   const condition = how === "is" ? { path, is } : { path, not: is };
   const rules: DecoderRule[] = [
-    { rule: "needs", name: "r", when: condition, needs: { path: "injector", is: true } },
+    { rule: "needs", name: "r", when: condition, needs: { path: "sparkCage", is: true } },
   ];
   try {
     defineDecoder({ id: "x1", name: "X1", kind: "multifunction", features, rules });
@@ -89,10 +92,10 @@ function saidOf(path: string, is: Value, how: "is" | "not" = "is"): string[] {
 }
 
 test.each<[string, Value]>([
-  ["firing", "coal"],
-  ["firing", "oil"],
-  ["injector", true],
-  ["injector", false],
+  ["fuel", "coal"],
+  ["fuel", "oil"],
+  ["sparkCage", true],
+  ["sparkCage", false],
   ["address.form", "short"],
   ["address.form", "long"],
   // A number that only one of the cases can have.
@@ -100,8 +103,8 @@ test.each<[string, Value]>([
   ["address.number", 10239],
   ["address.spare", true],
   ["drains", "off"],
-  ["drains.seconds", 1],
-  ["drains.seconds", 60],
+  ["drains.seconds", 1.5],
+  ["drains.seconds", 40],
   ["blower", "off"],
   ["blower", 9],
   ["blower", "as it was"],
@@ -134,9 +137,9 @@ test.each<[string, Value]>([
 });
 
 test.each<[string, Value, string]>([
-  ["firing", "gas", '"coal", "wood", "oil"'],
-  ["firing", 0, '"coal", "wood", "oil"'],
-  ["injector", 1, ""],
+  ["fuel", "gas", '"slabwood", "coal", "oil"'],
+  ["fuel", 0, '"slabwood", "coal", "oil"'],
+  ["sparkCage", 1, ""],
   ["address.form", "medium", '"short", "long"'],
   ["address.number", 10240, ""],
   ["drains.seconds", 0, ""],
@@ -159,9 +162,9 @@ test.each<[string, Value, string]>([
 
 test.each<[string, string]>([
   ["", 'there is no setting ""'],
-  ["fireing", 'there is no setting "fireing"; nearest: "firing"'],
-  ["firing.x", 'there is no setting "firing.x"'],
-  ["injector.0", 'there is no setting "injector.0"'],
+  ["feul", 'there is no setting "feul"; nearest: "fuel"'],
+  ["fuel.x", 'there is no setting "fuel.x"'],
+  ["sparkCage.0", 'there is no setting "sparkCage.0"'],
   ["address.kind", 'there is no setting "address.kind"'],
   ["address.numbr", 'there is no setting "address.numbr"; nearest: "address.number"'],
   ["address.from", 'there is no setting "address.from"; nearest: "address.form"'],
@@ -181,7 +184,7 @@ test.each<[string, string]>([
 });
 
 describe("rules whose parts do not fit", () => {
-  const fine = { path: "injector", is: true } as const;
+  const fine = { path: "sparkCage", is: true } as const;
   const issuesOf = (rules: unknown[]): string[] => {
     try {
       defineDecoder({ id: "x1", name: "X1", kind: "multifunction", features, rules: rules as DecoderRule[] });
@@ -248,26 +251,26 @@ describe("rules whose parts do not fit", () => {
     [
       "each of several conditions is looked at, and so is what is needed",
       [
-        { rule: "at-most-one", name: "a", of: [fine, { path: "x", is: 1 }, { path: "firing", not: "gas" }] },
+        { rule: "at-most-one", name: "a", of: [fine, { path: "x", is: 1 }, { path: "fuel", not: "gas" }] },
         { rule: "needs", name: "b", when: fine, needs: { path: "y", not: 1 } },
       ],
       [
         'rules.0.of.1.path: there is no setting "x"',
-        'rules.0.of.2: "firing" is never "gas"; it can be "coal", "wood", "oil"',
+        'rules.0.of.2: "fuel" is never "gas"; it can be "slabwood", "coal", "oil"',
         'rules.1.needs.path: there is no setting "y"',
       ],
     ],
     [
       "conditions with neither is nor not, and with both",
       [
-        { rule: "needs", name: "a", when: { path: "injector" }, needs: fine },
-        { rule: "needs", name: "b", when: fine, needs: { path: "injector", is: true, not: false } },
-        { rule: "needs", name: "c", when: { path: "injector", is: undefined }, needs: fine },
+        { rule: "needs", name: "a", when: { path: "sparkCage" }, needs: fine },
+        { rule: "needs", name: "b", when: fine, needs: { path: "sparkCage", is: true, not: false } },
+        { rule: "needs", name: "c", when: { path: "sparkCage", is: undefined }, needs: fine },
       ],
       [
-        'rules.0.when: a condition needs either "is" or "not", got {"path":"injector"}',
-        'rules.1.needs: a condition needs either "is" or "not", got {"path":"injector","is":true,"not":false}',
-        'rules.2.when: a condition needs either "is" or "not", got {"path":"injector","is":undefined}',
+        'rules.0.when: a condition needs either "is" or "not", got {"path":"sparkCage"}',
+        'rules.1.needs: a condition needs either "is" or "not", got {"path":"sparkCage","is":true,"not":false}',
+        'rules.2.when: a condition needs either "is" or "not", got {"path":"sparkCage","is":undefined}',
       ],
     ],
     ["outputs", [{ rule: "outputs", outputs: [1, 2, 8] }], []],

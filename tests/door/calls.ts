@@ -38,16 +38,19 @@ const decoder = defineDecoder({
   kind: "multifunction",
   features: {
     ...standard.locomotive,
-    whistle: choice(cv(141), { low: { value: 2, means: "whistle" }, high: 5 }),
-    drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+    whistle: choice(cv(218), { low: { value: 2, means: "whistle" }, high: 5 }),
+    drains: switched(
+      cv(252).bit(1),
+      record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+    ),
     notches: table(cv(120).through(123), { max: 9 }),
   },
-  factory: { ...standard.factoryDefaults, 29: 6, 120: 0, 121: 0, 122: 0, 123: 0, 141: 2, 160: 0, 161: 1 },
+  factory: { ...standard.factoryDefaults, 29: 6, 120: 0, 121: 0, 122: 0, 123: 0, 218: 2, 252: 0, 249: 26 },
 });
 const cvs = decoder.encode({ whistle: "high" });
-const from = cvs.with(141, 2);
-const patch = CvPatch.from({ cvs: { 141: 5 }, bits: [{ cv: 160, mask: 8, value: 8 }] });
-const codec = level(cv(161), { unit: "s", min: 1, max: 60 });
+const from = cvs.with(218, 2);
+const patch = CvPatch.from({ cvs: { 218: 5 }, bits: [{ cv: 252, mask: 2, value: 2 }] });
+const codec = level(cv(249), { unit: "s", min: 1, max: 60 });
 const driven = CvSet.from({ 2: 10, 5: 200, 6: 80, 29: 2 });
 const small = defineDecoder({
   id: "small",
@@ -55,7 +58,7 @@ const small = defineDecoder({
   kind: "multifunction",
   features: { seconds: codec },
 });
-const whole = CvSet.from({ 161: 5 });
+const whole = CvSet.from({ 249: 5 });
 const reader = { get: () => 1 };
 const writer = { nearest: false, put: () => {} };
 const made = plans.plan(from, cvs, { decoder });
@@ -154,7 +157,7 @@ export const calls: Readonly<Record<string, Call>> = {
   "cvset.choice": call(
     "place, options, about?",
     cvset.choice,
-    () => [cv(141), { low: 2, high: { value: 5, label: "High" } }, { label: "Whistle" }],
+    () => [cv(218), { low: 2, high: { value: 5, label: "High" } }, { label: "Whistle" }],
     { "options.high": "an option may be its number" },
   ),
   "cvset.flag": call("place, options?", cvset.flag, () => [cv(29).bit(5), { inverted: true, label: "Lamp" }]),
@@ -165,7 +168,7 @@ export const calls: Readonly<Record<string, Call>> = {
     { "names.0": "a name may be a number, or null for a bit that is left alone" },
   ),
   "cvset.level": call("place, options?", cvset.level, () => [
-    cv(161),
+    cv(249),
     {
       min: 1,
       max: 60,
@@ -185,7 +188,7 @@ export const calls: Readonly<Record<string, Call>> = {
   "cvset.text": call("run, options?", cvset.text, () => [cv(120).through(123), { pad: 32, label: "Name" }]),
   "cvset.record": call("fields, about?", cvset.record, () => [{ seconds: codec }, { label: "Drains" }]),
   "cvset.switched": call("place, codec, options?", cvset.switched, () => [
-    cv(160).bit(3),
+    cv(252).bit(1),
     codec,
     { inverted: true, label: "Drains" },
   ]),
@@ -213,6 +216,36 @@ export const calls: Readonly<Record<string, Call>> = {
       json: () => ({}),
     },
   ]),
+  "cvset.defineCodecKind": call(
+    "kind",
+    cvset.defineCodecKind,
+    () => [
+      {
+        needs: { place: "place" },
+        may: { unit: "text" },
+        schema: { place: { description: "A CV." } },
+        note: "a kind",
+        make: () => codec,
+      },
+    ],
+    { "kind.schema.place.description": "any JSON Schema" },
+  ),
+  "cvset.derived": call(
+    "place, options",
+    cvset.derived,
+    () => [cv(122), { from: [cv(120).through(121)], by: "sum", start: 0, label: "Sum" }],
+    { "options.by": "a function may work it out" },
+  ),
+  "cvset.descriptionSchema": call(
+    "schema, options?",
+    cvset.descriptionSchema,
+    () => [
+      { $defs: { codec: { properties: { codec: { enum: ["flag"] } }, allOf: [] } } },
+      { codecs: { same: cvset.defineCodecKind({ needs: { place: "place" }, make: () => codec }) } },
+    ],
+    { "options.codecs*": "of a kind only the keys are shown" },
+  ),
+  "cvset.withJsonSchema": call("source", cvset.withJsonSchema, () => [codec]),
   "cvset.partsOf": call("codec", cvset.partsOf, () => [record({ seconds: codec })]),
   "cvset.defineDecoder": call(
     "spec",
@@ -224,7 +257,7 @@ export const calls: Readonly<Record<string, Call>> = {
         kind: "multifunction",
         note: "none",
         features: { seconds: codec },
-        factory: { 161: 5 },
+        factory: { 249: 5 },
         rules: [{ rule: "outputs", outputs: [1] }],
       },
     ],
@@ -347,7 +380,7 @@ export const calls: Readonly<Record<string, Call>> = {
     Object.entries({
       level: codecMethods(codec, 5),
       record: codecMethods(record({ seconds: codec }), { seconds: 5 }),
-      table: codecMethods(decoder.features.notches, [1, 2, 3, 4]),
+      table: codecMethods(table(cv(120).through(123), { max: 9 }), [1, 2, 3, 4]),
     }).flatMap(([kind, all]) =>
       Object.entries(all).map(([name, one]) => [`cvset.Codec#${name} of a ${kind}`, one]),
     ),
@@ -813,6 +846,10 @@ export const calls: Readonly<Record<string, Call>> = {
   "testing.checkCodecLaws": call("source, options?", testing.checkCodecLaws, () => [
     codec,
     { runs: 3, seed: 1, at: {}, equal: (a: unknown, b: unknown) => a === b },
+  ]),
+  "testing.checkLaws": call("decoder, options?", testing.checkLaws, () => [
+    small,
+    { runs: 3, seed: 1, at: {} },
   ]),
   "testing.cvSetsOf": call("source, options?", testing.cvSetsOf, () => [codec, { raw: true, at: {} }]),
   "testing.decoders": call("options?", testing.decoders, () => [{ maxFeatures: 2 }]),

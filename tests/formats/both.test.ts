@@ -66,12 +66,15 @@ function decoderOf({ choice, cv, defineDecoder, flag, level, record, switched, t
     name: "Example X1",
     kind: "multifunction",
     features: {
-      whistle: choice(cv(141), { low: { value: 2, means: "whistle" }, high: 5 }),
-      drains: switched(cv(160).bit(3), record({ seconds: level(cv(161), { unit: "s", min: 1, max: 60 }) })),
+      whistle: choice(cv(218), { low: { value: 2, means: "whistle" }, high: 5 }),
+      drains: switched(
+        cv(252).bit(1),
+        record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+      ),
       notches: table(cv(120).through(123), { max: 9 }),
-      lamp: flag(cv(171).bit(7)),
+      lamp: flag(cv(216).bit(5)),
     },
-    factory: { 3: 5, 29: 6, 120: 1, 121: 2, 122: 3, 123: 4, 141: 2, 160: 0, 161: 1, 171: 0 },
+    factory: { 3: 5, 29: 6, 120: 1, 121: 2, 122: 3, 123: 4, 218: 2, 216: 0, 249: 26, 252: 0 },
   });
 }
 
@@ -120,7 +123,7 @@ describe.each([
   test("encoding and decoding", () => {
     expect(own.decode(cvs)).toEqual(decoder.decode(cvs));
     expect(own.encode({ lamp: false }, cvs).toJSON()).toEqual(decoder.encode({ lamp: false }, cvs).toJSON());
-    expect(own.tryDecode(cvs.without(171))).toEqual(own.tryDecode(same.without(171)));
+    expect(own.tryDecode(cvs.without(216))).toEqual(own.tryDecode(same.without(216)));
     for (const [name, codec] of Object.entries(own.features)) {
       expect(codec.decode(cvs), name).toEqual(codec.decode(same));
     }
@@ -209,7 +212,7 @@ describe.each([
     const result = await ours.carryOut(plan, track, { ...quick, from: decoder.defaults(), decoder });
     expect([result.done, simulated.cvs.equals(cvs)]).toEqual(["proved", true]);
     const read = await ours.readOut(track, decoder, quick);
-    expect(read.cvs.equals(cvs.without(3, 29))).toBe(true);
+    expect(read.cvs.equals(cvs)).toBe(true);
   });
 
   test("meanings, sheets, speeds, laws", () => {

@@ -503,7 +503,7 @@ describe("verify", () => {
     id: "example-x1",
     name: "Example X1",
     kind: "multifunction",
-    features: { whistle: choice(cv(141), { low: 2, high: 5 }), lamp: flag(cv(171).bit(7)) },
+    features: { whistle: choice(cv(218), { low: 2, high: 5 }), lamp: flag(cv(216).bit(7)) },
   });
 
   test("one bit differs, several differ", () => {
@@ -520,19 +520,19 @@ describe("verify", () => {
   test("in words, where one of the two has no valid setting", () => {
     const words = (wanted: Cvs, found: Cvs) =>
       verify(CvSet.from(wanted), CvSet.from(found), { decoder }).settings;
-    expect(words({ 141: 2 }, { 141: 5, 171: 0 })).toEqual([
+    expect(words({ 218: 2 }, { 218: 5, 216: 0 })).toEqual([
       { path: "whistle", expected: "low", found: "high" },
     ]);
-    expect(words({ 141: 2 }, { 141: 9 })).toEqual([
+    expect(words({ 218: 2 }, { 218: 9 })).toEqual([
       { path: "whistle", expected: "low", found: "no valid setting" },
     ]);
-    expect(words({ 141: 9 }, { 141: 2 })).toEqual([
+    expect(words({ 218: 9 }, { 218: 2 })).toEqual([
       { path: "whistle", expected: "no valid setting", found: "low" },
     ]);
     // Nothing differs, or no setting does.
-    expect(words({ 141: 2 }, { 141: 2 })).toEqual([]);
-    expect(words({ 171: 1 }, { 171: 0 })).toEqual([]);
-    expect(verify(CvSet.from({ 141: 2 }), CvSet.from({ 141: 5 })).settings).toEqual([]);
+    expect(words({ 218: 2 }, { 218: 2 })).toEqual([]);
+    expect(words({ 216: 1 }, { 216: 0 })).toEqual([]);
+    expect(verify(CvSet.from({ 218: 2 }), CvSet.from({ 218: 5 })).settings).toEqual([]);
   });
 
   test("a CV with and without its page, with two values, is refused", () => {

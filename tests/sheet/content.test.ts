@@ -123,10 +123,10 @@ describe("the list of CVs", () => {
       "18": "Extended address, with CV 17",
       "70": "Speed table, step 4: 18",
       "221": "Cylinders: Two; Knock of the rods: 3",
-      "216": "Front lamp: Shows when running: forward; Effect: Brightens slowly",
+      "216": "Front lamp: Shows: forward; Effect: Brightens slowly",
       "250": "not in the description",
-      "426@112.5": 'Text of the tender plate: "No. 9"',
-      "427@112.5": "Text of the tender plate, with CV 426@112.5",
+      "426@112.5": 'Tender plate: "No. 9"',
+      "427@112.5": "Tender plate, with CV 426@112.5",
       "20": "reserved in the standard",
     });
   });
@@ -342,7 +342,7 @@ test("every setting of the locomotive is told in words outside of the list of CV
   }
   expect(factsOf(sheet, "other")).toMatchObject({
     "Lamps fade for": "0.4 s",
-    "Text of the tender plate": "No. 9",
+    "Tender plate": "No. 9",
   });
 });
 
@@ -398,13 +398,7 @@ test("cautions carry what the standard and the trade demand", () => {
 test("the roster has each locomotive's name, address, decoder, keys and findings", () => {
   const sheet = roster([no9, no11, { ...no11, findings: [] }], { date: "14 March 2026" });
   expect(tableOf(sheet, "locomotives")).toEqual([
-    [
-      "No. 9",
-      "Extended address 1234",
-      "Quillback S8",
-      "F0 (FL), F1\u2013F9, F11\u2013F12",
-      "1 warning, 1 note",
-    ],
+    ["No. 9", "Extended address 1234", "Quillback S8", "F0 (FL), F1\u2013F9, F11", "1 warning, 1 note"],
     ["No. 11", "Primary address 3", "Dunlin M6", "F0 (FL), F1\u2013F6", "\u2013"],
     ["No. 11", "Primary address 3", "Dunlin M6", "F0 (FL), F1\u2013F6", "nothing found"],
   ]);

@@ -113,7 +113,7 @@ test("a compile error shows the settings", () => {
     .map(({ messageText }) => ts.flattenDiagnosticMessageText(messageText, " "));
   expect(errors.slice(0, 2)).toEqual([
     `Type 'number' is not assignable to type '{ readonly seconds?: number; } | "off"'.`,
-    `Type '"bright"' is not assignable to type '"steady" | "flicker"'.`,
+    `Type '"bright"' is not assignable to type '"steady" | "flicker" | undefined'.`,
   ]);
   expect(errors).toHaveLength(3);
   expect(errors[2]).toContain("'font' does not exist in type");

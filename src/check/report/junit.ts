@@ -1,4 +1,4 @@
-import { aText, need, objectOf } from "../../cv/argument.js";
+import { aText, need, needIn, objectOf } from "../../cv/argument.js";
 import { escapeXml } from "../../cv/text/escape-xml.js";
 import type { Finding } from "../finding.js";
 import { aReport, type CheckReport } from "./report.js";
@@ -22,7 +22,7 @@ export function formatJunit(
   options: { readonly timestamp?: string; readonly hostname?: string } = {},
 ): string {
   need(aReport, report, "report");
-  need(ofJunit, options, "options");
+  needIn(ofJunit, options, "options");
   const { timestamp = "1970-01-01T00:00:00", hostname = "localhost" } = options;
   const byFile = new Map<string, Finding[]>(report.files.map((file) => [file, []]));
   for (const finding of report.findings) {

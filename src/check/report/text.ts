@@ -1,4 +1,4 @@
-import { aFunction, need, objectOf } from "../../cv/argument.js";
+import { aFunction, need, needIn, objectOf } from "../../cv/argument.js";
 import { visible } from "../../cv/show.js";
 import { countFindings, countsText, type Finding } from "../finding.js";
 import { aReport, type CheckReport } from "./report.js";
@@ -34,7 +34,7 @@ export function formatText(
   options: { readonly paint?: (text: string, look: Finding["severity"] | "silenced") => string } = {},
 ): string {
   need(aReport, report, "report");
-  need(ofText, options, "options");
+  needIn(ofText, options, "options");
   const lines = report.findings.map((finding) => findingText(finding, options.paint));
   return [...lines, summaryLine(report), ""].join("\n");
 }

@@ -118,13 +118,7 @@ export function decode({ main: b, pages }) {
       pump: ranged(loud[221], 0, 50) * 2,
       whistle: ranged(loud[226], 0, 50) * 2,
     },
-    keys: {
-      drains: keyOf(b[203]),
-      whistle: keyOf(b[206]),
-      mute: keyOf(b[226]),
-      bell: keyOf(b[247]),
-      winch: keyOf(b[255]),
-    },
+    keys: { drains: keyOf(b[203]), whistle: keyOf(b[206]), mute: keyOf(b[226]), bell: keyOf(b[247]) },
     flanges: { seconds: ranged(rail[80], 0, 45) / 5, above: ranged(rail[93], 0, 126) },
     slip: ranged(rail[87], 0, 24),
     plate: plateOf(pages["112.5"].subarray(169, 177)),
@@ -181,7 +175,6 @@ export function encode({ main: b, pages }, s) {
   b[206] = keyByte(b[206], s.keys.whistle);
   b[226] = keyByte(b[226], s.keys.mute);
   b[247] = keyByte(b[247], s.keys.bell);
-  b[255] = keyByte(b[255], s.keys.winch);
   rail[80] = partsOf(s.flanges.seconds, 5, 45);
   rail[93] = ranged(s.flanges.above, 0, 126);
   rail[87] = ranged(s.slip, 0, 24);
@@ -218,7 +211,7 @@ export function randomImage(seed) {
   for (let n = 209; n <= 216; n++) main[n] = rest(33) | (one(wayNumbers) << 6) | (one(effectNumbers) << 1);
   main[239] = next(121);
   main[234] = next(201);
-  for (const n of [203, 206, 226, 247, 255]) main[n] = rest(131) | ((next(30) < 29 ? next(29) : 30) << 2);
+  for (const n of [203, 206, 226, 247]) main[n] = rest(131) | ((next(30) < 29 ? next(29) : 30) << 2);
   const [timed, loud, rail, plate] = Array.from({ length: 4 }, () => new Uint8Array(256));
   timed[132] = 6 + next(155);
   timed[147] = next(39);
