@@ -160,7 +160,7 @@ describe("what a class of this library made", () => {
   });
 });
 
-test("of very many misspelt names the first twenty get suggestions", () => {
+test("of many misspelt names the first twenty get suggestions", () => {
   const spelling = new Spelling();
   let asked = 0;
   const names = () => {

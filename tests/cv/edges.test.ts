@@ -72,6 +72,69 @@ describe("what is no patch in JSON", () => {
   });
 });
 
+describe("an issue as JSON gives it back", () => {
+  const issue = {
+    code: "c",
+    path: "a.b",
+    text: "wrong {n}",
+    params: { n: 1 },
+    places: [{ cv: "29", mask: 32 }],
+  };
+  test("is taken, with and without what may be left out", () => {
+    expect(messageOf(issue)).toBe("a.b: CV 29 bit 5: wrong 1");
+    expect(messageOf({ ...issue, source: "S" })).toBe("a.b: CV 29 bit 5: wrong 1 (S)");
+    expect(messageOf({ code: "c", path: "", text: "wrong", params: {} })).toBe("wrong");
+    expect(
+      messageOf({
+        ...issue,
+        places: [
+          { cv: "29", mask: 255 },
+          { cv: "30", mask: 1 },
+        ],
+      }),
+    ).toBe("a.b: CV 29, CV 30 bit 0: wrong 1");
+  });
+
+  test.each<[string, unknown]>([
+    ["nothing", null],
+    ["a text", "x"],
+    ["a code that is no text", { ...issue, code: 3 }],
+    ["a path that is no text", { ...issue, path: 3 }],
+    ["a text that is none", { ...issue, text: undefined }],
+    ["a source that is no text", { ...issue, source: 3 }],
+    ["params that are a list", { ...issue, params: [] }],
+    ["no params", { ...issue, params: undefined }],
+    ["places that are no list", { ...issue, places: {} }],
+    ["a place without a CV", { ...issue, places: [{ mask: 1 }] }],
+    ["a place whose CV is a number", { ...issue, places: [{ cv: 29, mask: 1 }] }],
+    ["a place without a mask", { ...issue, places: [{ cv: "29" }] }],
+    ["a mask that is a text", { ...issue, places: [{ cv: "29", mask: "1" }] }],
+    ["a mask without a bit", { ...issue, places: [{ cv: "29", mask: 0 }] }],
+    ["a place that is null", { ...issue, places: [null] }],
+    ["one place of several", { ...issue, places: [{ cv: "29", mask: 1 }, {}] }],
+  ])("%s is none", (_, value) => {
+    expect(saidBy(() => messageOf(value as never))).toEqual([
+      expect.stringContaining("expected an issue, an object"),
+    ]);
+  });
+});
+
+test("where a patch is wanted, what is none is refused with the name of the argument", () => {
+  const set = CvSet.from({ 29: 2 });
+  expect(saidBy(() => set.apply(3 as never))).toEqual([
+    "patch: expected an object with cvs or bits, as a patch has it in JSON, got 3",
+  ]);
+  expect(saidBy(() => set.apply({ bits: [{ cv: true, mask: 1, value: 1 }] } as never))).toEqual([
+    expect.stringMatching(/^patch.*: expected a CV number from 1 to 1024, .* got true$/),
+  ]);
+  expect(saidBy(() => set.apply({ bits: [{ cv: 29, mask: 3, value: 4 }] } as never))).toEqual([
+    expect.stringContaining(
+      "CV 29: expected a whole number from 0 to 255 without bits outside the mask 3, got 4",
+    ),
+  ]);
+  expect(set.apply({ bits: [{ cv: 29, mask: 1, value: 1 }] } as never).get(29)).toBe(3);
+});
+
 test("what a set and a patch are made of cannot be reached from outside", () => {
   type Hidden = Record<"image" | "entries", (asked?: unknown) => unknown>;
   const set = CvSet.from({ 1: 3 }) as unknown as Hidden;

@@ -767,6 +767,8 @@ test("the rules of order, each with where it is laid down", () => {
     ["pair", "S-9.2.1 (July 2012), note to Write Byte", undefined, undefined],
     ["address", "S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29", "main", undefined],
     ["configuration", "S-9.2.2 (July 2012), CV 29", undefined, undefined],
+    ["derived", "common practice", undefined, undefined],
+    ["derived-last", "common practice", undefined, undefined],
   ]);
 });
 
