@@ -105,8 +105,8 @@ const rule = /* @__PURE__ */ oneOf("rule", () => {
   const about = { severity: string, why: string, fix: string, source: string };
   return new Map<unknown, Check<unknown>>([
     ["needs", object({ rule: string, name: string, when: condition, needs: condition }, about)],
-    ["at-most-one", object({ rule: string, name: string, of: listOf(condition) }, about)],
-    ["outputs", object({ rule: string, outputs: listOf(number) }, {})],
+    ["at-most-one", object({ rule: string, name: string, of: /* @__PURE__ */ listOf(condition) }, about)],
+    ["outputs", object({ rule: string, outputs: /* @__PURE__ */ listOf(number) }, {})],
   ]);
 });
 

@@ -41,7 +41,9 @@ export interface StandardJsonSchema<Input> {
   readonly "~standard": StandardSchema<Input>["~standard"] & {
     /** The JSON Schema of what is checked; what comes out of the check is the same as what goes in. */
     readonly jsonSchema: {
+      /** The JSON Schema of what goes in, for a target such as `"draft-07"`. */
       readonly input: (options: { readonly target: string }) => Record<string, unknown>;
+      /** The JSON Schema of what comes out; the same. */
       readonly output: (options: { readonly target: string }) => Record<string, unknown>;
     };
   };

@@ -1,4 +1,4 @@
-import { oneOf } from "../cv/argument.js";
+import { oneOf, type Wanted } from "../cv/argument.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 
@@ -79,9 +79,4 @@ export function unreachable(mode: AccessMode, key: number): Issue {
 }
 
 /** A way to reach the CVs. */
-export const aMode = /* @__PURE__ */ anAccessMode();
-
-// Bundlers drop a call that is marked as pure, but not one with a spread among its arguments.
-function anAccessMode() {
-  return oneOf(...accessModes);
-}
+export const aMode: Wanted = (value, path, report) => oneOf(...accessModes)(value, path, report);
