@@ -11,7 +11,7 @@ import { aPlan } from "../plan/plan-sequences.js";
 import type { PlanStep } from "../plan/plan-step.js";
 import { resume } from "../plan/resume.js";
 import type { Address } from "../standard/address.js";
-import { sameAddress } from "../standard/address-in-use.js";
+import { cvsOfAddress, sameAddress } from "../standard/address-in-use.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls, wait } from "./calls.js";
 import { aConnection, type Connection, ofRunning, type RunOptions, type Settled } from "./connection.js";
@@ -219,7 +219,8 @@ class CarryOut {
       seen.add(cv);
     }
     for (const { answersTo } of this.#plan.steps) {
-      for (const [cv, value] of addressCvsOf(answersTo)) if (!seen.has(cv)) held[cv] = value;
+      if (answersTo === undefined || answersTo === "unknown") continue;
+      for (const [cv, value] of cvsOfAddress(answersTo)) if (!seen.has(String(cv))) held[cv] = value;
     }
     return held;
   }
@@ -453,17 +454,6 @@ class CarryOut {
   }
 }
 
-/** The CVs that hold the address of a multi-function decoder, and their values (S-9.2.2 (July 2012), CV 1, 17 and 18). */
-function addressCvsOf(address: PlanStep["answersTo"]): [cv: string, value: number][] {
-  if (address === undefined || address === "unknown") return [];
-  if (address.kind === "primary") return [["1", address.number]];
-  if (address.kind !== "extended") return [];
-  return [
-    ["17", 192 + (address.number >> 8)],
-    ["18", address.number & 255],
-  ];
-}
-
 /** The plan that brings a decoder from what is known of it to what an earlier plan was to leave in it. */
 export function restOf(
   target: PlanLike,
@@ -586,8 +576,8 @@ function refusals(plan: Plan, access: Access, { allow }: Settled): Issue[] {
   if (opens.length && !allow.has("unlock")) {
     issues.push(notAllowed({ what: "opening the decoder lock", permission: "unlock" }, placesOf(opens)));
   }
-  const addressCvs = kind === "accessory" ? [1, 9] : [1, 17, 18, 19];
-  const moves = steps.filter(({ key, answersTo }) => answersTo !== undefined || addressCvs.includes(key));
+  const cvsOfAddress = kind === "accessory" ? [1, 9] : [1, 17, 18, 19];
+  const moves = steps.filter(({ key, answersTo }) => answersTo !== undefined || cvsOfAddress.includes(key));
   if (mode === "main" && moves.length && !allow.has("address-on-main")) {
     const what = "a change of address on the main, where other decoders may hear it,";
     issues.push(notAllowed({ what, permission: "address-on-main" }, placesOf(moves)));

@@ -1,5 +1,5 @@
 import type { Address, KnownCvs } from "../standard/address.js";
-import { accessoryAddressInUse, addressInUse } from "../standard/address-in-use.js";
+import { accessoryAddressInUse, addressInUse, cvsOfAddress } from "../standard/address-in-use.js";
 import { plainKey, type Write } from "./write.js";
 
 /** The address that a decoder answers to on the main, and what is known of the CVs that it depends on. */
@@ -19,12 +19,11 @@ export interface TrackedAddress {
 export function trackedAddress(address: Address, cvs: KnownCvs): TrackedAddress {
   switch (address.kind) {
     case "primary":
-      return { address, cvs: withByte(cvs, 1, address.number) };
-    case "extended":
-      return {
-        address,
-        cvs: withByte(withByte(cvs, 17, 192 + (address.number >> 8)), 18, address.number & 255),
-      };
+    case "extended": {
+      let known = cvs;
+      for (const [cv, value] of cvsOfAddress(address)) known = withByte(known, cv, value);
+      return { address, cvs: known };
+    }
     case "accessory":
       // Without CV 29, the address is taken as it was given: CV 1 has its low six bits, CV 9 its high three.
       return cvs.get(29) === undefined

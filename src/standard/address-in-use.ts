@@ -54,6 +54,20 @@ export function extendedAddressOf(
 }
 
 /**
+ * The CVs that hold the address of a multi-function decoder, in the order to write them, and their values; none for
+ * another kind of address (S-9.2.2 (July 2012), CV 1, 17 and 18).
+ */
+export function cvsOfAddress(address: Address): [cv: number, value: number][] {
+  if (address.kind === "primary") return [[1, address.number]];
+  if (address.kind !== "extended") return [];
+  const stored = address.number - addressRanges.extended.offset;
+  return [
+    [17, stored >> 8],
+    [18, stored & 255],
+  ];
+}
+
+/**
  * The address that an accessory decoder answers to. CV 29 bit 6 chooses how CV 1 and 9 hold it: as a
  * decoder address or as an output address. CV 29 bit 5 chooses basic or extended packets. With extended
  * packets the address is that of the packet: four times the decoder address, or what the output address is
