@@ -271,7 +271,8 @@ export async function* checkFleet(
   need(severalOf(aMember), members, "members");
   const fleet = new Fleet(options);
   for await (const member of members) {
-    need(aMember, member, "members");
+    // Those of a list have been looked at above.
+    if (!Array.isArray(members)) need(aMember, member, "members");
     yield* fleet.add(member);
   }
   yield* fleet.across();
