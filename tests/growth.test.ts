@@ -1,13 +1,9 @@
-import { Session } from "node:inspector/promises";
 import { afterAll, describe, expect, test } from "vitest";
+import { blocksIn, endCounting } from "./support/blocks.js";
 
 // How the work grows with what comes from outside, measured at 1, 2, 4 and 8 times the size by counting how often
 // each block of the sources runs. What files do is in files/growth.test.ts.
 
-const session = new Session();
-session.connect();
-await session.post("Profiler.enable");
-await session.post("Profiler.startPreciseCoverage", { callCount: true, detailed: true });
 // Only what is compiled from here on is counted block by block.
 const {
   CvPatch,
@@ -27,21 +23,7 @@ const { nmra } = await import("cvset/standard");
 const { Fleet } = await import("../src/check/fleet.js");
 const { documentOf } = await import("../src/cli/output.js");
 
-afterAll(() => {
-  session.disconnect();
-});
-
-/** How many blocks of src run in some work. */
-async function blocksIn(work: () => unknown): Promise<number> {
-  // Taking the counts sets them back to 0.
-  await session.post("Profiler.takePreciseCoverage");
-  await work();
-  const { result } = await session.post("Profiler.takePreciseCoverage");
-  return result
-    .filter(({ url }) => /\/src\//.test(url))
-    .flatMap(({ functions }) => functions.flatMap(({ ranges }) => ranges))
-    .reduce((sum, { count }) => sum + count, 0);
-}
+afterAll(endCounting);
 
 const list = <Item>(count: number, make: (i: number) => Item): Item[] =>
   Array.from({ length: count }, (_, i) => make(i));
@@ -410,7 +392,7 @@ describe("eight times the input is at most eight times the work", () => {
     // V8 drops counts when it compiles a function anew, so a count that is too small for what follows is taken again.
     for (let round = 0; round < 4; round++) {
       const counts: number[] = [];
-      for (const times of [1, 2, 4, 8]) counts.push(await blocksIn(prepare(size * times)));
+      for (const times of [1, 2, 4, 8]) counts.push(await blocksIn(/\/src\//, prepare(size * times)));
       tried.push(counts);
       const ratios = counts.slice(1).map((count, i) => count / (counts[i] as number));
       // A little more for what sorts.

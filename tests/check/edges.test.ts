@@ -1,16 +1,7 @@
-import { CvError, CvSet, messageOf } from "cvset";
+import { CvSet } from "cvset";
 import { checkSet, defineRule, type Finding, formatJunit, type Rule } from "cvset/check";
 import { describe, expect, test } from "vitest";
-
-const saidBy = (make: () => unknown): string[] => {
-  try {
-    make();
-  } catch (error) {
-    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
-    throw error;
-  }
-  return [];
-};
+import { saidBy } from "../support/said.js";
 
 const rule: Rule = {
   name: "club/one",

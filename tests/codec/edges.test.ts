@@ -1,6 +1,5 @@
 import {
   type AnyCodec,
-  CvError,
   CvSet,
   choice,
   converted,
@@ -17,18 +16,9 @@ import {
   text,
 } from "cvset";
 import { describe, expect, test } from "vitest";
+import { saidBy } from "../support/said.js";
 
 // Numbers at the ends of what fits, to the word.
-
-const saidBy = (make: () => unknown): string[] => {
-  try {
-    make();
-  } catch (error) {
-    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
-    throw error;
-  }
-  return [];
-};
 
 describe("a number that is stored with a distance", () => {
   const near = level(cv(1), { offset: 10, min: 12, max: 20 });

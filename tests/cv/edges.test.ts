@@ -1,18 +1,9 @@
-import { CvError, CvPatch, CvSet, messageOf } from "cvset";
+import { CvPatch, CvSet, messageOf } from "cvset";
 import { describe, expect, test } from "vitest";
 import { frozenCopy } from "../../src/cv/frozen.js";
+import { saidBy } from "../support/said.js";
 
 // What is no map and no list at all, and what a caller cannot reach.
-
-const saidBy = (make: () => unknown): string[] => {
-  try {
-    make();
-  } catch (error) {
-    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
-    throw error;
-  }
-  return [];
-};
 
 describe("what is no map of CVs", () => {
   const noMap = (found: string) => [saidBy(() => CvSet.from(null as never))[0]?.replace("null", found)];

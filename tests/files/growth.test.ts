@@ -1,32 +1,14 @@
-import { Session } from "node:inspector/promises";
 import { afterAll, expect, test } from "vitest";
+import { blocksIn, endCounting } from "../support/blocks.js";
 
 // How the work grows with the input, measured by counting: V8 counts how often each block of the sources runs.
 // What runs inside regular expressions is not counted, so where these are used the time is looked at too where CVSET_RUNS
 // is set, with a limit so wide that only a square gets over it.
 
-const session = new Session();
-session.connect();
-await session.post("Profiler.enable");
-await session.post("Profiler.startPreciseCoverage", { callCount: true, detailed: true });
 // Only what is compiled from here on is counted block by block.
 const { editSettings, fileMessage, readAny, readMany, readSettings } = await import("cvset/files");
 
-afterAll(() => {
-  session.disconnect();
-});
-
-/** How many blocks of src run in some work. */
-async function blocksIn(work: () => unknown): Promise<number> {
-  // Taking the counts sets them back to 0.
-  await session.post("Profiler.takePreciseCoverage");
-  await work();
-  const { result } = await session.post("Profiler.takePreciseCoverage");
-  return result
-    .filter(({ url }) => /\/src\/(files|cv)\//.test(url))
-    .flatMap(({ functions }) => functions.flatMap(({ ranges }) => ranges))
-    .reduce((sum, { count }) => sum + count, 0);
-}
+afterAll(endCounting);
 
 /** The time of some work, ms: the best of three, or the first that is short enough. */
 async function timeOf(work: () => unknown, enough: number): Promise<number> {
@@ -148,7 +130,8 @@ test.each([...plainTexts, ...others])("the work grows in proportion to the input
   // function anew, so a count that is too small for what follows is taken again.
   for (let round = 0; round < 4; round++) {
     const counts: number[] = [];
-    for (const times of [1, 2, 4, 8]) counts.push(await blocksIn(() => work(250 * times)));
+    for (const times of [1, 2, 4, 8])
+      counts.push(await blocksIn(/\/src\/(files|cv)\//, () => work(250 * times)));
     tried.push(counts);
     const ratios = counts.slice(1).map((count, i) => count / (counts[i] as number));
     if (Math.max(...ratios) < 2.2) return;

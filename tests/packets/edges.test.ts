@@ -1,18 +1,8 @@
-import { CvError, messageOf } from "cvset";
 import { nextInReading, servicePacket, trackPacket } from "cvset/packets";
 import { expect, test } from "vitest";
+import { saidBy } from "../support/said.js";
 
 // What is no packet and no guess.
-
-const saidBy = (make: () => unknown): string[] => {
-  try {
-    make();
-  } catch (error) {
-    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
-    throw error;
-  }
-  return [];
-};
 
 test("guesses that are no byte are passed over, and each is asked for once", () => {
   const asked = (guesses: readonly number[], answers: readonly boolean[] = []) => {

@@ -1,4 +1,4 @@
-import { CvError, CvPatch, CvSet, messageOf } from "cvset";
+import { CvPatch, CvSet } from "cvset";
 import { accessPackets, packetFromText, packetText, parseTrackPacket } from "cvset/packets";
 import { type DecoderModel, plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
@@ -11,21 +11,12 @@ import {
   addressInUse,
 } from "cvset/standard";
 import { describe, expect, test } from "vitest";
+import { saidBy } from "../support/said.js";
 
 // One answer for the address in use: from the standard's facts, a plan on the main, its packets, and a
 // simulated decoder.
 
 const onMain = { mode: "main", changeAddress: true } as const;
-const issuesOf = (make: () => unknown): string[] => {
-  try {
-    make();
-  } catch (error) {
-    if (error instanceof CvError) return error.issues.map((issue) => messageOf(issue));
-    throw error;
-  }
-  return [];
-};
-
 /** The bytes, but for CVs that are not there. */
 const set = (cvs: Readonly<Record<number, number | undefined>>): CvSet =>
   CvSet.from(
@@ -44,7 +35,7 @@ describe("the address in use", () => {
   ): string[] => {
     const from = set(cvs);
     const expected = kind === "accessory" ? accessoryAddressInUse(from) : addressInUse(from);
-    const made = issuesOf(() => {
+    const made = saidBy(() => {
       const [step] = plan(from, CvSet.from({ 3: 9 }), { ...onMain, kind }).steps;
       const [packet = ""] = step?.packets ?? [];
       const simulated = new SimulatedDecoder({ kind, factory: from.with(3, 0) });
@@ -108,7 +99,7 @@ describe("the address in use", () => {
       const simulated = new SimulatedDecoder({ kind, factory: from }, CvSet.empty, { clearsOnMain });
       let steps: ReturnType<typeof plan>["steps"] = [];
       // An address that cannot be known in between makes a plan impossible.
-      const issues = issuesOf(() => ({ steps } = plan(from, to, { ...onMain, kind })));
+      const issues = saidBy(() => ({ steps } = plan(from, to, { ...onMain, kind })));
       if (issues.length) {
         if (!issues.every((issue) => issue.startsWith("address: "))) wrong.push(issues);
         return;
@@ -216,7 +207,7 @@ describe("an address as an argument", () => {
       "address: accessory decoder address 5 is not an address of a multi-function decoder",
     ],
   ])("a bad address from JavaScript is a CvError: %j", (given, says) => {
-    const issues = issuesOf(() => packetsTo(given as AddressLike));
+    const issues = saidBy(() => packetsTo(given as AddressLike));
     expect(issues.length).toBe(1);
     expect(issues[0]?.startsWith(says), issues[0]).toBe(true);
   });
@@ -243,7 +234,7 @@ describe("an address as an argument", () => {
     // Of an accessory decoder two bits change the address, so that both must be in one byte.
     const both = CvPatch.from({ bits: [{ cv: "29", mask: 96, value: 96 }] });
     const accessory = { ...onMain, kind: "accessory", address: 133 } as const;
-    expect(issuesOf(() => plan(CvSet.empty, both, accessory))[0]).toContain("CV 29 bits 0-4, 7: not known");
+    expect(saidBy(() => plan(CvSet.empty, both, accessory))[0]).toContain("CV 29 bits 0-4, 7: not known");
     expect(plan(CvSet.from({ 29: 128 }), both, accessory).steps.length).toBe(1);
   });
 });
