@@ -93,6 +93,7 @@ function outcomeOf(each: Case): string | undefined {
 describe("patches", () => {
   test("every wanted bit is there at the end, and no other bit has changed, or the plan is refused", () => {
     let made = 0;
+    const runs = 5 * (fc.readConfigureGlobal().numRuns ?? 200);
     fc.assert(
       fc.property(cases, (each) => {
         const found = outcomeOf(each);
@@ -101,8 +102,9 @@ describe("patches", () => {
           expect(found).toBeUndefined();
         }
       }),
-      { numRuns: 5 * (fc.readConfigureGlobal().numRuns ?? 200) },
+      { numRuns: runs },
     );
-    expect(made).toBeGreaterThan(200);
+    // 200 of the usual 1,000.
+    expect(made).toBeGreaterThan(runs / 5);
   });
 });
