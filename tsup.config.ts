@@ -4,22 +4,11 @@ import packageJson from "./package.json" with { type: "json" };
 
 // The build of dist; .ci/finish-build.mjs does the rest.
 
-const folders = [
-  "standard",
-  "motion",
-  "check",
-  "packets",
-  "plan",
-  "simulator",
-  "connection",
-  "meaning",
-  "sheet",
-  "files",
-  "testing",
-];
+// Every entry point of package.json: "./check" is made of src/check.
+const names = Object.keys(packageJson.exports).flatMap((path) => /^\.\/(\w+)$/.exec(path)?.[1] ?? []);
 const entries = Object.fromEntries([
   ["index", "src/index.ts"],
-  ...folders.map((name) => [name, `src/${name}/index.ts`]),
+  ...names.map((name) => [name, `src/${name}/index.ts`]),
 ]);
 
 // V8 compiles `object[key] = value` well only where a place in the code always sees the same key, and a page with a

@@ -18,19 +18,8 @@ const budgets = JSON.parse(readFileSync(budgetsFile, "utf8"));
 
 const everyCodec =
   "choice, converted, cv, CvSet, defineCodec, defineDecoder, derived, flag, flags, level, page, record, switched, table, text, variant";
-const entries = [
-  "standard",
-  "motion",
-  "check",
-  "packets",
-  "plan",
-  "simulator",
-  "connection",
-  "meaning",
-  "sheet",
-  "files",
-  "testing",
-];
+const packageJson = JSON.parse(readFileSync(new URL("../../package.json", import.meta.url), "utf8"));
+const entries = Object.keys(packageJson.exports).flatMap((path) => /^\.\/(\w+)$/.exec(path)?.[1] ?? []);
 const one = (name, from) => `import { ${name} } from "cvset/${from}"; console.log(${name});`;
 
 const programs = {
