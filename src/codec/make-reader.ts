@@ -3,7 +3,7 @@ import type { CvReader } from "../cv/image.js";
 // Eight fields of a record, one statement each. V8 speeds up `object[key] = x` only where a place in the
 // source always sees the same key; one text that all records share sees all of them and is several times
 // slower (tests/bench/codec.mjs). A page with a content security policy rules out making copies at run
-// time, so the build makes them: it takes this file several times (rollup.config.mjs).
+// time, so the build makes them: it takes this file several times (tsup.config.ts).
 
 /** Reads up to eight fields into an object, a new one without it. */
 export type ReadUnit = (cvs: CvReader, into?: Record<string, unknown>) => Record<string, unknown>;

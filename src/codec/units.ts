@@ -2,7 +2,7 @@ import { type Keys, makeReader, type Origin, type ReadField, type ReadUnit } fro
 
 export type { ReadUnit };
 
-// The build makes this a list of copies (rollup.config.mjs): tests/bench/codec.mjs measures what they bring.
+// The build makes this a list of copies (tsup.config.ts): tests/bench/codec.mjs measures what they bring.
 const readers = [makeReader];
 
 /** By the names of all fields of a record: the copies that it has, and the origin of its objects. */

@@ -60,7 +60,8 @@ export interface CodecKind {
 /** Kinds of codec from outside by the name that descriptions have for them. */
 export type CodecKinds = Readonly<Record<string, CodecKind>>;
 
-const everyCodec = ["codec", "label", "note", "means", "source"];
+/** What every codec of a description may have for people. */
+export const aboutKeys: readonly string[] = ["label", "note", "means", "source"];
 const types = [
   "place",
   "run",
@@ -121,7 +122,7 @@ export function defineCodecKind<
   const { needs, may = {} as May, schema = {}, note = "", make } = kind;
   const issues = new IssueList();
   for (const [key, type] of [...Object.entries(needs), ...Object.entries<string>(may)]) {
-    if (everyCodec.includes(key)) issues.add(reserved({ found: key }));
+    if (key === "codec" || aboutKeys.includes(key)) issues.add(reserved({ found: key }));
     if (!types.includes(type)) issues.add(optionIssue(type, types, key));
     if (Object.hasOwn(needs, key) && Object.hasOwn(may, key)) issues.add(twice({ found: key }));
   }

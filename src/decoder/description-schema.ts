@@ -2,7 +2,7 @@ import type { Json } from "../codec/codec.js";
 import { aList, anObject, need, objectOf } from "../cv/argument.js";
 import { CvError } from "../cv/issue.js";
 import { kindIssues } from "./codec-from-json.js";
-import type { CodecKind, CodecKinds, KeyTypes } from "./codec-kind.js";
+import { aboutKeys, type CodecKind, type CodecKinds, type KeyTypes } from "./codec-kind.js";
 
 type Schema = { readonly [key: string]: Json };
 
@@ -40,6 +40,7 @@ const aSchema = /* @__PURE__ */ objectOf({
  * these too.
  * @param schema The published schema: what is in `cvset/decoder.schema.json`.
  * @param options `codecs`: the kinds of codec from outside, as for `decoderFromJson`.
+ * @throws `CvError` when the schema is not that of descriptions, or a kind has a name that is taken.
  * @example
  * import { cv, defineCodecKind, descriptionSchema, level } from "cvset";
  * const percent = defineCodecKind({
@@ -113,5 +114,3 @@ function schemaOfKind(
     additionalProperties: false,
   };
 }
-
-const aboutKeys = ["label", "note", "means", "source"];

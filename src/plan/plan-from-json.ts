@@ -1,3 +1,4 @@
+import { isObject } from "../codec/fields.js";
 import { isByte } from "../cv/cvpatch.js";
 import { notAByte, notACv, notAnObject, notAnOption, unreadable } from "../cv/faults.js";
 import { fault, type Result } from "../cv/issue.js";
@@ -70,8 +71,4 @@ function planFrom(json: unknown): Result<PlanLike> {
   const kind = optionOf("kind", ["multifunction", "accessory"]);
   if (issues.some) return { ok: false, issues: issues.done() };
   return { ok: true, value: { steps, ...(mode ? { mode } : {}), ...(kind ? { kind } : {}) } };
-}
-
-function isObject(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === "object" && value !== null && !Array.isArray(value);
 }
