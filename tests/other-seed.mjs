@@ -7,7 +7,7 @@ import { fileURLToPath } from "node:url";
 
 const root = fileURLToPath(new URL("..", import.meta.url));
 const seed = process.env.CVSET_SEED ?? String(randomInt(2 ** 31));
-const runs = process.env.CVSET_RUNS ?? "60";
+const runs = process.env.CVSET_RUNS ?? "200";
 const repeat = `CVSET_SEED=${seed} CVSET_RUNS=${runs} npm run test:seed`;
 
 const files = readdirSync(`${root}tests`, { recursive: true, encoding: "utf8" })
@@ -21,7 +21,7 @@ const args = [
   "--config",
   "tests/vitest.config.ts",
   "--typecheck.enabled=false",
-  "--reporter=dot",
+  "--reporter=minimal",
   ...files,
 ];
 const env = { ...process.env, CVSET_SEED: seed, CVSET_RUNS: runs };

@@ -5,7 +5,10 @@ import base from "../vitest.config.js";
 const config: ViteUserConfig = defineConfig({
   ...base,
   test: {
-    ...base.test,
+    root: base.test?.root ?? "",
+    globalSetup: ["tests/whole-run.ts"],
+    setupFiles: ["tests/setup.ts"],
+    testTimeout: 60_000,
     include: process.env["CVSET_TESTS"]?.split(" ") ?? [],
     typecheck: { enabled: false },
   },
