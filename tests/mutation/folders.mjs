@@ -41,4 +41,5 @@ export const left = new Set([
 ]);
 
 /** Titles of tests that are left out: they measure how work grows with its input, with very large ones. */
-export const leftTests = /in proportion|very many|growth|take time|huge|every code point/;
+export const leftTests =
+  /in proportion|very many|growth|take time|huge|every code point|50 MB|however long|hundred thousand/;

@@ -176,6 +176,7 @@ async function tried({ folder, files }, chosen) {
       // A busy machine must not count as a kill: only what takes very much longer than before is stopped.
       timeoutMS: 60_000,
       timeoutFactor: 10,
+      dryRunTimeoutMinutes: 30,
       reporters: [],
       logLevel: "error",
       warnings: false,
