@@ -67,7 +67,8 @@ class Tape {
   }
 
   oneOf<T>(first: T, ...others: T[]): T {
-    return others[this.below(others.length + 1) - 1] ?? first;
+    const at = this.below(others.length + 1);
+    return at === 0 ? first : (others[at - 1] as T);
   }
 
   /** Some different numbers from 0 to a top, at least one. */
