@@ -28,6 +28,7 @@ import {
   indexUnread,
   lacking,
   lockedPages,
+  noAddress,
   nobody,
   otherDecoder,
   unproved,
@@ -171,6 +172,7 @@ class ReadOut {
       const needed = "send" in connection ? "repliesOnMain" : "read or verify";
       issues.push(lacking({ needed, purpose: "to read" }));
     }
+    if (mode === "main" && address === undefined) issues.push(noAddress({}, { path: "address" }));
     if (issues.length) throw new CvError(issues);
     this.#to = mode === "main" ? toAddress(address as AddressLike) : undefined;
   }

@@ -8,6 +8,7 @@ import {
   flags,
   level,
   linesOf,
+  type Place,
   record,
   switched,
   text,
@@ -310,7 +311,7 @@ describe("running", () => {
   });
 
   test("has the settings in the CVs of the speed curve and of momentum, and no others", () => {
-    const sectionOf = (place: number, bits = cv(place)) => {
+    const sectionOf = (place: number, bits: Place = cv(place)) => {
       const sheet = setUpSheet(of({ a: level(bits, { label: "A" }) }, { [place]: 1 }));
       return sheet.sections.find(({ id }) => "A" in factsOf(sheet, id))?.id;
     };
