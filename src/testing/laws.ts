@@ -118,7 +118,7 @@ export function runLaw(
     { numRuns: runs, ...(seed !== undefined && { seed }) },
   );
   if (!result.failed) return;
-  const [cvs, value] = result.counterexample ?? [];
+  const [cvs, value] = result.counterexample as [CvSet, unknown];
   const wrong = result.errorInstance instanceof Error ? result.errorInstance.message : "";
   const own = new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv));
   throw new Error(
@@ -126,7 +126,7 @@ export function runLaw(
       `${name} breaks a law: ${law.name}`,
       wrong,
       ...(law.withoutValue ? [] : [`${law.what ?? "value"}: ${short(value)}`]),
-      ...(cvs?.size ? [`CVs: ${shortCvs(cvs, (cv) => own.has(cv) || wrong.includes(`CV ${cv} `))}`] : []),
+      ...(cvs.size ? [`CVs: ${shortCvs(cvs, (cv) => own.has(cv) || wrong.includes(`CV ${cv} `))}`] : []),
       again(result.seed),
     ].join("\n"),
   );

@@ -1,8 +1,8 @@
 // What a broken law says, word for word: it is all that somebody who describes a decoder gets to see.
-import { type AnyCodec, CvError, cv } from "cvset";
-import { checkCodecLaws } from "cvset/testing";
+import { type AnyCodec, CvError, cv, defineCodec, defineCodecKind, defineDecoder, flag, level } from "cvset";
+import { checkCodecLaws, checkLaws } from "cvset/testing";
 import fc from "fast-check";
-import { expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { Codec } from "../../src/codec/codec.js";
 import { fault } from "../../src/cv/issue.js";
 
@@ -143,6 +143,23 @@ test.each<[what: string, codec: AnyCodec, options: object, lines: string[]]>([
     ],
   ],
   [
+    "tryEncode refuses what encode writes",
+    tried({
+      read: () => 1,
+      write: () => {},
+      check(value, report) {
+        if (value !== 1) report([onlyOne({})]);
+      },
+    }),
+    { values: fc.constant(1) },
+    [
+      "what is accepted can be decoded, and what is not is a CvError",
+      "encode and tryEncode differ: expected 1",
+      "value: 0",
+      'CVs: { "50": 0 }',
+    ],
+  ],
+  [
     "tryDecode refuses what decode reads",
     tried({ tryRead: (cvs, report) => (low.read(cvs) ? low.read(cvs) : void report([onlyOne({})])) }),
     {},
@@ -214,4 +231,73 @@ test("the same seed finds the same, and without one the message names it", () =>
   expect(Number.isInteger(seed)).toBe(true);
   expect(message({ seed })).toBe(message({ seed }));
   expect(message({ seed })).toMatch(new RegExp(`\nseed: ${seed}$`));
+});
+
+describe("a decoder whose description in JSON makes another one", () => {
+  const place = cv(60);
+  type Ways = {
+    readonly read?: (n: number) => number;
+    readonly write?: (n: number) => number;
+    readonly json?: () => { readonly [key: string]: number };
+  };
+  const made = ({ read = (n) => n, write = (n) => n, json = () => ({}) }: Ways): AnyCodec =>
+    defineCodec<number>({
+      kind: "made",
+      places: [place],
+      read: (cvs) => read(place.read(cvs)),
+      write: (cvs, n) => place.write(cvs, write(n)),
+      json,
+    }) as AnyCodec;
+  const even = (n: number): number => (n % 2 ? refuse() : n);
+
+  test.each<[what: string, described: Ways, again: Ways, wrong: string[]]>([
+    [
+      "another description",
+      {},
+      { json: () => ({ size: 3 }) },
+      [
+        'its own description differs: {"id":"tried","name":"Tried","kind":"multifunction","features":{"lamp":{"codec":"flag","place":{"cv":61,"bit":0}},"made":{"codec":"made","size":3},"volume":{"codec":"level","place":62}}}',
+        "settings: {}",
+      ],
+    ],
+    [
+      "another value",
+      {},
+      { read: (n) => n ^ 1, write: (n) => n ^ 1 },
+      [
+        'decoded: {"lamp":false,"made":0,"volume":0}; after JSON: {"lamp":false,"made":1,"volume":0}',
+        "settings: {}",
+      ],
+    ],
+    [
+      "no value",
+      {},
+      { read: (n) => (n > 4 ? refuse() : n), write: (n) => (n > 4 ? refuse() : n) },
+      ["only one of them can encode it", 'settings: {"made":141}'],
+    ],
+    ["other CVs", {}, { write: (n) => n & 127 }, ["CV 60 went from 141 to 13", 'settings: {"made":141}']],
+    ["no CVs", {}, { write: even }, ["only one of them can encode it", 'settings: {"made":141}']],
+    ["nothing", {}, {}, []],
+  ])("%s", (_, described, again, wrong) => {
+    const kind = defineCodecKind({ needs: {}, may: { size: "number" }, make: () => made(again) });
+    const decoder = defineDecoder({
+      id: "tried",
+      name: "Tried",
+      kind: "multifunction",
+      features: { lamp: flag(cv(61).bit(0)), made: made(described), volume: level(cv(62)) },
+    });
+    let message = "";
+    try {
+      checkLaws(decoder, { codecs: { made: kind }, seed: 1, runs: 60 });
+    } catch (error) {
+      message = (error as Error).message;
+    }
+    const lines = [
+      'decoder "tried" breaks a law: its description in JSON makes the same decoder',
+      ...wrong,
+      'CVs: { "60": 0, "61": 0, "62": 0 }',
+      "to see it again: checkLaws(decoder, { seed: 1 })",
+    ];
+    expect(message.split("\n")).toEqual(wrong.length ? lines : [""]);
+  });
 });
