@@ -59,6 +59,7 @@ const nine = named("No. 9", runsOf(1), runsOf(0.93, "reverse"));
 const ten = named("No. <10>", runsOf(1.4));
 const slow = named("No. 11", runsOf(0.4));
 const forward = nine[0]?.forward as SpeedResponse;
+const speeds14 = Array.from({ length: 14 }, (_, i) => 0.05 * (i + 1) ** 2);
 const speeds28 = straight.map((level) => level / 20);
 const matchBoth = () =>
   matchSpeeds({ target: targetSpeeds({ start: mph(2), top: mph(45) }), locomotives: [...nine, ...ten] });
@@ -439,7 +440,7 @@ const groups: Readonly<Record<string, Readonly<Record<string, Call>>>> = {
         straight.map(() => 9),
         { top: 128 },
       ),
-    "scaled, falling": () => scaledCurve(straight.toReversed(), { top: 128 }),
+    "scaled, falling": () => scaledCurve(straight.with(5, 10), { top: 128 }),
     "scaled, of too few": () => scaledCurve([1], { top: 128 }),
     "scaled, of no list": () => scaledCurve(any(3), { top: 300, start: 1.5 }),
     "as CVs": () => tablePatch(straight),
@@ -454,7 +455,7 @@ const groups: Readonly<Record<string, Readonly<Record<string, Call>>>> = {
         straight.map((level) => Math.round((level * level) / 252)),
         { moveMid: true },
       ),
-    "three points of a falling one": () => threePointsOf(straight.toReversed()),
+    "three points of a falling one": () => threePointsOf(straight.with(5, 10)),
     "three points of too few": () => threePointsOf([1, 2]),
     "three points, options": () => threePointsOf(straight, any({ moveMid: 1 })),
     "a speed shape": () => targetSpeeds({ start: 1, top: 20, shape: "power" }),
@@ -502,7 +503,7 @@ const groups: Readonly<Record<string, Readonly<Record<string, Call>>>> = {
     "to another": () => matchSpeeds({ target: { as: "No. 9" }, locomotives: [...nine, ...slow] }),
     "to one that is not there": () => matchSpeeds({ target: { as: "No. 8" }, locomotives: nine }),
     "to a word": () => matchSpeeds({ target: any("fastest"), locomotives: nine }),
-    "to a falling list": () => matchSpeeds({ target: speeds28.toReversed(), locomotives: nine }),
+    "to a falling list": () => matchSpeeds({ target: speeds28.with(5, 1), locomotives: nine }),
     "to a short list": () => matchSpeeds({ target: [1, 2], locomotives: nine }),
     "with a tolerance that is none": () =>
       matchSpeeds({ target: speeds28, locomotives: nine, tolerance: -1 }),
@@ -519,26 +520,29 @@ const groups: Readonly<Record<string, Readonly<Record<string, Call>>>> = {
     "predicted, of none": () => predictSpeeds([1], any({})),
   },
   "stops and beats": {
-    stop: () => momentumProfile({ speeds: [1, 2, 4, 7], from: 3, momentum: 10 }),
-    start: () => momentumProfile({ speeds: [1, 2, 4, 7], from: 0, to: 4, momentum: 10 }),
-    "stop at once": () => momentumProfile({ speeds: [1, 2, 4, 7], from: 3, momentum: 0 }),
-    "no change": () => momentumProfile({ speeds: [1, 2, 4, 7], from: 2, to: 2, momentum: 5 }),
+    stop: () => momentumProfile({ speeds: speeds14, from: 3, momentum: 10 }),
+    start: () => momentumProfile({ speeds: speeds14, from: 0, to: 4, momentum: 10 }),
+    "stop at once": () => momentumProfile({ speeds: speeds14, from: 3, momentum: 0 }),
+    "no change": () => momentumProfile({ speeds: speeds14, from: 2, to: 2, momentum: 5 }),
     "a stop that is none": () => momentumProfile(any({ speeds: "x", from: 2, momentum: 5 })),
-    "a stop out of range": () => momentumProfile({ speeds: [1, 2], from: 3, to: -1, momentum: 256 }),
-    "a stop of wrong speeds": () => momentumProfile({ speeds: [2, 1, -1], from: 1.5, momentum: 1.5 }),
+    "a stop out of range": () => momentumProfile({ speeds: speeds14, from: 15, to: -1, momentum: 256 }),
+    "a stop of wrong speeds": () =>
+      momentumProfile({ speeds: speeds14.with(3, 0.1).with(5, -1), from: 1.5, momentum: 1.5 }),
     "a stop of no steps": () => momentumProfile({ speeds: [], from: 0, momentum: 1 }),
-    "by distance": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 4, distance: 30 }),
-    "by time": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 2, seconds: 10 }),
-    "by too much": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 4, distance: 1e6 }),
-    "by nothing": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 4, distance: 0 }),
-    "by both": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 4, distance: 3, seconds: 4 }),
-    "by neither": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 4 }),
-    "from standing": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 0, distance: 3 }),
-    "by what is none": () => momentumForStop({ speeds: [1, 2, 4, 7], from: 5, seconds: any("x") }),
-    "to a mark": () => brakeToMark({ speeds: [1, 2, 4, 7], from: 4, momentum: 10, distance: 60 }),
-    "past a mark": () => brakeToMark({ speeds: [1, 2, 4, 7], from: 4, momentum: 40, distance: 30 }),
-    "to a mark that is none": () => brakeToMark({ speeds: [0, 2], from: 1, momentum: 300, distance: -1 }),
-    "to a mark from standing": () => brakeToMark({ speeds: [0, 2], from: 1, momentum: 30, distance: 5 }),
+    "by distance": () => momentumForStop({ speeds: speeds14, from: 4, distance: 30 }),
+    "by time": () => momentumForStop({ speeds: speeds14, from: 2, seconds: 10 }),
+    "by too much": () => momentumForStop({ speeds: speeds14, from: 4, distance: 1e6 }),
+    "by nothing": () => momentumForStop({ speeds: speeds14, from: 4, distance: 0 }),
+    "by both": () => momentumForStop({ speeds: speeds14, from: 4, distance: 3, seconds: 4 }),
+    "by neither": () => momentumForStop({ speeds: speeds14, from: 4 }),
+    "from standing": () => momentumForStop({ speeds: speeds14, from: 0, distance: 3 }),
+    "by what is none": () => momentumForStop({ speeds: speeds14, from: 5, seconds: any("x") }),
+    "to a mark": () => brakeToMark({ speeds: speeds14, from: 4, momentum: 10, distance: 60 }),
+    "past a mark": () => brakeToMark({ speeds: speeds14, from: 4, momentum: 40, distance: 30 }),
+    "to a mark that is none": () =>
+      brakeToMark({ speeds: speeds14.with(0, 0), from: 1, momentum: 300, distance: -1 }),
+    "to a mark from standing": () =>
+      brakeToMark({ speeds: speeds14.with(0, 0), from: 1, momentum: 30, distance: 5 }),
     beats: () => [
       beatsPerTurn({ cylinders: 2 }),
       beatsPerTurn({ cylinders: 3 }),
@@ -575,7 +579,7 @@ const groups: Readonly<Record<string, Readonly<Record<string, Call>>>> = {
       stoppingPicture(
         any({
           title: "A",
-          profile: momentumProfile({ speeds: [1, 2], from: 2, momentum: 5 }),
+          profile: momentumProfile({ speeds: speeds14, from: 2, momentum: 5 }),
           unit: "x",
           length: "x",
           scale: "x",
