@@ -298,9 +298,9 @@ describe("a journal that cannot be read", () => {
       `line 3 of the journal cannot be read: ${show(text)}`,
     );
     // At the end it was cut off.
-    expect(await refused(() => takeUp([begun({ plan: { steps: [{ cv: "x", value: 8 }] } }), text], packets))).toBe(
-      `steps.0.cv: ${cvExpected} "x"`,
-    );
+    expect(
+      await refused(() => takeUp([begun({ plan: { steps: [{ cv: "x", value: 8 }] } }), text], packets)),
+    ).toBe(`steps.0.cv: ${cvExpected} "x"`);
   });
 
   test("one without a beginning", async () => {
