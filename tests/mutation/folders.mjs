@@ -28,6 +28,8 @@ export const left = new Set([
   "cli/journey",
   "cli/large",
   "cli/process",
+  "connection/random-read-outs",
+  "connection/random-runs",
   "cv/fault-codes",
   "files/fuzz",
   "files/growth",
@@ -40,6 +42,6 @@ export const left = new Set([
   "sheet/browser",
 ]);
 
-/** Titles of tests that are left out: they measure how work grows with its input, with very large ones. */
+/** Titles of tests that are left out: they look at very large inputs, at how work grows, or at hundreds of motors. */
 export const leftTests =
-  /in proportion|very many|growth|take time|huge|every code point|50 MB|however long|hundred thousand/;
+  /in proportion|very many|growth|take time|huge|every code point|50 MB|however long|hundred thousand|time that grows|run within 2 %/;
