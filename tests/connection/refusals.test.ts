@@ -235,6 +235,32 @@ describe("what a connection lacks, and what is not allowed", () => {
       'CV 15: opening the decoder lock is done only with allow: ["unlock"]',
     ],
     [
+      "a change of an address that is not in use, on the main",
+      () =>
+        carryOut(
+          plan(factory.without(15, 16), CvSet.from({ 17: 196, 18: 210 }), {
+            mode: "main",
+            address,
+            changeAddress: true,
+          }),
+          packets,
+        ),
+      'CV 17, CV 18: a change of address on the main, where other decoders may hear it, is done only with allow: ["address-on-main"]',
+    ],
+    [
+      "another consist on the main",
+      () =>
+        carryOut(
+          plan(factory.without(15, 16), CvSet.from({ 19: 9 }), {
+            mode: "main",
+            address,
+            changeAddress: true,
+          }),
+          packets,
+        ),
+      'CV 19: a change of address on the main, where other decoders may hear it, is done only with allow: ["address-on-main"]',
+    ],
+    [
       "a change of address on the main",
       () => carryOut(move, packets),
       'CV 1: a change of address on the main, where other decoders may hear it, is done only with allow: ["address-on-main"]',

@@ -13,8 +13,13 @@ const address = { kind: "primary", number: 3 } as const;
 const to = (more: object) => CvSet.from(more as never);
 const bitsOf29 = CvPatch.from({
   cvs: { 3: 8 },
-  bits: [{ cv: "29", mask: 0b110010, value: 0b110010 }],
+  bits: [
+    { cv: "29", mask: 0b110010, value: 0b110010 },
+    { cv: "60", mask: 0b1100001, value: 0b1000001 },
+  ],
 });
+// Bit 5 changes the address in use at once.
+const lastBit = CvPatch.from({ bits: [{ cv: "29", mask: 0b1100001, value: 0b100000 }] });
 
 type Run = (transcript: Transcript, decoder: SimulatedDecoder) => Promise<unknown>;
 
@@ -318,6 +323,80 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
       },
     ],
     ["a plan without steps", (t, d) => t.carriedOut(plan(factory, to({ 3: 5 })), t.packets(d))],
+    [
+      "single bits, that of the address last",
+      (t, d) => t.carriedOut(plan(CvSet.empty, lastBit), t.packets(d)),
+    ],
+    [
+      "paged mode, and the cable comes off: the page register is left",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 3: 8 }), { mode: "paged" }),
+          t.packets(d, {
+            answer(heard, call) {
+              if (call > 2) throw new Error("the cable is off");
+              return heard;
+            },
+          }),
+          { retries: 0 },
+        ),
+    ],
+    [
+      "a disk that is full between CV 17 and 18",
+      (t, d) =>
+        t.carriedOut(plan(factory, to({ 17: 196, 18: 210 })), t.packets(d), {
+          journal(line) {
+            if (line.includes('"cv":"18"') && line.includes('"attempt"')) throw new Error("disk full");
+            t.journal(line);
+          },
+        }),
+    ],
+    [
+      "the power-on is refused at first",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 3: 8 })),
+          t.packets(d, {
+            answer(heard, call) {
+              if (call < 2) throw new Error("busy");
+              return heard;
+            },
+          }),
+        ),
+    ],
+    [
+      "the power-on is refused always",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 3: 8 })),
+          t.packets(d, {
+            answer() {
+              throw new Error("busy");
+            },
+          }),
+          { retries: 1 },
+        ),
+    ],
+    [
+      "on the main, a change of address that is not known to arrive",
+      (t, d) =>
+        t.carriedOut(
+          plan(to({ 1: 3, 3: 5 }), to({ 1: 9 }), { mode: "main", address, changeAddress: true }),
+          t.packets(d),
+          { allow: ["address-on-main"] },
+        ),
+    ],
+    [
+      "on the main, another consist",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 19: 9 }), { mode: "main", address, changeAddress: true }),
+          t.packets(d),
+          {
+            allow: ["address-on-main"],
+          },
+        ),
+    ],
   ],
   "read-out": [
     [
@@ -439,6 +518,85 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
           retries: 0,
         }),
     ],
+    [
+      "two confirmations",
+      (t, d) =>
+        t.readOut(t.packets(d, { answer: (heard, call) => heard && call !== 4 }), [3], {
+          guesses: factory,
+          confirmations: 2,
+        }),
+    ],
+    [
+      "a maker whose number is in CV 107, and is another one",
+      (t) => {
+        const expected = CvSet.from({ 8: 238, 107: 1, 108: 2 });
+        const decoder = new SimulatedDecoder({ ...model, factory: expected.with(107, 3) });
+        return t.readOut(t.packets(decoder), { ...model, factory: expected });
+      },
+    ],
+    [
+      "CV 107 of another maker",
+      (t) => {
+        const expected = CvSet.from({ 8: 13, 107: 1 });
+        const decoder = new SimulatedDecoder({ ...model, factory: expected.with(107, 3) });
+        return t.readOut(t.packets(decoder), { ...model, factory: expected });
+      },
+    ],
+    [
+      "an accessory decoder, which has no lock",
+      (t) => {
+        const held = CvSet.from({ 8: 13, 15: 7, 16: 2, 31: 16, 32: 0, "300@16.1": 5 });
+        const accessory = { kind: "accessory" as const, factory: held };
+        return t.readOut(t.packets(new SimulatedDecoder(accessory)), accessory);
+      },
+    ],
+    [
+      "the power-on is refused at first",
+      (t, d) =>
+        t.readOut(
+          t.packets(d, {
+            answer(heard, call) {
+              if (call < 2) throw new Error("busy");
+              return heard;
+            },
+          }),
+          [3],
+          { guesses: factory },
+        ),
+    ],
+    [
+      "the power-on is refused always",
+      (t, d) =>
+        t.readOut(
+          t.packets(d, {
+            answer() {
+              throw new Error("busy");
+            },
+          }),
+          [3],
+          { retries: 1 },
+        ),
+    ],
+    [
+      "paged mode, and the page register is not confirmed",
+      (t, d) =>
+        t.readOut(t.packets(d, { answer: () => false }), [3], {
+          mode: "paged",
+          guesses: factory,
+          retries: 1,
+        }),
+    ],
+    [
+      "ended by its signal on another page",
+      (t, d) => {
+        const ended = new AbortController();
+        return t.readOut(t.packets(d), ["300@17.4", "300@16.0"], {
+          guesses: factory,
+          signal: ended.signal,
+          onProgress: ({ cv }) => void (cv === "300@16.0" && ended.abort()),
+        });
+      },
+    ],
   ],
   "take-up": [
     ["a run that was cut off", (t, d) => cutOff(t, d, plan(factory, to({ 3: 8, 4: 6, 29: 2 })), 4, {})],
@@ -474,6 +632,59 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
           decoder: model,
         }),
     ],
+    [
+      "on the main without replies, where nothing can be asked",
+      (t) => {
+        const held = factory.with(15, 1).with(16, 2);
+        const made = plan(held, to({ 3: 8 }), { mode: "main", address });
+        return cutOff(
+          t,
+          new SimulatedDecoder(model, held),
+          made,
+          1,
+          { allow: ["unlock"] },
+          { repliesOnMain: false },
+        );
+      },
+    ],
+    [
+      "a change of address, and the decoder answers at neither address",
+      (t, d) =>
+        cutOff(
+          t,
+          d,
+          plan(factory, to({ 17: 196, 18: 210, 29: 38 }), { mode: "main", address, changeAddress: true }),
+          5,
+          { allow: ["address-on-main"], retries: 0 },
+          { answer: () => false },
+        ),
+    ],
+    [
+      "a change of address, and the caller ends it",
+      (t, d) =>
+        cutOff(
+          t,
+          d,
+          plan(factory, to({ 17: 196, 18: 210, 29: 38 }), { mode: "main", address, changeAddress: true }),
+          5,
+          { allow: ["address-on-main"] },
+          {},
+          { signal: AbortSignal.abort() },
+        ),
+    ],
+    [
+      "a change of address, and the caller knows it",
+      (t, d) =>
+        cutOff(
+          t,
+          d,
+          plan(factory, to({ 17: 196, 18: 210, 29: 38 }), { mode: "main", address, changeAddress: true }),
+          5,
+          { allow: ["address-on-main"] },
+          {},
+          { address, retries: 1, timeout: 1000, confirmations: 2 },
+        ),
+    ],
   ],
 };
 
@@ -483,11 +694,20 @@ async function cutOff(
   made: ReturnType<typeof plan>,
   powerCutAt: number,
   options: Parameters<Transcript["carriedOut"]>[2],
+  connection: Parameters<Transcript["packets"]>[1] = {},
+  again: Parameters<typeof takeUp>[2] = {},
 ): Promise<void> {
   await t.carriedOut(made, t.packets(decoder, { faults: { powerCutAt } }), { ...options, retries: 0 });
   const lines = t.lines.filter((line) => line.startsWith("{"));
   t.lines.push("", "taken up:");
-  t.carriedOutWith(await takeUp(lines, t.packets(decoder), { ...options, pause: 0, journal: t.journal }));
+  t.carriedOutWith(
+    await takeUp(lines, t.packets(decoder, connection), {
+      ...options,
+      pause: 0,
+      journal: t.journal,
+      ...again,
+    }),
+  );
 }
 
 describe.each(Object.keys(runs))("%s", (name) => {
