@@ -42,6 +42,6 @@ export const left = new Set([
   "sheet/browser",
 ]);
 
-/** Titles of tests that are left out: they look at very large inputs, at how work grows, or at hundreds of motors. */
+/** Titles of tests that are left out: they look at very large inputs, at how work grows, or at hundreds of motors and curves. */
 export const leftTests =
-  /in proportion|very many|growth|take time|huge|every code point|50 MB|however long|hundred thousand|time that grows|run within 2 %/;
+  /in proportion|very many|growth|take time|huge|every code point|50 MB|however long|hundred thousand|time that grows|run within 2 %|as papaparse does|search through all|draws curves/;
