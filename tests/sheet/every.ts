@@ -73,7 +73,11 @@ export const everyDecoder = defineDecoder({
     ),
     // No label.
     cab: record(
-      { lit: lit(123), fade: level(cv(124), { unit: "s", means: "fade time" }) },
+      {
+        lit: lit(123),
+        fade: level(cv(124), { unit: "s", means: "fade time" }),
+        side: choice(cv(191), { "on the forward side": 0 }, { label: "Mounted", means: "fitted" }),
+      },
       { means: "cab light, output 3" },
     ),
     // No term of what it is.
@@ -181,7 +185,7 @@ export const everyDecoder = defineDecoder({
     unused: switched(cv(170).bit(0), level(page(16, 0).cv(301), { label: "Inner" }), { label: "Unused" }),
   },
   factory: { ...factoryDefaults, 29: 2, 120: 1, 130: 1, 152: 4, 160: 1 },
-  rules: [{ rule: "outputs", outputs: [1, 2, 3, 4, 5, 6] }],
+  rules: [{ rule: "outputs", outputs: [6, 2, 1, 3, 5, 4] }],
 });
 
 export const everyCvs = CvSet.from({
@@ -235,6 +239,7 @@ export const everyCvs = CvSet.from({
   143: 6,
   144: 3,
   171: 4,
+  191: 0,
   ...{ 172: 0, 173: 0, 174: 1, 175: 2, 180: 5, 181: 4, 182: 3, 183: 2, 184: 1 },
   ...{ 185: 7, 186: 0, 187: 0, 188: 0, 189: 0 },
   139: 12,

@@ -103,6 +103,11 @@ test.each([
   expect(text).toBe(readFileSync(file, "utf8"));
 });
 
+test("lists of CVs and of locomotives take the whole width, and what is found beside them", () => {
+  const wide = ({ sections }: Sheet) => sections.filter((section) => section.wide).map(({ id }) => id);
+  expect([...sheets, ...fleet.slice(0, 1)].map(wide)).toEqual([["cvs"], ["locomotives", "findings"]]);
+});
+
 test("no sheets make an empty Markdown text, and a CSV with its header only", () => {
   expect(sheetMarkdown([])).toBe("");
   expect(sheetCsv([])).toBe("locomotive,section,item,column,value\n");
