@@ -298,7 +298,7 @@ class CvAccessByStation implements Access {
         if ((found & mask) !== value) return { holds: false, found };
       }
     }
-    return found === undefined ? { holds: true } : { holds: true, found };
+    return { holds: true, found: found as number };
   }
 
   async read(key: number, guesses: readonly number[], to: Address | undefined): Promise<number | undefined> {

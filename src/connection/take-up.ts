@@ -18,7 +18,7 @@ import type { Address } from "../standard/address.js";
 import { type AddressLike, addressInUse, toAddress } from "../standard/address-in-use.js";
 import { type CarryOutOptions, type CarryOutResult, carryOut, restOf } from "./carry-out.js";
 import { aConnection, type Connection, ofRunning } from "./connection.js";
-import { addressOpen, badLine, notAJournal } from "./faults.js";
+import { aborted, addressOpen, badLine, notAJournal } from "./faults.js";
 import type { JournalEntry } from "./journal.js";
 import { Knowledge } from "./knowledge.js";
 import { readOut } from "./read-out.js";
@@ -91,6 +91,7 @@ async function answering(
   for (const address of [...candidates, ...addressesIn(steps)]) {
     const { cvs } = await readOut(connection, [29], { ...readOptions(options), mode, address });
     if (cvs.size) return address;
+    if (options.signal?.aborted) throw new CvError([aborted({})]);
   }
   throw new CvError([addressOpen({}, { path: "address" })]);
 }

@@ -111,6 +111,14 @@ test("a station writes, compares, reads and switches single bits, and fails wher
   expect(await station.read(3)).toBe(9);
 });
 
+test("a station on the main sends each packet more often than the least", async () => {
+  const address = { kind: "primary", number: 3 } as const;
+  const decoder = new SimulatedDecoder({ kind: "multifunction", factory: factory.with(1, 3) });
+  const station = simulatedStation(decoder, { mode: "main", faults: { threeRepeats: true } });
+  await station.write(3, 9, address);
+  expect(decoder.cvs.get(3)).toBe(9);
+});
+
 test("a station asks again where the track answers falsely", async () => {
   for (const inARow of [1, 2, 3]) {
     const decoder = new SimulatedDecoder({ kind: "multifunction", factory });

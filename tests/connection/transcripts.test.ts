@@ -397,6 +397,75 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
           },
         ),
     ],
+    ...[{}, { repliesOnMain: false }, { answer: (heard: boolean, call: number) => heard && call < 12 }].map(
+      (connection, i): [string, Run] => [
+        `on the main, an address that clears the one in use (${["with replies", "without", "lost"][i]})`,
+        (t) => {
+          const held = factory.with(17, 196).with(18, 210).with(19, 5).with(29, 34);
+          const long = { kind: "extended", number: 1234 } as const;
+          const made = plan(held, to({ 1: 4 }), { mode: "main", address: long, changeAddress: true });
+          return t.carriedOut(made, t.packets(new SimulatedDecoder(model, held), connection), {
+            allow: ["address-on-main"],
+          });
+        },
+      ],
+    ),
+    [
+      "a decoder that is silent after its reset",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 3: 8 }), { decoder: model, factoryReset: true }),
+          t.packets(d, { answer: (heard, call) => heard && call < 3 }),
+          { allow: ["factory-reset"], retries: 0 },
+        ),
+    ],
+    [
+      "a decoder that still resets after the power was off",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 3: 8 }), { decoder: model, factoryReset: true }),
+          { ...t.station(d, ["write", "powerCycle"]), read: async () => 255 },
+          { allow: ["factory-reset"], retries: 0 },
+        ),
+    ],
+    [
+      "paged mode, and a disk that is full",
+      (t, d) =>
+        t.carriedOut(plan(factory, to({ 3: 8 }), { mode: "paged" }), t.packets(d), {
+          journal(line) {
+            if (line.includes('"verify"')) throw new Error("disk full");
+            t.journal(line);
+          },
+        }),
+    ],
+    [
+      "an accessory decoder whose CV 17 cannot be written",
+      (t) => {
+        const accessory = {
+          kind: "accessory" as const,
+          factory: CvSet.from({ 1: 1, 9: 0, 17: 1, 18: 2, 29: 128 }),
+        };
+        const decoder = new SimulatedDecoder({ ...accessory, readOnly: [17] });
+        return t.carriedOut(
+          plan(decoder.cvs, to({ 17: 8, 18: 9 }), { decoder: accessory }),
+          t.packets(decoder),
+          {
+            retries: 0,
+          },
+        );
+      },
+    ],
+    [
+      "a CV without its page, and another page is selected when the power fails",
+      (t) => {
+        const held = factory.with(300, 1);
+        return t.carriedOut(
+          plan(held, to({ 300: 5, "300@17.4": 9 })),
+          t.packets(new SimulatedDecoder(model), { answer: (heard, call) => heard && call < 4 }),
+          { retries: 0 },
+        );
+      },
+    ],
   ],
   "read-out": [
     [
@@ -597,6 +666,14 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
         });
       },
     ],
+    [
+      "CVs in any order, and some twice",
+      (t, d) => t.readOut(t.station(d, ["write", "read"]), [60, 29, 3, 60, 8]),
+    ],
+    [
+      "on the main, over a station",
+      (t, d) => t.readOut(t.station(d, ["write", "read"], { mode: "main" }), [3], { mode: "main", address }),
+    ],
   ],
   "take-up": [
     ["a run that was cut off", (t, d) => cutOff(t, d, plan(factory, to({ 3: 8, 4: 6, 29: 2 })), 4, {})],
@@ -684,6 +761,20 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
           {},
           { address, retries: 1, timeout: 1000, confirmations: 2 },
         ),
+    ],
+    [
+      "a lock that is asked for, over packets without replies on the main",
+      (t) => {
+        const held = factory.with(15, 1).with(16, 2);
+        return cutOff(
+          t,
+          new SimulatedDecoder(model, held),
+          plan(held, to({ 3: 8 })),
+          1,
+          { allow: ["unlock"] },
+          { repliesOnMain: false },
+        );
+      },
     ],
   ],
 };
