@@ -1,7 +1,15 @@
 // What becomes of many texts, each with everything that is read and said: tests/files/golden/outcomes.txt.
 // CVSET_UPDATE=1 writes it anew; read what changes, for a value that is read otherwise goes into a decoder.
 import { readFileSync, writeFileSync } from "node:fs";
-import { type AnyFile, type FileResult, fileMessage, readAny, readMany, readSettings } from "cvset/files";
+import {
+  type AnyFile,
+  type FileResult,
+  fileMessage,
+  readAny,
+  readMany,
+  readSettings,
+  writeCvSet,
+} from "cvset/files";
 import { describe, expect, test } from "vitest";
 
 const long = (text: string, length = 120): string => text.repeat(length);
@@ -198,6 +206,8 @@ const texts: Readonly<Record<string, readonly (string | Uint8Array)[]>> = {
     "- name: A\nCV1=3",
   ],
   "characters that look like line breaks": [
+    " \u2028CV1=3",
+    'CV,Value,R\n1,3,"a#\u2028b"',
     "CV1=3\u2028CV2=4",
     "CV1=3 \u2028 ",
     "\u2028CV1=3",
@@ -256,6 +266,8 @@ const texts: Readonly<Record<string, readonly (string | Uint8Array)[]>> = {
     "CV,Value\n31,16\n32,0\n300,7\n301,8",
   ],
   "Markdown tables": [
+    "|CV|Value|\n|-a|-b|",
+    "|CV|Value|\n|x-|y-|",
     "|CV|Value|\n|--|--|\n|29|34|",
     "CV|Value\n:-:|-:\n29|34",
     "| CV | Value | What |\n|---|---|---|\n| **29** | `34` | a_b |\n| _30_ | *35* | \\| |",
@@ -456,6 +468,26 @@ test("the first thousand errors and notes are listed, and the others counted", (
   ]);
   const exactly = readAny(Array.from({ length: 1000 }, () => "CV1=999").join("\n"));
   expect(exactly.ok || exactly.issues.length).toBe(1000);
+});
+
+test("names in lists are in quotes only where they need them", () => {
+  const listed = (name: string): string => writeCvSet({ cvs: {}, name }, "list");
+  expect(
+    ["No. 9", "a b c", "a  b", " a", "a ", "a#b", "a;b", 'a"b', "\u00e9/(x)+1,2-3", "a=b"].map(listed),
+  ).toEqual(
+    [
+      ...[
+        "name: No. 9",
+        "name: a b c",
+        'name: "a  b"',
+        'name: " a"',
+        'name: "a "',
+        'name: "a#b"',
+        'name: "a;b"',
+      ],
+      ...['name: "a\\"b"', "name: \u00e9/(x)+1,2-3", 'name: "a=b"'],
+    ].map((line) => `${line}\n`),
+  );
 });
 
 describe("arguments", () => {
