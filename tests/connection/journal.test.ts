@@ -3,7 +3,8 @@ import { carryOut, simulatedConnection, takeUp } from "cvset/connection";
 import { plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import { describe, expect, test } from "vitest";
-import { Knowledge } from "../../src/connection/knowledge.js";
+import { restOf } from "../../src/connection/carry-out.js";
+import { isUnpaged, Knowledge } from "../../src/connection/knowledge.js";
 
 const factory = CvSet.from({ 1: 3, 3: 5, 4: 5, 19: 7, 29: 38, 31: 16, 32: 0, "300@16.0": 1, "300@16.1": 1 });
 const model = { kind: "multifunction" as const, factory };
@@ -23,7 +24,7 @@ describe("a journal whose last line was cut off in the middle", () => {
   test.each([
     ["as lines", (lines: string[]) => lines],
     ["as one text", (lines: string[]) => lines.join("\n")],
-    ["as one text with line ends behind", (lines: string[]) => `${lines.join("\n")}\n\n`],
+    ["as one text with line ends behind", (lines: string[]) => `${lines.join("\n")}\n \n\t\n`],
   ])("is taken up, %s", async (_, asGiven) => {
     const { lines, decoder } = await brokenOff();
     const cutOff = [...lines.slice(0, -1), (lines.at(-1) as string).slice(0, 5)];
@@ -125,5 +126,27 @@ describe("what a journal leaves known", () => {
     knowledge.apply({ reset: "done" });
     knowledge.apply({ end: "proved" });
     expect([knowledge.resetPending, knowledge.holds.toJSON()]).toEqual([false, { 8: 13 }]);
+  });
+
+  test("the rest, of CVs without a page as long as no other page may be selected", () => {
+    const target = {
+      mode: "direct" as const,
+      kind: "multifunction" as const,
+      steps: [
+        { cv: "300", value: 5, mask: 255 },
+        { cv: "3", value: 8, mask: 255 },
+      ],
+    };
+    const rest = (knowledge: Knowledge) =>
+      restOf(target, knowledge, undefined, undefined).steps.map(({ cv, value }) => `${cv}=${value}`);
+    expect(rest(begun())).toEqual(["3=8", "300@16.0=5"]);
+    const moved = begun();
+    moved.apply(step("31", 17));
+    expect(() => rest(moved)).toThrow("their page is no longer selected");
+    const written = begun();
+    written.apply({ holds: { 300: 5 } });
+    written.apply(step("31", 17));
+    expect(rest(written)).toEqual(["3=8"]);
+    expect([256, 257, 512, 513].map(isUnpaged)).toEqual([false, true, true, false]);
   });
 });

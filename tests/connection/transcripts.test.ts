@@ -466,6 +466,36 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
         );
       },
     ],
+    ...(
+      [
+        ["the page", { "300@17.4": 9, 3: 6 }, {}, 31],
+        ["the lock", { 3: 8 }, { 15: 1, 16: 2 }, 15],
+      ] as const
+    ).map(([what, change, more, broken]): [string, Run] => [
+      `it goes on where it is told to, but not without ${what}`,
+      (t) => {
+        const held = CvSet.from({ ...factory.toJSON(), ...more });
+        const decoder = new SimulatedDecoder({ ...model, readOnly: [broken] }, held);
+        return t.carriedOut(plan(held, to(change)), t.packets(decoder), {
+          goOn: true,
+          retries: 0,
+          allow: ["unlock"],
+        });
+      },
+    ]),
+    [
+      "it goes on where it is told to, but not after a change of address",
+      (t, d) =>
+        t.carriedOut(
+          plan(factory, to({ 3: 8, 17: 196, 18: 210, 29: 38 }), {
+            mode: "main",
+            address,
+            changeAddress: true,
+          }),
+          t.packets(d, { answer: (heard, _, sent) => heard && !sent.includes("E4 1C 26") }),
+          { goOn: true, retries: 0, allow: ["address-on-main"] },
+        ),
+    ],
   ],
   "read-out": [
     [
@@ -527,7 +557,7 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
     ],
     [
       "nothing that answers",
-      (t, d) => t.readOut(t.packets(d, { answer: () => false }), [3, 4, 29], { retries: 0 }),
+      (t, d) => t.readOut(t.packets(d, { answer: () => false }), [29, 4, 3], { retries: 0 }),
     ],
     [
       "nothing that answers, of a single CV",

@@ -28,8 +28,6 @@ export const left = new Set([
   "cli/journey",
   "cli/large",
   "cli/process",
-  "connection/random-read-outs",
-  "connection/random-runs",
   "cv/fault-codes",
   "files/fuzz",
   "files/growth",
