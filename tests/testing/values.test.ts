@@ -1,4 +1,15 @@
-import { type AnyCodec, choice, cv, defineCodec, defineDecoder, flag, level, record, table } from "cvset";
+import {
+  type AnyCodec,
+  choice,
+  cv,
+  defineCodec,
+  defineDecoder,
+  flag,
+  level,
+  record,
+  switched,
+  table,
+} from "cvset";
 import { checkLaws, cvSetsOf, decoders, valuesOf } from "cvset/testing";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
@@ -144,4 +155,27 @@ describe("arguments", () => {
     }
     expect(message).toBe(says);
   });
+});
+
+test("something that one bit turns on is off, or as what it turns on", () => {
+  const codec = switched(cv(1).bit(0), choice(cv(2), { low: 1, high: 2 }));
+  expect([...new Set(sample(valuesOf(codec)))].sort()).toEqual(["high", "low", "off"]);
+});
+
+test("values by path are taken for settings that are left out too", () => {
+  const decoder = defineDecoder({
+    id: "a",
+    name: "A",
+    kind: "multifunction",
+    features: { a: level(cv(1)) as AnyCodec, b: level(cv(2)) as AnyCodec },
+  });
+  let asked = 0;
+  const seven = fc.constant(7).map((n) => {
+    asked++;
+    return n;
+  });
+  checkLaws(decoder, { at: { b: seven }, runs: 5 });
+  const before = asked;
+  checkLaws(decoder, { runs: 5 });
+  expect([before > 20, asked]).toEqual([true, before]);
 });
