@@ -78,21 +78,19 @@ const wrongKinds: readonly unknown[] = [
 ];
 
 describe.each(Object.entries(conversions))("what a conversion writes reads back: %s", (_, codec) => {
-  const any = fc.oneof(fc.constantFrom(...wrongKinds), fc.anything({ withDate: true, withSet: true }));
   test.each([false, true])("values of every kind, nearest %s", (nearest) => {
     let written = 0;
-    fc.assert(
-      fc.property(any, (value) => {
-        const patch = codec.tryEncode(value, { nearest });
-        if (!patch.ok) return;
-        written++;
-        const back = codec.decode(CvSet.from({ 91: 0 }).apply(patch.value));
-        // The nearest of a number is another number, wherever it stands.
-        const asRead = (one: unknown) => withoutClass(one, nearest ? () => "a number" : rounded);
-        expect(asRead(back)).toEqual(asRead(value));
-      }),
-      { numRuns: 1000 },
-    );
+    const check = (value: unknown): void => {
+      const patch = codec.tryEncode(value, { nearest });
+      if (!patch.ok) return;
+      written++;
+      const back = codec.decode(CvSet.from({ 91: 0 }).apply(patch.value));
+      // The nearest of a number is another number, wherever it stands.
+      const asRead = (one: unknown) => withoutClass(one, nearest ? () => "a number" : rounded);
+      expect(asRead(back)).toEqual(asRead(value));
+    };
+    wrongKinds.forEach(check);
+    fc.assert(fc.property(fc.anything({ withDate: true, withSet: true }), check));
     expect(written).toBeGreaterThan(0);
   });
 });

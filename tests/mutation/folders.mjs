@@ -1,11 +1,21 @@
 // What is mutated, and with which tests: for each folder of src the test files that are likely to notice, the
 // slow ones (growth, random runs of whole sessions, a browser, processes) and those of other subjects left out.
 
-/** Names of files under tests, without `.test.ts`; a folder stands for all its test files but the slow ones. */
+/**
+ * Names of files under tests, without `.test.ts`; a folder stands for all its test files but the slow ones, and
+ * `file#words` for the tests of a file whose titles begin with the words.
+ */
 export const folders = {
-  cv: ["cv", "codec/stored", "codec/vectors"],
-  codec: ["codec", "testing/testing"],
-  decoder: ["decoder", "check/description-rules", "codec/data", "codec/forms", "codec/define-codec"],
+  cv: ["cv", "codec/stored", "codec/vectors", "door/exports#cvset."],
+  codec: ["codec", "testing/testing", "door/exports#cvset."],
+  decoder: [
+    "decoder",
+    "check/description-rules",
+    "codec/data",
+    "codec/forms",
+    "codec/define-codec",
+    "door/exports#cvset.",
+  ],
   standard: ["standard"],
   plan: ["plan", "standard/s923-side-effects"],
   check: ["check"],
@@ -14,7 +24,7 @@ export const folders = {
   packets: ["packets", "plan/sequences-and-estimates"],
   simulator: ["simulator"],
   connection: ["connection"],
-  meaning: ["meaning"],
+  meaning: ["meaning", "door/exports#meaning."],
   sheet: ["sheet"],
   testing: ["testing"],
   cli: ["cli"],

@@ -28,6 +28,7 @@ class LoadedTestsRunner {
   static inject = [commonTokens.options];
 
   #files;
+  #only;
   #leftOut;
   #modules;
   #warm;
@@ -38,6 +39,7 @@ class LoadedTestsRunner {
 
   constructor(options) {
     this.#files = options.loadedTests.files;
+    this.#only = options.loadedTests.only;
     this.#leftOut = new RegExp(options.loadedTests.leftOut);
     this.#modules = new Modules(process.cwd());
     process.on("unhandledRejection", () => {});
@@ -98,7 +100,7 @@ class LoadedTestsRunner {
   }
 
   #load() {
-    return new Suite(this.#modules.fresh(), this.#leftOut);
+    return new Suite(this.#modules.fresh(), this.#leftOut, this.#only);
   }
 
   async #warmUp() {
