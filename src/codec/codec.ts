@@ -76,7 +76,7 @@ export interface CodecParts<Value, Input = Value> {
   json?(item?: { readonly [key: string]: Json }): { readonly [key: string]: Json };
 }
 
-/** Takes issues; a path may be put before theirs. */
+/** Takes one issue or more; a path may be put before theirs. */
 export type Report = (issues: readonly Issue[], path?: string) => void;
 
 const custom = /* @__PURE__ */ fault("custom", "{kind:text}: {reason:text}");

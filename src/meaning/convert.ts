@@ -254,9 +254,9 @@ function amountsOf(
   const named = new Set(Object.values(names));
   return scale.around(inRange).flatMap((stored) => {
     const value = scale.valueOf(stored);
-    if (value < min || value > max || named.has(stored)) return [];
-    const common = toCommon(value, quantity, measure);
-    return common === undefined ? [] : [{ value, amount: common }];
+    // Of the two numbers around one in the range, the other may be below the range, and is never above it.
+    if (value < min || named.has(stored)) return [];
+    return [{ value, amount: toCommon(value, quantity, measure) as number }];
   });
 }
 

@@ -326,6 +326,14 @@ describe("a switch", () => {
     ],
     ["by pairs, on", pairs(120, "coupler", "off", "on"), 1, bit(150, "coupler"), 6, ["carried", 7]],
     ["by pairs, off", pairs(120, "coupler", "off", "on"), 0, bit(150, "coupler"), 7, ["carried", 6]],
+    [
+      "by pairs, off, is the option none",
+      pairs(120, "coupler", "off", "on"),
+      0,
+      oneOf(150, "coupler", { x: "none", y: null }),
+      7,
+      ["carried", 1],
+    ],
     ["to pairs", bit(120, "coupler"), 1, pairs(150, "coupler", "off", "on"), 0, ["carried", 1]],
     ...(
       [
@@ -620,6 +628,22 @@ describe("what only one kind of codec stores", () => {
       converted(level(cv(150)), { decode: (n) => `${n}`, encode: Number }, { means: "coupler" }) as AnyCodec,
       6,
       ["carried", 7],
+    ],
+    [
+      "functions at the target, which can be given nothing to choose from",
+      oneOf(120, "coupler", { a: "on" }),
+      1,
+      converted(level(cv(150)), { decode: (n) => `${n}`, encode: Number }, { means: "coupler" }) as AnyCodec,
+      6,
+      ["undecided", 6, 'none of the options is "on" or near to it'],
+    ],
+    [
+      "a text that the other decoder cannot store",
+      text(cv(120).through(121), { means: "plate text" }) as AnyCodec,
+      32,
+      text(cv(150).through(151), { means: "plate text", pad: 32 }) as AnyCodec,
+      65,
+      ["undecided", 65, 'the text must not end with the fill character " ", got " "'],
     ],
     [
       "lists of names of which some are not there",

@@ -346,6 +346,9 @@ test("a setting has the terms of what it is part of; the last of its own says wh
       means: "Drain  Cocks",
     }),
     blow: switched(cv(121).bit(1), level(cv(123), { unit: "min", means: "blowdown, interval" })),
+    // What an option says, or a word that is not known, is not known of a setting.
+    odd: level(cv(124), { means: "blowdown, off" }),
+    unknown: level(cv(125), { means: "blowdown, pace" }),
   });
   expect(
     meaningsOf(decoder).map(({ path, terms, term, output }) => [
@@ -360,5 +363,7 @@ test("a setting has the terms of what it is part of; the last of its own says wh
     ["drains", "drain cocks", "drain cocks", undefined],
     ["drains.time", "drain cocks, duration", "duration", undefined],
     ["blow", "blowdown, interval", "interval", undefined],
+    ["odd", "", undefined, undefined],
+    ["unknown", "", undefined, undefined],
   ]);
 });

@@ -138,7 +138,11 @@ export class Suite {
         rows.forEach((row, index) => {
           const values = lists ? row : [row];
           let at = 0;
-          const title = name.replace(/%s/g, () => String(values[at++]));
+          // Texts alone: other values need not have one.
+          const title = name.replace(/%s/g, (mark) => {
+            const value = values[at++];
+            return typeof value === "string" ? value : mark;
+          });
           add(`${title} [${index}]`, () => body(given)(...values));
         });
       };
