@@ -12,6 +12,7 @@ import {
   listOf,
   mapOf,
   need,
+  needIn,
   objectOf,
   oneOf,
   severalOf,
@@ -103,6 +104,23 @@ test("without a name of its own the path begins with the key", () => {
   const issues: string[] = [];
   pairs({ name: 1 }, "", ({ path }) => issues.push(path));
   expect(issues).toEqual(["name"]);
+});
+
+test("of an object of options what is wrong has its path in the object, and the object itself its name", () => {
+  const words = (value: unknown): string[] => {
+    try {
+      needIn(pairs, value, "options");
+    } catch (error) {
+      return (error as CvError).issues.map((issue) => messageOf(issue));
+    }
+    return [];
+  };
+  expect(words({ name: "x", count: 1 })).toEqual([]);
+  expect(words({ name: 1, count: "x" })).toEqual([
+    "name: expected a text, got 1",
+    'count: expected a number, got "x"',
+  ]);
+  expect(words([])).toEqual(["options: expected an object, got []"]);
 });
 
 test("a getter that throws is an issue of the argument", () => {

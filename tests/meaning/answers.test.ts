@@ -60,7 +60,7 @@ const pairs = (place: number, means: string, ...values: readonly (string | numbe
 type Answer = readonly [
   result: string,
   stored: number,
-  reason?: string,
+  reason?: string | undefined,
   more?: Readonly<{ options?: readonly unknown[]; error?: number; unit?: string }>,
 ];
 
