@@ -16,8 +16,6 @@ import { quillback } from "../../src/demo/quillback-s8.js";
 import { expectNear } from "../support/near.js";
 import { decoderOf } from "./random-decoders.js";
 
-const runs = { numRuns: 300 };
-
 /** A decoder and CVs; a counterexample shows them as JSON. */
 function shown(decoder: AnyDecoder, cvs: CvSet): readonly [AnyDecoder, CvSet] {
   const text = () => JSON.stringify({ features: describeDecoder(decoder).features, cvs });
@@ -73,7 +71,6 @@ describe("to itself", () => {
         ).toBe(true);
         expect(unowned).toEqual([]);
       }),
-      runs,
     );
   });
 
@@ -108,7 +105,6 @@ describe("between two decoders", () => {
   test("the report accounts for every setting of both exactly once", () => {
     fc.assert(
       fc.property(pair, ([[from, cvs], [to]]) => expectAccounted(translate(cvs, from, to).report, from, to)),
-      runs,
     );
     for (const [from, to] of [
       [quillback, dunlin],
@@ -126,7 +122,6 @@ describe("between two decoders", () => {
         const read = to.tryDecode(translate(cvs, from, to).cvs);
         expect(read.ok || read.issues.map((issue) => messageOf(issue))).toBe(true);
       }),
-      runs,
     );
   });
 
@@ -150,7 +145,6 @@ describe("between two decoders", () => {
             expectNear(Number(after) - Number(before), error, { scale: Math.abs(Number(before)) });
         }
       }),
-      runs,
     );
     expect([...seen].sort()).toEqual(["approximated", "carried", "undecided"]);
   });
@@ -169,7 +163,6 @@ describe("between two decoders", () => {
           expect(value & others).toBe((base.get(cv) ?? 0) & others);
         }
       }),
-      runs,
     );
   });
 
@@ -197,7 +190,6 @@ describe("between two decoders", () => {
           if (result === "carried") expect(back.report.find((row) => row.path === to)?.to).toBe(path);
         }
       }),
-      runs,
     );
   });
 });
