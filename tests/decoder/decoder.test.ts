@@ -4,15 +4,20 @@ import {
   choice,
   cv,
   defineDecoder,
+  describe as describeDecoder,
+  diff,
+  explain,
   flag,
   flags,
   level,
   page,
   record,
+  settingsSchema,
   switched,
   table,
 } from "cvset";
 import { describe, expect, test } from "vitest";
+import { rootOf } from "../../src/decoder/decoder.js";
 
 const decoder = defineDecoder({
   id: "example-x1",
@@ -276,4 +281,32 @@ describe("a decoder", () => {
       "broken getter",
     );
   });
+});
+
+test("a decoder that another copy of the library made is taken as one of this copy", () => {
+  /** What a caller sees of a decoder, without what only its own copy can see. */
+  class Other {
+    readonly id = decoder.id;
+    readonly name = decoder.name;
+    readonly kind = decoder.kind;
+    readonly note = decoder.note;
+    readonly rules = decoder.rules;
+    readonly features = decoder.features;
+    readonly bits = decoder.bits;
+    get "~cvset"(): "Decoder" {
+      return "Decoder";
+    }
+    defaults = () => decoder.defaults();
+  }
+  const other = new Other() as unknown as typeof decoder;
+  const cvs = decoder.encode({ fuel: "oil" }).with(250, 7);
+  // Twice: its root is made once, and kept.
+  for (let i = 0; i < 2; i++) {
+    expect(explain(other, cvs)).toEqual(explain(decoder, cvs));
+    expect(diff(other, decoder.defaults(), cvs)).toEqual(diff(decoder, decoder.defaults(), cvs));
+    expect(settingsSchema(other)).toEqual(settingsSchema(decoder));
+    expect(describeDecoder(other)).toEqual(describeDecoder(decoder));
+    expect(rootOf(other).decode(cvs)).toEqual(decoder.decode(cvs));
+  }
+  expect(rootOf(other)).toBe(rootOf(other));
 });

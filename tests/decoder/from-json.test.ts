@@ -360,7 +360,7 @@ test("the schema of a kind of codec from outside: each of its keys by what that 
   const published = {
     title: "T",
     $defs: {
-      codec: { properties: { codec: { enum: ["flag"] }, label: {} }, allOf: [{ a: 1 }] },
+      codec: { properties: { codec: { type: "string", enum: ["flag"] }, label: {} }, allOf: [{ a: 1 }] },
       flag: { properties: { place: {}, label: { type: "string", description: "Its name." } } },
     },
   };
@@ -374,7 +374,7 @@ test("the schema of a kind of codec from outside: each of its keys by what that 
     $defs: {
       flag: published.$defs.flag,
       codec: {
-        properties: { codec: { enum: ["flag", "all", "short"] }, label: {} },
+        properties: { codec: { type: "string", enum: ["flag", "all", "short"] }, label: {} },
         allOf: [{ a: 1 }, when("all"), when("short")],
       },
       "kind:all": {
