@@ -317,6 +317,30 @@ describe("a switch", () => {
       ["undecided", 7, 'it is on; which of "a", "b" is not known', { options: ["y", "a", "b"] }],
     ],
     [
+      "that is on is the option that is some of it",
+      bit(120, slip),
+      1,
+      oneOf(150, slip, { x: "full", y: "off" }),
+      7,
+      ["carried", 1],
+    ],
+    [
+      "that is off is the option that is nothing of it",
+      bit(120, "whistle, sound level"),
+      0,
+      oneOf(150, "whistle, sound level", { x: "full", y: "silent" }),
+      7,
+      ["carried", 2],
+    ],
+    [
+      "that is on is none of two amounts",
+      bit(120, "cylinders"),
+      1,
+      oneOf(150, "cylinders", { x: "2", y: "3" }),
+      7,
+      ["undecided", 7, 'it is on; which of "x", "y" is not known', { options: ["x", "y"] }],
+    ],
+    [
       "by pairs of true and false",
       pairs(120, "coupler", false, true),
       1,
@@ -519,6 +543,14 @@ describe("an amount", () => {
       numbers(150, "coupler", { max: 100 }),
       9,
       ["undecided", 9, "20 is stored in a form that only the other decoder has"],
+    ],
+    [
+      "of pairs is none where it is no number",
+      pairs(120, slip, 10, null as never),
+      1,
+      slipOf(150),
+      9,
+      ["undecided", 9, "null is stored in a form that only the other decoder has"],
     ],
     [
       "that is a key beyond the others",
@@ -724,8 +756,36 @@ describe("the CVs of the standard", () => {
     expect(said(cvs.with(25, value))[table]).toEqual(isOwn ? [25] : undefined);
   });
 
+  test("in one setting with others stay behind with what cannot be written, and nothing else holds them back", () => {
+    const pair = (number: number) => level(cv(number).with(cv(11))) as AnyCodec;
+    const becomes = (number: number) => {
+      const [from, to] = ["one-x1", "other-x2"].map((id) => decoderOf(id, { pair: pair(number) }));
+      const { report } = translate(
+        CvSet.from([
+          [number, 5],
+          [11, 7],
+        ]),
+        from as AnyDecoder,
+        to as AnyDecoder,
+      );
+      return [report[0]?.result, report[0]?.reason?.code];
+    };
+    expect([7, 8].map(becomes)).toEqual(Array(2).fill(["default", "read-only"]));
+    expect([880, 894].map(becomes)).toEqual(Array(2).fill(["default", "volatile"]));
+    expect([25, 31, 32].map(becomes)).toEqual(Array(3).fill(["carried", undefined]));
+  });
+
   test("stay as they are where both are the same decoder", () => {
     expect(said(cvs, one)).toEqual({ carried: all });
+  });
+
+  test("of the same decoder, bits that no feature has come along, and the base's are kept beside them", () => {
+    const own = decoderOf("one-x1", { lamp: flag(cv(120).bit(0)) as AnyCodec });
+    const { cvs: made, unowned } = translate(CvSet.from({ 120: 0b101, 121: 77 }), own, own, {
+      base: { 120: 0b1010, 122: 9 },
+    });
+    expect(made.toJSON()).toEqual({ 120: 0b1111, 121: 77, 122: 9 });
+    expect(unowned).toEqual([]);
   });
 
   test("that no feature has are carried where they are defined, but not those of the decoder itself", () => {

@@ -330,6 +330,19 @@ describe("outputs", () => {
     ).toEqual([0, "lost", 'output 1 of "one-x1" cannot be worked from there']);
   });
 
+  test("follow also within a record that has a meaning of its own", () => {
+    const within = (place: number, lampMeans: string): Features => ({
+      functions: record({ f1: map(place) }, { means: "brake" }) as AnyCodec,
+      lamp: lamp(place + 1, lampMeans),
+    });
+    const [from, to] = [
+      decoderOf("one-x1", within(120, "headlight, output 1")),
+      decoderOf("other-x2", within(150, "headlight, output 2")),
+    ];
+    const { cvs } = translate(CvSet.from({ 120: 1, 121: 0 }), from, to, { base: { 150: 0, 151: 0 } });
+    expect(cvs.get(150)).toBe(0b10);
+  });
+
   test("are lists of names, where there are names, and carried as such", () => {
     const named = (place: number, ...names: [string, string]) =>
       flags(cv(place).bits(0, 1), names, { means: "function outputs" }) as AnyCodec;

@@ -346,6 +346,8 @@ test("a setting has the terms of what it is part of; the last of its own says wh
       means: "Drain  Cocks",
     }),
     blow: switched(cv(121).bit(1), level(cv(123), { unit: "min", means: "blowdown, interval" })),
+    lamp: flag(cv(126).bit(0), { means: "cab light, output 4" }),
+    side: record({ x: level(cv(127), { means: "output 5" }) }, { means: "headlight" }),
     // What an option says, or a word that is not known, is not known of a setting.
     odd: level(cv(124), { means: "blowdown, off" }),
     unknown: level(cv(125), { means: "blowdown, pace" }),
@@ -363,6 +365,8 @@ test("a setting has the terms of what it is part of; the last of its own says wh
     ["drains", "drain cocks", "drain cocks", undefined],
     ["drains.time", "drain cocks, duration", "duration", undefined],
     ["blow", "blowdown, interval", "interval", undefined],
+    ["lamp", "cab light", "cab light", 4],
+    ["side.x", "", undefined, 5],
     ["odd", "", undefined, undefined],
     ["unknown", "", undefined, undefined],
   ]);
