@@ -200,7 +200,7 @@ describe("CvSet", () => {
           if (result.value.size > 0) seen.taken++;
           for (const [cv, value] of result.value) {
             expect(keyOf(cv)).toBeGreaterThan(0);
-            expect(value).toSatisfy((v: number) => Number.isInteger(v) && v >= 0 && v < 256);
+            expect(Number.isInteger(value) && value >= 0 && value < 256, `${value}`).toBe(true);
           }
         },
       ),

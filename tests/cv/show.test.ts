@@ -171,6 +171,25 @@ describe("a value in a message", () => {
     expect(show(deep)).toBe("[[[[...]]]]");
   });
 
+  test("no more of a list and of an object is looked at than a message shows", () => {
+    let looks = 0;
+    const count = (target: object) =>
+      new Proxy(target, {
+        get(of, key) {
+          if (typeof key === "string" && /^[a-z]?\d+$/.test(key)) looks++;
+          return Reflect.get(of, key) as unknown;
+        },
+      });
+    expect(show(count(new Array(500).fill(1)))).toBe(`[${"1,".repeat(28)}...`);
+    // Each item takes two characters of sixty.
+    expect(looks).toBe(31);
+    looks = 0;
+    const object = Object.fromEntries(Array.from({ length: 500 }, (_, i) => [`a${i}`, 1]));
+    expect(show(count(object))).toBe('{"a0":1,"a1":1,"a2":1,"a3":1,"a4":1,"a5":1,"a6":1,"a7":1,...');
+    // Each takes seven, or eight from the tenth.
+    expect(looks).toBeLessThan(12);
+  });
+
   test("of a huge value only the beginning is looked at", () => {
     let looks = 0;
     const huge = new Proxy(new Array(2 ** 31), {
