@@ -44,7 +44,6 @@ export const left = new Set([
   "cv/fault-codes",
   "files/fuzz",
   "files/growth",
-  "meaning/laws",
   "motion/bench",
   "plan/described",
   "plan/end-to-end",
