@@ -3,9 +3,10 @@ import { checkCodecLaws } from "cvset/testing";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { everySet, ownedBits } from "../../src/testing/source.js";
+import { timesUsual } from "../support/runs.js";
 import { kinds } from "./kinds.js";
 
-const { numRuns: runs = 100 } = fc.readConfigureGlobal();
+const runs = timesUsual(1);
 
 describe.each(Object.entries(kinds))("laws: %s", (_, codec) => {
   test("random values and CV sets", () => checkCodecLaws(codec, { runs, seed: 9 }));

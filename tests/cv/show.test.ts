@@ -4,6 +4,7 @@ import { describe, expect, test } from "vitest";
 import { notAnOption, unknownName } from "../../src/cv/faults.js";
 import { fault } from "../../src/cv/issue.js";
 import { reasonOf, shortened, show, showList, visible } from "../../src/cv/show.js";
+import { timesUsual } from "../support/runs.js";
 
 /** Whether a text can be printed as it is, written without the expression that the library uses. */
 function isSafe(text: string): boolean {
@@ -95,7 +96,7 @@ describe("a text is made visible", () => {
         if (visible(text).length <= length) expect(visible(text, length)).toBe(visible(text));
         expect(show(text).length).toBeLessThanOrEqual(60);
       }),
-      { numRuns: 1000 },
+      { numRuns: timesUsual(5) },
     );
   });
 
@@ -112,7 +113,7 @@ describe("a text is made visible", () => {
         expect(message.length).toBeLessThan(5000);
         expect(isSafe(new CvError([issue]).message)).toBe(true);
       }),
-      { numRuns: 500 },
+      { numRuns: timesUsual(3) },
     );
   });
 });

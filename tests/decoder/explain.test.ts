@@ -224,7 +224,6 @@ describe("diff", () => {
           }
         }
       }),
-      { numRuns: 300 },
     );
   });
 
