@@ -45,7 +45,7 @@ export interface CheckOptions extends EncodeOptions {
 /** What the codecs of this library are made from. */
 export interface CodecParts<Value, Input = Value> {
   /** The name of its kind, where it differs from that of its data. */
-  readonly kind?: string;
+  readonly kind?: string | undefined;
   /** What it is made from. */
   readonly data: CodecData;
   /** Every bit that it may ever write. */

@@ -1,4 +1,5 @@
 import {
+  type AnyCodec,
   CvError,
   choice,
   converted,
@@ -205,13 +206,30 @@ test("what throws within a value is told with the kind of codec that looked at i
       throw new Error("dropped");
     },
   });
-  for (const [kind, codec] of [
-    ["table", table(cv(1).through(3))],
-    ["flags", flags(cv(1).bits(0, 2), [1, 2, 3])],
+  const object = (key: string) =>
+    Object.defineProperty({}, key, {
+      get() {
+        throw new Error("dropped");
+      },
+      enumerable: true,
+    });
+  const fails = () => {
+    throw new Error("dropped");
+  };
+  for (const [codec, value, said] of [
+    [table(cv(1).through(3)), list, "1 custom table"],
+    [flags(cv(1).bits(0, 2), [1, 2, 3]), list, " custom flags"],
+    [record({ a: one }), object("a"), " custom record"],
+    [switched(cv(2).bit(0), record({ a: one })), object("a"), " custom record"],
+    [variant(cv(2).bit(0), { a: { value: 0, fields: {} } }), object("kind"), " custom variant"],
+    [variant(cv(2).bit(0), { a: { value: 0, fields: {} } }, { tag: "is" }), object("is"), " custom variant"],
+    [converted(one, { decode: Number, encode: fails }), 1, " custom converted"],
+    [defineCodec({ ...spec, write: fails }), 1, " custom x"],
+    [defineCodec({ kind: "y", item: one, write: fails }), 1, " custom y"],
   ] as const) {
-    const result = codec.tryEncode(list as never);
+    const result = (codec as AnyCodec).tryEncode(value);
     expect(
       result.ok || result.issues.map((issue) => `${issue.path} ${issue.code} ${issue.params["kind"]}`),
-    ).toEqual([kind === "table" ? "1 custom table" : " custom flags"]);
+    ).toEqual([said]);
   }
 });

@@ -110,6 +110,23 @@ function withoutClass(value: unknown, number: (value: number) => unknown): unkno
   return Object.fromEntries(Object.entries(value).map(([key, one]) => [key, withoutClass(one, number)]));
 }
 
+test("an object of a class may have some of the keys, which leaves the others as they are", () => {
+  class Half {
+    get n() {
+      return 4;
+    }
+  }
+  class Nothing {}
+  const codec = converted(byte, {
+    decode: (n): { n: number; twice?: number } => ({ n, twice: 2 * n }),
+    encode: ({ n = 0 }) => n,
+  });
+  expect(codec.encode(new Half()).toJSON().cvs).toEqual({ 91: 4 });
+  expect(codec.tryEncode(Object.assign(new Half(), { twice: 8 })).ok).toBe(true);
+  expect(codec.tryEncode(Object.assign(new Half(), { twice: 9 })).ok).toBe(false);
+  expect(codec.tryEncode(new Nothing()).ok).toBe(false);
+});
+
 test("a value of another kind is refused in words, also where the nearest is wanted", () => {
   const square = conversions["a square"] as AnyCodec;
   for (const nearest of [false, true]) {
