@@ -323,7 +323,7 @@ describe("a value that is worked out, in words and in JSON", () => {
 
   test.each<[string, object, string]>([
     ["another way", { by: "product" }, 'features.sum.by: "product" is not an option'],
-    ["no way", { by: undefined }, "features.sum.by: "],
+    ["no way", { by: undefined }, "features.sum.by: a value is needed"],
     ["no list", { from: 3 }, "features.sum.from: expected a list, got 3"],
     [
       "its own bits",
