@@ -395,7 +395,7 @@ describe("a fleet", () => {
     expect(messages).toEqual(names);
   });
 
-  it("needs little memory for a million sets", () => {
+  it("keeps less than 400 bytes of each set", () => {
     // Without the rules about one set, and with the sets made once: what is kept is the fleet's own.
     const fleet = new Fleet({ rules: [] });
     const sets = Array.from({ length: 500 }, (_, i) =>

@@ -215,7 +215,7 @@ test("the notes on a description name unknown terms and nothing else of what is 
   );
 });
 
-test("a custom codec's meaning is not guessed", () => {
+test("what is switched is a setting of its own, on or off, beside those that it holds", () => {
   expect(paths(quillback).filter((path) => path.startsWith("drains"))).toEqual(["drains", "drains.seconds"]);
   const codec: AnyCodec = settingAt(quillback, "drains").codec;
   expect(codec.decode(quillback.defaults())).toBe("off");
