@@ -559,8 +559,10 @@ describe("what is refused, and with which words", () => {
   });
 
   test("only remarks: an empty set, and a note", () => {
-    expect(said(readCvSet("# nothing yet\n"))).toEqual(["1:1: note: there is no CV in it"]);
-    expect(said(readCvSet("CV,Value\n"))).toEqual(["1:1: note: there is no CV in it"]);
+    for (const text of ["# nothing yet\n", "CV,Value\n"]) {
+      expect(said(readCvSet(text))).toEqual(["1:1: note: there is no CV in it"]);
+      expect(readCvSet(text).value?.cvs.toJSON()).toEqual({});
+    }
   });
 
   test("whatever the text, each of its lines is read, a remark, or an issue", () => {
