@@ -279,10 +279,10 @@ describe("match", () => {
   });
 
   test.each([
-    [["match", "runs.csv"], /scale|length|metres|cm/],
+    [["match", "runs.csv"], /^runs\.csv:4: seconds: .*--length METRES.*\n.*--scale SCALE/],
     [[...measured, "--start", "2"], /expected --top SPEED too/],
     [[...measured, "--tolerance", "3"], /--tolerance: only with --start and --top, or with --as/],
-    [[...measured, "--as", "No. 12"], /No\. 12/],
+    [[...measured, "--as", "No. 12"], /--as No\. 12: expected slowest, or one of No\. 9, No\. 11/],
     [[...measured, "--as", "slowest", "--top", "30"], /not both/],
     [[...asked, "--mark", "30"], /--mark: only with --deceleration or --stop-in/],
     [[...asked, "--wheel", "42"], /--wheel 42: expected a diameter with its unit/],

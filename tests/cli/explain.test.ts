@@ -44,6 +44,15 @@ describe("a locomotive is explained", () => {
     const asCvs = (await run(["explain", "no9.cvs.json"])).stdout;
     const asSettings = (await run(["explain", "no9.settings.json"])).stdout;
     expect(asSettings).toBe(asCvs);
+    const { stdout: plan } = await run(["plan", "no9.cvs.json", "--json"]);
+    const asPlan = await run(["explain", "-", "-d", "quillback-s8"], { input: plan });
+    expect(asPlan).toMatchObject({
+      status: 0,
+      stderr: "note: standard input is a plan; the values that it writes are taken\n",
+    });
+    // A plan has no name, and CV 7 and 8 cannot be written.
+    const [, ...lines] = asCvs.slice(0, asCvs.indexOf("\nOf no feature of")).split("\n");
+    expect(asPlan.stdout).toBe(["Quillback S8", ...lines].join("\n"));
   });
 
   test("of another decoder in one sentence", async () => {

@@ -85,9 +85,18 @@ describe("plan and verify", () => {
 
   test.each([
     [["plan", "no9.cvs.json", wanted, "--mode", "main"], /CV 17: .*--change-address/],
-    [["plan", "no9.cvs.json", wanted, "--mode", "telepathy"], /direct, paged, register/],
-    [["plan", "no9.cvs.json", wanted, "--mode", "register"], /CV 246/],
-    [["plan", "no9.cvs.json", wanted, "--mode", "main", "--address", "0", "--change-address"], /address/],
+    [
+      ["plan", "no9.cvs.json", wanted, "--mode", "telepathy"],
+      /--mode telepathy: allowed is direct, paged, register/,
+    ],
+    [
+      ["plan", "no9.cvs.json", wanted, "--mode", "register"],
+      /^CV 246: register mode does not reach this CV/m,
+    ],
+    [
+      ["plan", "no9.cvs.json", wanted, "--mode", "main", "--address", "0", "--change-address"],
+      /^--address: 0 is out of range/,
+    ],
     [["plan", "no9.cvs.json", wanted, "--resume", wanted], /takes one file/],
     [
       ["verify", file("bad-plan.json", '{"steps":[{"cv":"29","value":300}]}'), "no9.cvs.json"],

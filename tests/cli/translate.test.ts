@@ -191,8 +191,8 @@ describe("cvset translate", () => {
     [[no9, "--to", "nmra-accessory"], /is one of kind "accessory"/],
     [["--to", "dunlin-m6"], /CVS/],
   ])("refuses what it cannot do: %j", async (args, message) => {
-    const { status, stderr } = await run(["translate", ...args]);
-    expect(status).toBe(2);
+    const { status, stdout, stderr } = await run(["translate", ...args]);
+    expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
     expect(stderr).toMatch(message);
   });
 });
