@@ -92,6 +92,7 @@ describe("nothing of a file is obeyed", () => {
   });
   const plan = write(dir, "plan.json", { steps: [{ cv: bad, value: bad, reason: bad }] });
 
+  let shown = 0;
   test.each<[string[]]>([
     [["encode", settings]],
     [["encode", good]],
@@ -147,7 +148,10 @@ describe("nothing of a file is obeyed", () => {
     const ran = await run(args);
     expectVisible(ran);
     expect(`${ran.stdout}${ran.stderr}`).not.toMatch(/itself failed/);
+    if (`${ran.stdout}${ran.stderr}`.includes("\\u001b[2J")) shown++;
   });
+
+  test("most of them show it, made visible", () => expect(shown).toBeGreaterThanOrEqual(40));
 
   test("of the reports, only the one for a CI service has its commands, and none of a stranger's", async () => {
     const { stdout, stderr } = await run(["check", set, settings, silence, "--format", "github"]);
