@@ -67,7 +67,7 @@ describe("curve", () => {
     expect(Object.keys(JSON.parse(moved.stdout).cvs)).toEqual(["2", "5", "6", "25"]);
   });
 
-  test("--svg draws it, and --output leaves the input alone", async () => {
+  test("--svg draws it, and never over the file that is read", async () => {
     const path = join(scratch, "curve.svg");
     expect((await run(["curve", "--start", "4", "--top", "255", "--svg", path])).status).toBe(0);
     const svg = new XMLParser().parse(readFileSync(path, "utf8")).svg;

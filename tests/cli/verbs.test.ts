@@ -359,7 +359,11 @@ describe("address", () => {
 
 describe("diff", () => {
   test("no difference", async () => {
-    expect((await run(["diff", "no9.cvs.json", "no9.cvs.json"])).status).toBe(0);
+    expect(await run(["diff", "no9.cvs.json", "no9.cvs.json"])).toEqual({
+      status: 0,
+      stdout: "No difference.\n",
+      stderr: "",
+    });
   });
 
   test("a difference in words and CVs", async () => {
