@@ -346,8 +346,8 @@ describe("what is wrong with a plug-in is said in words, and nothing is written"
   });
 
   test("the option needs a value", async () => {
-    expect((await cvset("encode", "one.settings.json", "--plugin")).stderr).toContain(
-      "--plugin needs a value",
-    );
+    const ran = await cvset("encode", "one.settings.json", "--plugin");
+    expect([ran.status, ran.stdout]).toEqual([2, ""]);
+    expect(ran.stderr).toContain("--plugin needs a value");
   });
 });

@@ -236,13 +236,14 @@ describe("settings files that are wrong are refused, each for its reason", () =>
   });
 
   test("everything that is wrong is said at once, in the order of the file", async () => {
-    const { stderr } = await run(["encode", "misspelt.settings.json"]);
+    const { status, stdout, stderr } = await run(["encode", "misspelt.settings.json"]);
     expect(
       stderr
         .trimEnd()
         .split("\n")
         .map((line) => line.split(": ")[0]),
     ).toEqual(["misspelt.settings.json:5:5", "misspelt.settings.json:6:17"]);
+    expect([status, stdout]).toEqual([2, ""]);
   });
 
   test("a byte-order mark and CRLF are no fault", async () => {
