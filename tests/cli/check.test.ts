@@ -138,13 +138,15 @@ describe("formats", () => {
   });
 
   test("junit", async () => {
-    const { stdout } = await run(["check", path, "--format", "junit"]);
+    const { status, stdout } = await run(["check", path, "--format", "junit"]);
+    expect(status).toBe(1);
     const { testsuites } = new XMLParser({ ignoreAttributes: false }).parse(stdout);
     expect(testsuites.testsuite).toHaveLength(2);
   });
 
   test("github", async () => {
-    const { stdout } = await run(["check", path, "--format", "github"]);
+    const { status, stdout } = await run(["check", path, "--format", "github"]);
+    expect(status).toBe(1);
     expect(stdout).toMatch(/^::error file=.*a\.txt,line=1/m);
   });
 });

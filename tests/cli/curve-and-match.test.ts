@@ -275,7 +275,9 @@ describe("match", () => {
     expect(status).toBe(0);
     expect(stderr).toMatch(/runs\.data:2: warning: .*0\.81 s contradicts/);
     const bad = file("bad.data", '{"runs":\n[{"level":300,"mph":2}]}');
-    expect((await run(["match", bad])).stderr).toMatch(/bad\.data:2: runs\.0\.level: expected .*300/);
+    const refused = await run(["match", bad]);
+    expect(refused).toMatchObject({ status: 2, stdout: "" });
+    expect(refused.stderr).toMatch(/bad\.data:2: runs\.0\.level: expected .*300/);
   });
 
   test.each([

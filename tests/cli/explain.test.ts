@@ -131,7 +131,9 @@ describe("describe", () => {
     );
     // A primary address as it comes; the extended one is not in use.
     expect(stdout.match(/\(kind \w+\); factory: 3/g)).toHaveLength(1);
-    expect((await run(["describe", "quillback-s8"])).stdout).not.toMatch(/adds|factory:/);
+    const plain = (await run(["describe", "quillback-s8"])).stdout;
+    expect(plain).toMatch(/^ {2}feed +Boiler feed: /m);
+    expect(plain).not.toMatch(/adds|factory:/);
   });
 
   test("one setting, an option a line; also of the decoder that a file names", async () => {

@@ -157,6 +157,7 @@ describe("nothing of a file is obeyed", () => {
     const { stdout, stderr } = await run(["check", set, settings, silence, "--format", "github"]);
     const lines = stdout.trimEnd().split("\n");
     expect(lines.pop()).toMatch(/^3 files checked/);
+    expect(lines.length).toBeGreaterThan(2);
     for (const line of lines) expect(line).toMatch(/^::(error|warning|notice) /);
     expect(forbiddenIn(stdout.replaceAll(/^::\w+ /gm, ""))).toEqual([]);
     expect(forbiddenIn(stderr)).toEqual([]);

@@ -354,7 +354,11 @@ describe("address", () => {
       stdout: "CV 17 = 192\nCV 18 = 3\nCV 29 bit 5 = 1\n",
       stderr: "note: many systems take 1 to 127 for primary addresses only (common practice)\n",
     });
-    expect((await run(["address", "111"])).stderr).toBe("");
+    expect(await run(["address", "111"])).toEqual({
+      status: 0,
+      stdout: "CV 1 = 111\nCV 29 bit 5 = 0\n",
+      stderr: "",
+    });
   });
 });
 
