@@ -93,10 +93,11 @@ test("an abort on a page puts the index back", async () => {
   });
   expect(result.issues.map(({ code }) => code)).toEqual([]);
   const early = new AbortController();
-  await readOut(simulatedConnection(decoder), model, {
+  const cut = await readOut(simulatedConnection(decoder), model, {
     signal: early.signal,
     onProgress: ({ cv }) => void (cv === "300@16.0" && early.abort()),
   });
+  expect([cut.issues.map(({ code }) => code), cut.cvs.has("300@17.4")]).toEqual([["aborted"], false]);
   expect(decoder.cvs.toJSON()).toEqual(factory.toJSON());
 });
 
