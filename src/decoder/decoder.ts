@@ -295,8 +295,7 @@ export function defineDecoder<const F extends Fields>(
     try {
       check();
     } catch (error) {
-      if (!(error instanceof CvError)) throw error;
-      issues.push(...under(path, error.issues));
+      issues.push(...under(path, issuesOf(error, "decoder")));
     }
   };
   part("features", () => checkNames(Object.keys(features)));

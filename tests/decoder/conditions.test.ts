@@ -64,6 +64,17 @@ const features = {
     ["b", 2],
   ] as ["a" | "b", string | number][]),
   squared: converted(level(cv(188)), { decode: (n) => `${n}`, encode: (n: string) => Number(n) }),
+  summed: converted(record({ a: level(cv(189)) }), {
+    decode: ({ a }) => `${a}`,
+    encode: (text: string) => ({ a: Number(text) }),
+  }),
+  around: defineCodec({
+    kind: "around",
+    item: variant(cv(190).bit(0), {
+      timed: { value: 0, fields: { seconds: level(cv(191)) } },
+      never: { value: 1, fields: {} },
+    }),
+  }),
   locked: defineCodec({ kind: "locked", item: record({ tones: level(cv(151), { max: 8 }) }) }),
   blow: switched(
     cv(164).bit(1),
@@ -135,6 +146,10 @@ test.each<[string, Value]>([
   // What holds code can have any value of which its code makes something.
   ["squared", "7"],
   ["squared.x", "7"],
+  ["summed", "7"],
+  ["summed.a", "7"],
+  ["around.kind", "never"],
+  ["around.seconds", 255],
   ["locked.tones", 8],
   ["wrapped", 3],
   ["wrapped.x", 3],
@@ -184,6 +199,8 @@ test.each<[string, string]>([
   ["drains.secnds", 'there is no setting "drains.secnds"; nearest: "drains.seconds"'],
   ["blow.kid", 'there is no setting "blow.kid"; nearest: "blow.kind"'],
   ["blow.secnds", 'there is no setting "blow.secnds"; nearest: "blow.seconds"'],
+  ["around.kid", 'there is no setting "around.kid"; nearest: "around.kind"'],
+  ["around.secnds", 'there is no setting "around.secnds"; nearest: "around.seconds"'],
   ["lamp.iner.dim", 'there is no setting "lamp.iner"; nearest: "lamp.inner"'],
   ["lamp.inner.dimm", 'there is no setting "lamp.inner.dimm"; nearest: "lamp.inner.dim"'],
   ["lamp.outputs.one", 'there is no setting "lamp.outputs.one"'],

@@ -3,13 +3,16 @@ import {
   CvSet,
   choice,
   cv,
+  defineCodec,
   defineDecoder,
+  derived,
   describe as describeDecoder,
   diff,
   explain,
   flag,
   flags,
   level,
+  messageOf,
   page,
   record,
   settingsSchema,
@@ -281,6 +284,59 @@ describe("a decoder", () => {
       "broken getter",
     );
   });
+});
+
+test("a base that is none is named, whether values are worked out or not", () => {
+  const worked = defineDecoder({
+    id: "example-x2",
+    name: "Example X2",
+    kind: "multifunction",
+    features: { pitch: level(cv(120)), sum: derived(cv(121), { from: [cv(120)], by: "sum" }) },
+  });
+  for (const encode of [
+    () => worked.encode({ pitch: 1 }, 5 as never),
+    () => decoder.encode({ fuel: "oil" }, 5 as never),
+  ]) {
+    expect(encode).toThrow(/^base: expected an object with CV numbers as keys, got 5$/);
+  }
+});
+
+test("what throws within settings is told of the decoder, and of the part where it is in one", () => {
+  const thrown = (key: string) =>
+    Object.defineProperty({}, key, {
+      get() {
+        throw new Error("dropped");
+      },
+      enumerable: true,
+    });
+  for (const [settings, words] of [
+    [thrown("whistle"), "decoder: dropped"],
+    [{ front: thrown("effect") }, "front: record: dropped"],
+  ] as const) {
+    const result = decoder.tryEncode(settings);
+    expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual([words]);
+    expect(() => decoder.encode(settings as never)).toThrow(words);
+  }
+});
+
+test("what holds code is named with its path, all of it", () => {
+  const code = (place: number) =>
+    defineCodec({
+      kind: "code",
+      places: [cv(place)],
+      read: () => 1,
+      write: (cvs, value: number) => cv(place).write(cvs, value),
+    });
+  const holds = 'a codec of kind "code" holds code and cannot be written as JSON';
+  const features = {
+    a: code(1),
+    b: record({ c: code(2), d: switched(cv(3).bit(0), code(4)) }),
+    e: flag(cv(5).bit(0)),
+  };
+  const made = defineDecoder({ id: "x", name: "X", kind: "multifunction", features });
+  expect(() => describeDecoder(made)).toThrow(
+    new RegExp(`^features.a: ${holds}\nfeatures.b.c: ${holds}\nfeatures.b.d: ${holds}$`),
+  );
 });
 
 test("a decoder that another copy of the library made is taken as one of this copy", () => {
