@@ -1,7 +1,9 @@
 import {
+  type AnyCodec,
   CvError,
   CvSet,
   choice,
+  converted,
   cv,
   defineCodec,
   defineDecoder,
@@ -11,13 +13,18 @@ import {
   explain,
   flag,
   flags,
+  jsonOf,
   level,
+  linesOf,
   messageOf,
   page,
   record,
+  schemaOf,
   settingsSchema,
   switched,
   table,
+  textOf,
+  withJsonSchema,
 } from "cvset";
 import { describe, expect, test } from "vitest";
 import { rootOf } from "../../src/decoder/decoder.js";
@@ -301,6 +308,42 @@ test("a base that is none is named, whether values are worked out or not", () =>
   }
 });
 
+const aDecoder = "expected a decoder, as defineDecoder or decoderFromJson makes it, got 5";
+const aCodec = "expected a codec, such as flag(cv(29).bit(5)), got 5";
+const someCvs = "expected an object with CV numbers as keys, got 5";
+const lamp = flag(cv(1).bit(0)) as AnyCodec;
+const no = 5 as never;
+
+test.each<[string, () => unknown]>([
+  [`decoder: ${aDecoder}`, () => explain(no, {})],
+  [`decoder: ${aDecoder}`, () => diff(no, {}, {})],
+  [`decoder: ${aDecoder}`, () => settingsSchema(no)],
+  [`decoder: ${aDecoder}`, () => describeDecoder(no)],
+  [`codec: ${aCodec}`, () => linesOf(no, {})],
+  [`codec: ${aCodec}`, () => textOf(no, no)],
+  [`codec: ${aCodec}`, () => schemaOf(no)],
+  [`codec: ${aCodec}`, () => jsonOf(no)],
+  [`source: ${aCodec}`, () => withJsonSchema(no)],
+  ["path: expected a text, got 5", () => linesOf(lamp, {}, no)],
+  ["whole: expected true or false, got 5", () => schemaOf(lamp, no)],
+  [`cvs: ${someCvs}`, () => explain(decoder, no)],
+  [`cvs: ${someCvs}`, () => linesOf(lamp, no)],
+  [`cvs: ${someCvs}`, () => decoder.decode(no)],
+  [`from: ${someCvs}`, () => diff(decoder, no, {})],
+  [`to: ${someCvs}`, () => diff(decoder, {}, no)],
+  ["options: expected an object, got 5", () => decoder.encode({}, {}, no)],
+  ["options: expected an object, got 5", () => decoder.patch({}, no)],
+  ["nearest: expected true or false, got 5", () => decoder.encode({}, {}, { nearest: no })],
+])("an argument that is none is named: %s (%#)", (words, call) => {
+  let message = "taken";
+  try {
+    call();
+  } catch (error) {
+    message = (error as CvError).message;
+  }
+  expect(message).toBe(words);
+});
+
 test("what throws within settings is told of the decoder, and of the part where it is in one", () => {
   const thrown = (key: string) =>
     Object.defineProperty({}, key, {
@@ -324,7 +367,7 @@ test("what holds code is named with its path, all of it", () => {
     defineCodec({
       kind: "code",
       places: [cv(place)],
-      read: () => 1,
+      read: (cvs) => cv(place).read(cvs),
       write: (cvs, value: number) => cv(place).write(cvs, value),
     });
   const holds = 'a codec of kind "code" holds code and cannot be written as JSON';
@@ -332,10 +375,13 @@ test("what holds code is named with its path, all of it", () => {
     a: code(1),
     b: record({ c: code(2), d: switched(cv(3).bit(0), code(4)) }),
     e: flag(cv(5).bit(0)),
+    f: converted(code(6), [[7, "seven"]]),
   };
   const made = defineDecoder({ id: "x", name: "X", kind: "multifunction", features });
   expect(() => describeDecoder(made)).toThrow(
-    new RegExp(`^features.a: ${holds}\nfeatures.b.c: ${holds}\nfeatures.b.d: ${holds}$`),
+    new RegExp(
+      `^features.a: ${holds}\nfeatures.b.c: ${holds}\nfeatures.b.d: ${holds}\nfeatures.f: ${holds}$`,
+    ),
   );
 });
 
