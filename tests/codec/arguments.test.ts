@@ -9,6 +9,7 @@ import {
   flag,
   flags,
   level,
+  messageOf,
   record,
   switched,
   table,
@@ -232,4 +233,14 @@ test("what throws within a value is told with the kind of codec that looked at i
       result.ok || result.issues.map((issue) => `${issue.path} ${issue.code} ${issue.params["kind"]}`),
     ).toEqual([said]);
   }
+});
+
+test("what a conversion throws while it reads is told with its kind", () => {
+  const decode = (): string => {
+    throw new Error("dropped");
+  };
+  const codec = converted(one, { decode, encode: Number });
+  const result = codec.tryDecode({ 1: 3 });
+  expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual(["converted: dropped"]);
+  expect(() => codec.decode({ 1: 3 })).toThrow(/^converted: dropped$/);
 });
