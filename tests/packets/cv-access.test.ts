@@ -5,8 +5,11 @@ import {
   accessPackets,
   type CvAccess,
   type Packet,
+  packetFromText,
   packetText,
   parseAccess,
+  parseServicePacket,
+  parseTrackPacket,
 } from "cvset/packets";
 import { type AddressLike, address as locomotiveAddress } from "cvset/standard";
 import { expect, test } from "vitest";
@@ -159,6 +162,18 @@ test("a CV, a bit or a value that a mode cannot reach is refused with its name a
   ]);
 });
 
+test("an access may be an instruction of a packet: its kind is that of the mode", () => {
+  const read = parseTrackPacket(packetFromText("03 EC 1C 22 D1")).instructions[0] as CvAccess;
+  expect(accessPackets("direct", read).map(packetText)).toEqual(["7C 1C 22 42"]);
+  expect(accessPackets("main", read, 3).map(packetText)).toEqual(["03 EC 1C 22 D1"]);
+  expect(accessPackets("main", read, { kind: "accessory", number: 1 }).map(packetText)).toEqual([
+    "81 F0 EC 1C 22 A3",
+  ]);
+  const service = parseServicePacket(packetFromText("7C 1C 22 42")) as CvAccess;
+  expect(accessPackets("main", service, 3).map(packetText)).toEqual(["03 EC 1C 22 D1"]);
+  expect(accessPackets("paged", service).map(packetText)).toEqual(["7D 08 75", "78 22 5A"]);
+});
+
 test("packets of another mode, or too many, are refused", () => {
   const direct = accessPackets("direct", { operation: "write", cv: 3, value: 5 });
   const register5 = accessPackets("register", { operation: "write", cv: 29, value: 5 });
@@ -198,6 +213,11 @@ test("the address of an access on the main: a number, an address, a decoded sett
   expect(bytes({ kind: "accessory-output", number: 257 })).toEqual(
     bytes({ kind: "accessory", number: 65, output: 0 }),
   );
+  expect(bytes({ kind: "accessory", number: 65, output: 0 })).toEqual(["81 E8 EC 1C 22 BB"]);
+  expect(bytes({ kind: "accessory", number: 65, output: 7 })).toEqual(["81 EF EC 1C 22 BC"]);
+  expect(bytes({ kind: "accessory", number: 65 })).toEqual(["81 E0 EC 1C 22 B3"]);
+  expect(bytes({ kind: "extended-accessory", number: 4 })).toEqual(["81 71 EC 1C 22 22"]);
+  expect(bytes(3)).toEqual(["03 EC 1C 22 D1"]);
   for (const bad of [
     null,
     "3",
@@ -221,6 +241,9 @@ test("the address of an access on the main: a number, an address, a decoded sett
   }
   expect(saidBy(() => bytes({ kind: "consist", number: 5 }))).toEqual([
     `address: a decoder obeys no CV access at the address of its consist; give its own address ${sectionC}`,
+  ]);
+  expect(saidBy(() => bytes({ kind: "accessory", number: 511 }))).toEqual([
+    'address: 511 is the address of all accessory decoders; give the kind "broadcast" with to: "accessory" (S-9.2.1 (July 2012), accessory packets)',
   ]);
   expect(saidBy(() => bytes({ kind: "broadcast" }))).toEqual([
     "address: a CV access goes to one decoder, and this is the address of several; give the decoder's own address",

@@ -121,7 +121,7 @@ describe("S-9.2.3 (July 2012), section E: what each part is for, and when it is 
     packet: "00 00 00",
     times,
   });
-  const preset = [
+  const preset: SequencePart[] = [
     resets("reset", 3),
     { purpose: "command", packet: "7D 01 7C", times: 5 },
     resets("recovery", 6),
