@@ -66,8 +66,11 @@ export class SimulatedDecoder {
   readonly #store: CvStore;
   #state: RunningState = restingState;
   readonly #clearsOnMain: boolean;
-  /** `"left"`: service mode has ended, and no packet of operations mode has come (S-9.2.3 (July 2012), section C). */
-  #mode: "operations" | "service" | "left" = "operations";
+  /**
+   * Undefined in operations mode. `"left"`: service mode has ended, and no packet of operations mode has come
+   * (S-9.2.3 (July 2012), section C).
+   */
+  #mode: "service" | "left" | undefined;
   /** Milliseconds since the last reset or service-mode packet. */
   #quiet = 0;
   /** Whether the last packet was a reset, so that a service-mode packet may follow. */
@@ -132,7 +135,7 @@ export class SimulatedDecoder {
     if (!isSound(packet)) return false;
     const reset = packet.length === 3 && packet[0] === 0 && packet[1] === 0;
     if (reset) {
-      if (this.#mode === "left") this.#mode = "operations";
+      if (this.#mode === "left") this.#mode = undefined;
       this.#armed = true;
       this.#quiet = 0;
       this.#note(packet);
@@ -154,7 +157,7 @@ export class SimulatedDecoder {
     if (this.#mode === "left") {
       // A late service-mode packet is none of operations mode (S-9.2.3, July 2012, section C).
       if ((packet[0] as number) >> 4 === 7) return false;
-      this.#mode = "operations";
+      this.#mode = undefined;
     }
     this.#armed = false;
     return this.#operate(packet);
@@ -198,7 +201,7 @@ export class SimulatedDecoder {
   /** Switches the power off and on again. */
   powerCycle(): void {
     this.#leaveService();
-    this.#mode = "operations";
+    this.#mode = undefined;
     if (this.#resetting) this.#store.toFactory();
     this.#resetting = false;
     this.#store.losePower();
@@ -359,7 +362,10 @@ export class SimulatedDecoder {
         return false;
       case "cv-short":
         // One packet is enough, at the consist address too (S-9.2.1, July 2012, section C).
-        return addressee !== "broadcast" && this.#obeyWrite(instruction.cv, 255, instruction.value, false);
+        return (
+          addressee !== "broadcast" &&
+          this.#obeyWrite(instruction.cv, 255, instruction.value, this.#clearsOnMain)
+        );
       case "cv": {
         // Not at the consist address; a write needs two identical packets, a verify one (S-9.2.1 (July 2012),
         // section C).
@@ -373,7 +379,7 @@ export class SimulatedDecoder {
         return (
           addressee === "own" &&
           this.#count === 2 &&
-          this.#obeyWrite(instruction.cv, 255, instruction.value, false)
+          this.#obeyWrite(instruction.cv, 255, instruction.value, this.#clearsOnMain)
         );
       default:
         this.#state = drive(this.#state, instruction, addressee, store);
