@@ -47,7 +47,7 @@ function accessoryCvs(cvs: KnownCvs, configuration: number, low: number, high: n
  * effect when CV 18 is written (S-9.2.1, July 2012, note to Write Byte).
  * @param state The state before.
  * @param write The write.
- * @param clears Whether the decoder clears bit 5 of CV 29 when CV 1 is written.
+ * @param clears Whether the write is to CV 1 and the decoder clears bit 5 of CV 29 with it.
  */
 export function afterWrite(state: TrackedAddress, write: Write, clears = false): TrackedAddress {
   const { mask, value } = write;
@@ -66,7 +66,7 @@ export function afterWrite(state: TrackedAddress, write: Write, clears = false):
   if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs, ...kept };
   // CV 29 may not be known as a whole; its bit 5 is known by the address.
   const chosen = key === 29 && mask & 32 ? (value & 32) !== 0 : address.kind === "extended";
-  const isExtended = chosen && !(clears && key === 1);
+  const isExtended = chosen && !clears;
   return { address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs, ...kept };
 }
 

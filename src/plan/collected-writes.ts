@@ -212,7 +212,8 @@ function issuesOf(write: Write, request: PlanRequest, address: Address | undefin
   }
   if (kind === "multifunction") {
     if (key === 1) outside(0, 127, "S-9.2.2 (July 2012), CV 1");
-    if (key === 17) outside(192, 231, "S-9.2.2 (July 2012), CV 17 and 18");
+    // Of single bits the range says nothing, and CV 17 is written as a whole only.
+    if (key === 17 && !partial) outside(192, 231, "S-9.2.2 (July 2012), CV 17 and 18");
   }
   return issues;
 }

@@ -50,9 +50,6 @@ export function orderWrites(
     const writes = groups.get(group) ?? [];
     if (group === "index") {
       blocks.push({ group, writes: indexLeft(writes, at) });
-      for (const { key, value } of writes) {
-        at = key === 31 ? { ...at, high: value } : { ...at, low: value };
-      }
     } else if (group === "derived") {
       // These too keep their sequence; those on index pages need their page selected.
       for (const [visit, write] of visitDerived(writes, visits)) {
