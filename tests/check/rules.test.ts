@@ -756,6 +756,26 @@ describe("a set of another decoder", () => {
     expect(checkSet(cvs, { decoder: nmra }).map(({ rule }) => rule)).not.toContain("other-decoder");
   });
 
+  it("complains of what is silenced apart from the rest", () => {
+    const cvs = CvSet.from({ 150: 9, 151: 9, 152: 9, 153: 1, 154: 9 });
+    const silence = [{ rule: "setting-unreadable", cvs: ["151", "154"], reason: "known" }];
+    const findings = checkSet(cvs, { decoder: many, rules: standardRules.slice(1), silence });
+    expect(findings.map(({ message, cvs, silenced }) => [silenced, message, ...cvs])).toEqual([
+      [
+        undefined,
+        "own0, own2: CV 150, CV 152: no option has the stored number 9; the options are 1 a, 2 b",
+        "150",
+        "152",
+      ],
+      [
+        "known",
+        "own1, own4: CV 151, CV 154: no option has the stored number 9; the options are 1 a, 2 b",
+        "151",
+        "154",
+      ],
+    ]);
+  });
+
   it("complains of the same number once, with all CVs", () => {
     expect(check([1, 1, 9, 9, 9, 2, 1, 2])).toEqual([
       [

@@ -189,6 +189,8 @@ test("packets of another mode, or too many, are refused", () => {
   expect(said("register", [0x7d, 1, 0x7c])).toEqual(not("register"));
   expect(said("direct", [0, 0, 0])).toEqual(not("direct"));
   expect(said("main", [3, 0x3f, 0x82, 0xbe])).toEqual(not("main"));
+  expect(said("main", [255, 0, 255])).toEqual(not("main"));
+  expect(said("paged", direct[0] as Packet, register1[0] as Packet)).toEqual(not("paged"));
   // A CV access and something else in one packet (to a short address, so that there is room).
   expect(said("main", [3, 0xf2, 1, 0x90, 3 ^ 0xf2 ^ 1 ^ 0x90])).toEqual(not("main"));
   for (const mode of accessModes) {

@@ -106,6 +106,29 @@ const vectors: readonly [bytes: string, packet: TrackPacket][] = [
     "03 C0 82 03",
     { to: primary3, instructions: [{ kind: "binary-state", form: "long", number: 386, on: true }] },
   ],
+  // Seven bits, all of them set.
+  ["03 12 7F", { to: primary3, instructions: [{ kind: "consist", address: 127, reversed: false }] }],
+  ["00 F9 7F", { to: all, instructions: [{ kind: "service-lock", address: 127 }] }],
+  ["03 3E 3F", { to: primary3, instructions: [{ kind: "restricted-speed", enabled: true, limit: 63 }] }],
+  ["03 3E BF", { to: primary3, instructions: [{ kind: "restricted-speed", enabled: false, limit: 63 }] }],
+  [
+    "03 DD 7F",
+    { to: primary3, instructions: [{ kind: "binary-state", form: "short", number: 127, on: false }] },
+  ],
+  [
+    "03 DD 80",
+    { to: primary3, instructions: [{ kind: "binary-state", form: "short", number: 0, on: true }] },
+  ],
+  [
+    "03 C0 7F FF",
+    { to: primary3, instructions: [{ kind: "binary-state", form: "long", number: 32767, on: false }] },
+  ],
+  [
+    "03 C0 FF 00",
+    { to: primary3, instructions: [{ kind: "binary-state", form: "long", number: 127, on: true }] },
+  ],
+  ["03 3F FF", { to: primary3, instructions: [{ kind: "speed", steps: 128, forward: true, step: 126 }] }],
+  ["03 3D FF FF", { to: primary3, instructions: [{ kind: "analog-function", output: 255, value: 255 }] }],
   // Two instructions in one packet, 6 bytes in all.
   [
     "C4 D2 3F 82 90",

@@ -9,7 +9,12 @@ import {
   servicePacket,
 } from "cvset/packets";
 import { describe, expect, test } from "vitest";
-import { factoryResetPacket, pagePresetPacket, resetPacket } from "../../src/packets/service-packet.js";
+import {
+  factoryResetPacket,
+  looksLikeService,
+  pagePresetPacket,
+  resetPacket,
+} from "../../src/packets/service-packet.js";
 import { saidBy } from "../support/said.js";
 
 const sectionE = "(S-9.2.3 (July 2012), section E)";
@@ -156,6 +161,22 @@ describe("S-9.2.3 (July 2012), section E", () => {
     }
     expect(wrong).toEqual([]);
   });
+});
+
+test("a packet looks like one of service mode by 0111 in front and three or four bytes", () => {
+  const looks = (...packet: number[]) => looksLikeService(packet);
+  expect([looks(0x70, 0, 0x70), looks(0x7f, 8, 0x77), looks(0x7c, 0x10, 0xc4, 0xa8)]).toEqual([
+    true,
+    true,
+    true,
+  ]);
+  expect([looks(0x6f, 0, 0x6f), looks(0x80, 0, 0x80), looks(0, 0, 0), looks(0xf0, 0, 0xf0)]).toEqual([
+    false,
+    false,
+    false,
+    false,
+  ]);
+  expect([looks(0x7c, 0x7c), looks(0x7c, 0xec, 0x1c, 0x22, 0xae)]).toEqual([false, false]);
 });
 
 describe("paged mode", () => {
