@@ -223,25 +223,14 @@ export class SimulatedDecoder {
   }
 
   #serve(packet: Packet): boolean {
-    let instruction: ServiceInstruction;
-    try {
-      instruction = parseServicePacket(packet);
-    } catch (error) {
-      if (error instanceof CvError) return false;
-      throw error;
-    }
-    switch (instruction.kind) {
-      case "reset":
-        return false;
-      case "direct": {
-        const { operation, cv, value, bit } = instruction;
-        if (!this.#supports("direct")) return false;
-        const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];
-        return this.#access(operation, cv, mask, bits);
-      }
-      case "register":
-        return this.#serveRegister(instruction);
-    }
+    const instruction = read(() => parseServicePacket(packet));
+    if (!instruction) return false;
+    if (instruction.kind === "register") return this.#serveRegister(instruction);
+    // What looks like a packet of service mode is no reset.
+    const { operation, cv, value, bit } = instruction as Extract<ServiceInstruction, { kind: "direct" }>;
+    if (!this.#supports("direct")) return false;
+    const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];
+    return this.#access(operation, cv, mask, bits);
   }
 
   #serveRegister({ operation, register, value }: Extract<ServiceInstruction, { kind: "register" }>): boolean {
@@ -301,13 +290,9 @@ export class SimulatedDecoder {
   }
 
   #operate(packet: Packet): boolean {
-    let said: TrackPacket;
-    try {
-      said = parseTrackPacket(packet, { steps: (this.#store.get(29) ?? 2) & 2 ? 28 : 14 });
-    } catch (error) {
-      if (error instanceof CvError) return false;
-      throw error;
-    }
+    const steps = (this.#store.get(29) ?? 2) & 2 ? 28 : 14;
+    const said = read(() => parseTrackPacket(packet, { steps }));
+    if (!said) return false;
     const addressee =
       this.#decoder.kind === "accessory"
         ? this.#accessoryAddressee(said)
@@ -388,12 +373,21 @@ export class SimulatedDecoder {
   }
 }
 
-function isSound(packet: Packet): boolean {
+/** What a packet is read as; undefined for a broken one, and for a reserved pattern. */
+function read<Read>(parse: () => Read): Read | undefined {
   try {
-    checkPacket(packet, 3, 6);
-    return true;
+    return parse();
   } catch (error) {
-    if (error instanceof CvError) return false;
+    if (error instanceof CvError) return undefined;
     throw error;
   }
+}
+
+function isSound(packet: Packet): boolean {
+  return (
+    read(() => {
+      checkPacket(packet, 3, 6);
+      return true;
+    }) ?? false
+  );
 }

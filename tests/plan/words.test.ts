@@ -16,6 +16,8 @@ import { saidBy } from "../support/said.js";
 // What plans tell, to the word: every refusal, every note, and some plans as a whole.
 
 type Cvs = Readonly<Record<string, number>>;
+/** What is told, what the decoder holds, what is wanted, and how. */
+type Row<Wanted> = [said: string, from: Cvs, to: Wanted, options?: PlanOptions];
 
 const bits = (cv: string, mask: number, value: number) => CvPatch.from({ bits: [{ cv, mask, value }] });
 const patch = (...all: (readonly [cv: string, mask: number, value: number])[]) =>
@@ -27,7 +29,7 @@ const change = { mode: "main", changeAddress: true } as const;
 const accessory = { mode: "main", kind: "accessory" } as const;
 
 describe("a plan that is impossible tells why", () => {
-  const rows: readonly (readonly [said: string, from: Cvs, to: Cvs | CvPatch, options?: PlanOptions])[] = [
+  const rows: Row<Cvs | CvPatch>[] = [
     // The mode, and what it reaches.
     [
       'mode: "dircet" is not an option; the options are "direct", "paged", "register", "address-only", "main"',
@@ -326,7 +328,7 @@ describe("a plan that is impossible tells why", () => {
     ],
   ];
 
-  test.each(rows)("%s", (said, from, to, options) => {
+  test.each<Row<Cvs | CvPatch>>(rows)("%s", (said, from, to, options) => {
     const target = to instanceof CvPatch ? to : CvSet.from(to);
     expect(saidBy(() => plan(CvSet.from(from), target, options)).join(" | ")).toBe(said);
   });
@@ -337,7 +339,7 @@ describe("a plan notes what is left out, and what to look out for", () => {
     plan(CvSet.from(from), CvSet.from(to), options)
       .toJSON()
       .notes.map(({ rule, severity, cvs, message }) => `${severity} ${rule} [${cvs.join(" ")}] ${message}`);
-  const rows: readonly (readonly [said: string, from: Cvs, to: Cvs, options?: PlanOptions])[] = [
+  const rows: Row<Cvs>[] = [
     ["", {}, { 2: 1 }, {}],
     [
       "note read-only-left-out [7 8] CV 7, CV 8: read-only, and not written (S-9.2.2 (July 2012), CV 7 and 8)",
@@ -478,7 +480,7 @@ describe("a plan notes what is left out, and what to look out for", () => {
       main,
     ],
   ];
-  test.each(rows)("%s", (said, from, to, options) => {
+  test.each<Row<Cvs>>(rows)("%s", (said, from, to, options) => {
     expect(notes(from, to, options).join(" | ")).toBe(said);
   });
 });

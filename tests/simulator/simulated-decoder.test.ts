@@ -886,6 +886,29 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1 (July 2012))"
     expect([signal.state.outputs, signal.state.aspect]).toEqual([[], 5]);
   });
 
+  test("packets to an extended decoder are not for a basic one of the same number, and the other way round", () => {
+    const [one, other] = [
+      { kind: "accessory", number: 133 },
+      { kind: "extended-accessory", number: 133 },
+    ] as const;
+    const twice = (decoder: SimulatedDecoder, to: TrackPacket["to"]) => {
+      const access = trackPacket({ to, instructions: [cv(3, 9)] });
+      return send(decoder, access, access);
+    };
+    const simple = new SimulatedDecoder(basic);
+    expect(simple.address).toEqual(one);
+    expect(twice(simple, other)).toEqual([false, false]);
+    simple.receive(trackPacket({ to: other, instructions: [{ kind: "aspect", aspect: 3 }] }));
+    expect([simple.cvs.get(3), simple.state.aspect]).toEqual([0, undefined]);
+    // S-9.2.2 (July 2012), accessory CV 29: bit 5 makes it an extended decoder.
+    const signal = new SimulatedDecoder(basic, CvSet.from({ 1: 33, 9: 0, 29: 160 }));
+    const { number } = signal.address as { number: number };
+    expect(signal.address).toEqual({ kind: "extended-accessory", number });
+    expect(twice(signal, { kind: "accessory", number })).toEqual([false, false]);
+    expect(twice(signal, { kind: "extended-accessory", number: number + 1 })).toEqual([false, false]);
+    expect(twice(signal, { kind: "extended-accessory", number })).toEqual([false, true]);
+  });
+
   test("the CV write of older decoders, twice", () => {
     const decoder = new SimulatedDecoder(basic);
     const to = { kind: "accessory", number: 133 } as const;
