@@ -26,7 +26,7 @@ export function orderWrites(
   arrangement: Arrangement,
 ): BlockOrder {
   const rules = rulesIn(mode, arrangement.rules);
-  const isPaged = (groups.get("derived") ?? []).some(({ key }) => key > lastCv);
+  const isPaged = groups.get("derived")?.some(({ key }) => key > lastCv) === true;
   const present = arrangement.start.filter((group) => {
     if (group === "pages") return pages.size > 0;
     return group === "select" ? pages.size > 0 || isPaged : groups.has(group);

@@ -58,7 +58,6 @@ function bestOrder(pages: readonly number[], from: Index, to: Index): number[] {
   for (let visited = 1; visited <= all; visited++) {
     for (let last = 0; last < count; last++) {
       const so = fewest[visited * count + last] as number;
-      if (so === Number.POSITIVE_INFINITY) continue;
       for (let next = 0; next < count; next++) {
         if (visited & (1 << next)) continue;
         const at = (visited | (1 << next)) * count + next;

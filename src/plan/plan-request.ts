@@ -134,7 +134,6 @@ function completed(target: Target, known: CvSet): Target {
     const was = mask === 255 || key > 32 || ![15, 16, 31, 32].includes(key) ? undefined : known.get(key);
     if (was !== undefined) whole.set(key, (was & ~mask) | value);
   });
-  if (whole.size === 0) return target;
   return {
     byte: (key) => whole.get(key) ?? target.byte(key),
     hasUnpaged: target.hasUnpaged,

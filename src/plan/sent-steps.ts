@@ -139,7 +139,7 @@ function wrongReceiver(receiver: Address | undefined, key: number): Issue[] {
 /** Whether the bytes of an address are what an output address is read as. */
 function isReadOutput({ kind }: Address, states: readonly TrackedAddress[]): boolean {
   if (kind === "accessory-output") return true;
-  return kind === "extended-accessory" && ((states[0]?.cvs.get(29) ?? 0) & 64) !== 0;
+  return kind === "extended-accessory" && (((states[0] as TrackedAddress).cvs.get(29) ?? 0) & 64) !== 0;
 }
 
 function addressesText(addresses: readonly Address[]): string {

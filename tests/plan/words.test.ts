@@ -11,6 +11,8 @@ import {
   verify,
 } from "cvset/plan";
 import { describe, expect, test } from "vitest";
+import { groupNames, type OrderRule } from "../../src/plan/order-rules.js";
+import { planWith } from "../../src/plan/plan.js";
 import { saidBy } from "../support/said.js";
 
 // What plans tell, to the word: every refusal, every note, and some plans as a whole.
@@ -479,6 +481,8 @@ describe("a plan notes what is left out, and what to look out for", () => {
       { 3: 4 },
       main,
     ],
+    ["", { 1: 3, 2: 0, 29: 66 }, { 2: 1 }, main],
+    ["", { 1: 4, 9: 0, 29: 128 }, { 3: 4 }, main],
   ];
   test.each<Row<Cvs>>(rows)("%s", (said, from, to, options) => {
     expect(notes(from, to, options).join(" | ")).toBe(said);
@@ -775,5 +779,137 @@ test("the rules of order as data", () => {
     "configuration | extended-high extended-low curve | configuration |  | CV 29 chooses the address and the speed curve in use, so both are complete before it | S-9.2.2 (July 2012), CV 29",
     "derived | plain curve unpaged pages derived | derived |  | a value that is worked out from other CVs is right only when these are written | common practice",
     "derived-last | primary accessory-address curve plain extended-high extended-low consist pages unpaged derived index configuration derived-last | derived-last |  | a value that is worked out from the address or from CV 29 too is written after all others | common practice",
+  ]);
+});
+
+describe("a rule of order alone puts steps in their order", () => {
+  const derivedOf = (...derived: { cv: string | number; from: (string | number)[] }[]) => ({
+    kind: "multifunction" as const,
+    factory: { 1: 3, 2: 5, 19: 0, 29: 6, 31: 0, 32: 0, 50: 1, 60: 1, 61: 1, "300@16.0": 1 },
+    derived,
+  });
+  // [the rule, what the decoder holds, what is wanted, options]
+  const cases: [id: string, from: Cvs, to: Cvs, options: PlanOptions][] = [
+    ["reset", {}, { 2: 1 }, { factoryReset: true }],
+    ["unlock", { 2: 0, 15: 1, 16: 2 }, { 2: 1 }, {}],
+    ["lock", { 2: 0, 15: 2, 16: 2 }, { 2: 1, 15: 3 }, {}],
+    ["unpaged", {}, { 31: 16, 300: 1 }, {}],
+    ["select", { 31: 0, 32: 0 }, { "300@16.1": 1 }, {}],
+    ["index", { 31: 0, 32: 0 }, { "300@16.0": 1 }, {}],
+    ["primary", { 1: 3, 19: 0, 29: 6 }, { 1: 4, 19: 5, 29: 2 }, {}],
+    ["pair", { 17: 192, 18: 0 }, { 17: 196, 18: 210 }, {}],
+    ["address", { 1: 3, 2: 0, 19: 0, 29: 6, 50: 0 }, { 2: 1, 29: 2, 50: 1 }, { mode: "main" }],
+    ["configuration", { 2: 0, 29: 6 }, { 2: 1, 29: 2 }, {}],
+    ["derived", { 50: 1, 60: 1 }, { 50: 2, 60: 2 }, { decoder: derivedOf({ cv: 60, from: [50] }) }],
+    ["derived-last", { 29: 6, 60: 1 }, { 29: 2, 60: 2 }, { decoder: derivedOf({ cv: 60, from: [29] }) }],
+    [
+      "derived",
+      { 60: 1, 61: 1, 31: 0, 32: 0 },
+      { 60: 2, "300@16.0": 2, 61: 2 },
+      { decoder: derivedOf({ cv: 60, from: ["300@16.0"] }, { cv: 61, from: [60] }) },
+    ],
+  ];
+  /** The steps, where the groups that come later by a rule would stand first without it. */
+  const steps = (id: string, rules: readonly OrderRule[], from: Cvs, wanted: Cvs, options: PlanOptions) => {
+    const later = orderRules.find((rule) => rule.id === id)?.later ?? [];
+    const start = [
+      ...groupNames.filter((name) => later.includes(name)),
+      ...groupNames.filter((name) => !later.includes(name)),
+    ];
+    const { steps: made } = planWith({ rules, start }, CvSet.from(from), CvSet.from(wanted), options);
+    return `${id}: ${made.map(({ cv, value }) => `${cv}=${value}`).join(" ")}`;
+  };
+  test("that would be the other way round", () => {
+    expect(cases.map(([id, ...given]) => steps(id, orderRules, ...given))).toEqual([
+      "reset: 8=8 2=1",
+      "unlock: 15=2 2=1 15=1",
+      "lock: 2=1 15=3",
+      "unpaged: 300=1 31=16",
+      "select: 31=16 32=1 300@16.1=1 31=0 32=0",
+      "index: 31=16 300@16.0=1 31=0",
+      "primary: 1=4 19=5 29=2",
+      "pair: 17=196 18=210",
+      "address: 2=1 50=1 29=2",
+      "configuration: 2=1 29=2",
+      "derived: 50=2 60=2",
+      "derived-last: 29=2 60=2",
+      "derived: 31=16 300@16.0=2 60=2 61=2 31=0",
+    ]);
+  });
+
+  test("which without it is the other way round", () => {
+    expect(
+      cases.map(([id, ...given]) =>
+        steps(
+          id,
+          orderRules.filter((rule) => rule.id !== id),
+          ...given,
+        ),
+      ),
+    ).toEqual([
+      "reset: 2=1 8=8",
+      "unlock: 2=1 15=2 15=1",
+      "lock: 15=3 2=1",
+      "unpaged: 31=16 300=1",
+      "select: 300@16.1=1 31=16 32=1 31=0 32=0",
+      "index: 31=16 300@16.0=1",
+      "primary: 19=5 29=2 1=4",
+      "pair: 18=210 17=196",
+      "address: 2=1 29=2 50=1",
+      "configuration: 29=2 2=1",
+      "derived: 60=2 50=2",
+      "derived-last: 60=2 29=2",
+      "derived: 60=2 61=2 31=16 300@16.0=2 31=0",
+    ]);
+  });
+});
+
+test("the speed curve, CV 2, 5, 6, 25 and 66-95, is written before CV 29; the CVs beside it need not be", () => {
+  const cvs = [1, 2, 3, 5, 6, 7, 24, 25, 26, 65, 66, 80, 95, 96].filter((cv) => cv !== 1 && cv !== 7);
+  const from = Object.fromEntries([...cvs, 29].map((cv) => [cv, 1]));
+  const wanted = Object.fromEntries([...cvs, 29].map((cv) => [cv, 2]));
+  const bound = plan(from, wanted).steps.filter(({ rules }) =>
+    rules.some(({ id }) => id === "configuration"),
+  );
+  expect(bound.map(({ cv }) => cv)).toEqual(["2", "5", "6", "25", "66", "80", "95", "29"]);
+});
+
+test("on the main each packet goes to the address that the decoder has by then", () => {
+  const sent = (from: Cvs, wanted: Cvs, options: PlanOptions = {}) =>
+    plan(from, wanted, { ...change, ...options }).steps.map(
+      ({ cv, value, address, answersTo }) =>
+        `${cv}=${value} to ${JSON.stringify(address)}${answersTo ? `, then ${JSON.stringify(answersTo)}` : ""}`,
+    );
+  const extended = { 1: 3, 17: 192, 18: 200, 19: 0, 29: 34 };
+  expect(sent(extended, { 2: 1, 17: 196, 18: 210 })).toEqual([
+    '2=1 to {"kind":"extended","number":200}',
+    '17=196 to {"kind":"extended","number":200}',
+    '18=210 to {"kind":"extended","number":200}, then {"kind":"extended","number":1234}',
+  ]);
+  expect(sent(extended, { 17: 196, 18: 210, 29: 2 })).toEqual([
+    '17=196 to {"kind":"extended","number":200}',
+    '18=210 to {"kind":"extended","number":200}, then {"kind":"extended","number":1234}',
+    '29=2 to {"kind":"extended","number":1234}, then {"kind":"primary","number":3}',
+  ]);
+  expect(sent({ ...extended, 29: 2 }, { 1: 4, 17: 196, 18: 210, 29: 34 })).toEqual([
+    '1=4 to {"kind":"primary","number":3}, then {"kind":"primary","number":4}',
+    '17=196 to {"kind":"primary","number":4}',
+    '18=210 to {"kind":"primary","number":4}',
+    '29=34 to {"kind":"primary","number":4}, then {"kind":"extended","number":1234}',
+  ]);
+  expect(sent({ 1: 5, 9: 1, 29: 128 }, { 1: 6, 9: 2, 3: 1 })).toEqual([
+    '3=1 to {"kind":"accessory","number":69}',
+    '1=6 to {"kind":"accessory","number":69}, then {"kind":"accessory","number":70}',
+    '9=2 to {"kind":"accessory","number":70}, then {"kind":"accessory","number":134}',
+  ]);
+  const output = { address: { kind: "accessory", number: 69, output: 2 } } as const;
+  expect(sent({ 1: 5, 9: 1, 29: 128 }, { 1: 6, 3: 1 }, output)).toEqual([
+    '3=1 to {"kind":"accessory","number":69,"output":2}',
+    '1=6 to {"kind":"accessory","number":69,"output":2}, then {"kind":"accessory","number":70,"output":2}',
+  ]);
+  expect(sent({ 1: 5, 9: 1, 29: 192 }, { 1: 6, 3: 1, 29: 128 })).toEqual([
+    '3=1 to {"kind":"accessory-output","number":261}',
+    '1=6 to {"kind":"accessory-output","number":261}, then {"kind":"accessory-output","number":262}',
+    '29=128 to {"kind":"accessory-output","number":262}, then {"kind":"accessory","number":70}',
   ]);
 });
