@@ -185,7 +185,11 @@ describe("CvSet", () => {
     const seen = { taken: 0, refused: 0 };
     fc.assert(
       fc.property(
-        fc.oneof(fc.anything(), fc.dictionary(fc.oneof(name, fc.string()), fc.oneof(byte, fc.double()))),
+        fc.oneof(
+          fc.anything(),
+          fc.dictionary(fc.oneof(name, fc.string()), fc.oneof(byte, fc.double())),
+          fc.dictionary(name, byte),
+        ),
         (input) => {
           const result = CvSet.tryFrom(input);
           if (!result.ok) {

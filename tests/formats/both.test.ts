@@ -38,11 +38,16 @@ const names = [
   "files",
   "testing",
 ];
-const dist = `${root}dist/`;
+// Below node_modules, since vitest leaves what is there to Node.
 const copy = mkdtempSync(join(tmpdir(), "cvset-copy-"));
-cpSync(dist, join(copy, "dist"), { recursive: true });
+const [first, second] = ["first", "second"].map((name) => {
+  const folder = join(copy, "node_modules", name);
+  cpSync(`${root}dist`, join(folder, "dist"), { recursive: true });
+  writeFileSync(join(folder, "package.json"), '{ "type": "module" }');
+  return `${join(folder, "dist")}/`;
+}) as [string, string];
+symlinkSync(`${root}node_modules/fast-check`, join(copy, "node_modules/fast-check"), "junction");
 writeFileSync(join(copy, "package.json"), '{ "type": "module" }');
-symlinkSync(`${root}node_modules`, join(copy, "node_modules"), "junction");
 afterAll(() => rmSync(copy, { recursive: true }));
 
 const load = (parts: readonly object[]): Package => Object.assign({}, ...parts) as Package;
@@ -55,10 +60,10 @@ const imported = async (folder: string): Promise<Package> =>
     ),
   );
 
-const esm = await imported(dist);
-const again = await imported(`${join(copy, "dist")}/`);
+const esm = await imported(first);
+const again = await imported(second);
 const require = createRequire(import.meta.url);
-const cjs = load(names.map((name) => require(`${dist}${name}.cjs`) as object));
+const cjs = load(names.map((name) => require(`${first}${name}.cjs`) as object));
 
 function decoderOf({ choice, cv, defineDecoder, flag, level, record, switched, table }: Package) {
   return defineDecoder({
@@ -244,10 +249,10 @@ describe("types", () => {
     const load = (name: string): string => `import * as ${name === "index" ? "own" : name}`;
     const ownExtension = extension === "mts" ? "js" : "cjs";
     const lines = ["index", "check", "plan"].flatMap((name) => [
-      `${load(name)} from "./dist/${name}.${ownExtension}";`,
+      `${load(name)} from "./node_modules/first/dist/${name}.${ownExtension}";`,
       extension === "mts"
-        ? `import ${name}Other from "./dist/${name}.${other}";`
-        : `import type * as ${name}OtherTypes from "./dist/${name}.${other}" with { "resolution-mode": "import" };\ndeclare const ${name}Other: typeof ${name}OtherTypes;`,
+        ? `import ${name}Other from "./node_modules/first/dist/${name}.${other}";`
+        : `import type * as ${name}OtherTypes from "./node_modules/first/dist/${name}.${other}" with { "resolution-mode": "import" };\ndeclare const ${name}Other: typeof ${name}OtherTypes;`,
     ]);
     writeFileSync(file, `${lines.join("\n")}\n${body}`);
     const program = ts.createProgram([file], {

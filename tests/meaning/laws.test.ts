@@ -16,7 +16,8 @@ import { quillback } from "../../src/demo/quillback-s8.js";
 import { expectNear } from "../support/near.js";
 import { decoderOf } from "./random-decoders.js";
 
-const runs = { numRuns: 300 };
+// Each run makes two decoders anew.
+const runs = { numRuns: fc.readConfigureGlobal().numRuns ?? 100 };
 
 /** A decoder and CVs; a counterexample shows them as JSON. */
 function shown(decoder: AnyDecoder, cvs: CvSet): readonly [AnyDecoder, CvSet] {
