@@ -62,12 +62,12 @@ export function afterWrite(state: TrackedAddress, write: Write, clears = false):
   if (key === 18 && pending) cvs = withByte(cvs, 17, pending.byte);
   cvs = withByte(cvs, key, byte);
   if (!address) return { address, cvs };
-  const kept = key === 18 || !pending ? {} : { pending };
-  if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs, ...kept };
+  if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs };
   // CV 29 may not be known as a whole; its bit 5 is known by the address.
   const chosen = key === 29 && mask & 32 ? (value & 32) !== 0 : address.kind === "extended";
   const isExtended = chosen && !clears;
-  return { address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs, ...kept };
+  // Once CV 18 is written, CV 17 holds what was pending.
+  return { ...state, address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs };
 }
 
 function nextAccessory(before: Address, cvs: KnownCvs): Address | undefined {

@@ -36,9 +36,8 @@ export function orderWrites(
   const blocks: Block[] = [];
   let at: Index = { high: known.get(31), low: known.get(32) };
   const visits: number[] = [];
+  // There are no writes in the group of selections: pages are selected one by one, where their CVs are written.
   for (const group of sorted) {
-    // Pages are selected one by one, where their CVs are written.
-    if (group === "select") continue;
     if (group === "pages") {
       for (const [select, page] of visitPages(pages, at, index)) {
         blocks.push(...(selectFirst ? [...select, page] : [page, ...select]));
@@ -90,9 +89,9 @@ function visitDerived(
   before: readonly number[],
 ): [visit: Visit | undefined, write: Write][] {
   // What is on the page that was visited last needs no selection.
-  const visits: { page: number; at: number; count: number }[] = before
-    .slice(-1)
-    .map((page) => ({ page, at: before.length - 1, count: 0 }));
+  const last = before.at(-1);
+  const visits: { page: number; at: number; count: number }[] =
+    last === undefined ? [] : [{ page: last, at: before.length - 1, count: 0 }];
   return writes.map((write) => {
     if (write.key <= lastCv) return [undefined, write];
     const page = pageOf(write.key);

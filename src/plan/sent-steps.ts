@@ -150,9 +150,9 @@ function unique<Item>(items: readonly Item[]): Item[] {
   return [...new Set(items)];
 }
 
-/** The page that a block selects. */
-function selection({ group, visit }: Block): Pick<StepContext, "selects"> {
-  if (group !== "select" || !visit) return {};
+/** The page that a block selects or writes to. */
+function selection({ visit }: Block): Pick<StepContext, "selects"> {
+  if (!visit) return {};
   return { selects: { page: `${visit.page >> 8}.${visit.page & 255}`, count: visit.count } };
 }
 

@@ -328,6 +328,13 @@ describe("a plan that is impossible tells why", () => {
       { 1: 4, 9: 1 },
       { ...accessory, changeAddress: true, address: { kind: "extended-accessory", number: 5 } },
     ],
+    // Told once, and not of each step.
+    [
+      "address: the address that the decoder has when CV 9 is to be written cannot be known",
+      {},
+      { 1: 4, 9: 1, 29: 161 },
+      { ...accessory, changeAddress: true, address: { kind: "extended-accessory", number: 5 } },
+    ],
   ];
 
   test.each<Row<Cvs | CvPatch>>(rows)("%s", (said, from, to, options) => {
@@ -482,6 +489,12 @@ describe("a plan notes what is left out, and what to look out for", () => {
       main,
     ],
     ["", { 1: 3, 2: 0, 29: 66 }, { 2: 1 }, main],
+    [
+      "warning address-changes [1] CV 1: writing changes the address in use; at the end the decoder answers to an address that cannot be known (S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29)",
+      {},
+      { 1: 4 },
+      { ...accessory, changeAddress: true, address: { kind: "extended-accessory", number: 5 } },
+    ],
     ["", { 1: 4, 9: 0, 29: 128 }, { 3: 4 }, main],
   ];
   test.each<Row<Cvs>>(rows)("%s", (said, from, to, options) => {
@@ -800,6 +813,7 @@ describe("a rule of order alone puts steps in their order", () => {
     ["pair", { 17: 192, 18: 0 }, { 17: 196, 18: 210 }, {}],
     ["address", { 1: 3, 2: 0, 19: 0, 29: 6, 50: 0 }, { 2: 1, 29: 2, 50: 1 }, { mode: "main" }],
     ["configuration", { 2: 0, 29: 6 }, { 2: 1, 29: 2 }, {}],
+    ["select", { 31: 0, 32: 0 }, { "300@16.0": 2 }, { decoder: derivedOf({ cv: "300@16.0", from: [50] }) }],
     ["derived", { 50: 1, 60: 1 }, { 50: 2, 60: 2 }, { decoder: derivedOf({ cv: 60, from: [50] }) }],
     ["derived-last", { 29: 6, 60: 1 }, { 29: 2, 60: 2 }, { decoder: derivedOf({ cv: 60, from: [29] }) }],
     [
@@ -831,6 +845,7 @@ describe("a rule of order alone puts steps in their order", () => {
       "pair: 17=196 18=210",
       "address: 2=1 50=1 29=2",
       "configuration: 2=1 29=2",
+      "select: 31=16 300@16.0=2 31=0",
       "derived: 50=2 60=2",
       "derived-last: 29=2 60=2",
       "derived: 31=16 300@16.0=2 60=2 61=2 31=0",
@@ -857,6 +872,7 @@ describe("a rule of order alone puts steps in their order", () => {
       "pair: 18=210 17=196",
       "address: 2=1 29=2 50=1",
       "configuration: 29=2 2=1",
+      "select: 300@16.0=2 31=16 31=0",
       "derived: 60=2 50=2",
       "derived-last: 60=2 29=2",
       "derived: 60=2 61=2 31=16 300@16.0=2 31=0",
@@ -901,6 +917,11 @@ test("on the main each packet goes to the address that the decoder has by then",
     '3=1 to {"kind":"accessory","number":69}',
     '1=6 to {"kind":"accessory","number":69}, then {"kind":"accessory","number":70}',
     '9=2 to {"kind":"accessory","number":70}, then {"kind":"accessory","number":134}',
+  ]);
+  const last = plan({ 1: 5, 9: 1, 29: 128 }, { 1: 6 }, change).steps.at(-1);
+  expect([last?.address, last?.answersTo]).toStrictEqual([
+    { kind: "accessory", number: 69 },
+    { kind: "accessory", number: 70 },
   ]);
   const output = { address: { kind: "accessory", number: 69, output: 2 } } as const;
   expect(sent({ 1: 5, 9: 1, 29: 128 }, { 1: 6, 3: 1 }, output)).toEqual([
