@@ -52,7 +52,7 @@ function accessoryCvs(cvs: KnownCvs, configuration: number, low: number, high: n
 export function afterWrite(state: TrackedAddress, write: Write, clears = false): TrackedAddress {
   const { mask, value } = write;
   const key = plainKey(write.key, state.address?.kind.includes("accessory") ? "accessory" : "multifunction");
-  if (key > 29 || (key !== 1 && key !== 9 && key !== 17 && key !== 18 && key !== 29)) return state;
+  if (![1, 9, 17, 18, 29].includes(key)) return state;
   const { address, pending } = state;
   const isMultifunction = address?.kind === "primary" || address?.kind === "extended";
   const old = key === 17 && pending ? pending.byte : state.cvs.get(key);
