@@ -217,6 +217,6 @@ function exists(decoder: DecoderFacts, key: number): boolean {
   if (decoder.has(key)) return true;
   if (!isUnpaged(key)) return false;
   // Without its page, it will do when some page has it.
-  for (const each of decoder.keys()) if (each > lastCv && numberOf(each) === key) return true;
+  for (const each of decoder.keys()) if (numberOf(each) === key) return true;
   return false;
 }

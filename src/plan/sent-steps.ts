@@ -66,6 +66,7 @@ export function sentSteps(
         states = states.flatMap((state) => [afterWrite(state, write), afterWrite(state, write, true)]);
       } else states = states.map((state) => afterWrite(state, write));
       const receivers = addressesOf(before);
+      const was = only(before);
       if (receivers.length > 1) {
         twice.push(write.key);
         for (const receiver of receivers) either.add(textOf(receiver));
@@ -75,7 +76,6 @@ export function sentSteps(
         if (receiver && isReadOutput(receiver, before)) byOutput.add(textOf(receiver));
         // Each packet reaches those decoders that have its address.
         const isLast = sent === receivers.length - 1;
-        const was = sent === 0 ? only(before) : "unknown";
         const now = isLast ? only(states) : "unknown";
         const changes = textOf(now) !== textOf(was);
         if (changes) changing.push(write.key);

@@ -332,6 +332,12 @@ describe("a plan that is impossible tells why", () => {
     [
       "address: the address that the decoder has when CV 9 is to be written cannot be known",
       {},
+      { 1: 4, 9: 1, 29: 129 },
+      { ...accessory, changeAddress: true, address: { kind: "extended-accessory", number: 5 } },
+    ],
+    [
+      "address: the address that the decoder has when CV 9 is to be written cannot be known",
+      {},
       { 1: 4, 9: 1, 29: 161 },
       { ...accessory, changeAddress: true, address: { kind: "extended-accessory", number: 5 } },
     ],
@@ -340,6 +346,37 @@ describe("a plan that is impossible tells why", () => {
   test.each<Row<Cvs | CvPatch>>(rows)("%s", (said, from, to, options) => {
     const target = to instanceof CvPatch ? to : CvSet.from(to);
     expect(saidBy(() => plan(CvSet.from(from), target, options)).join(" | ")).toBe(said);
+  });
+});
+
+describe("bits of CV 29 that is not known, on the main", () => {
+  const chooses = (cvBits: string) =>
+    `CV 29 ${cvBits}: chooses the address in use, which is changed on the main only with the option changeAddress: keep all other decoders off the track (S-9.2.2 (July 2012), CV 29)`;
+  const [one, two] = [chooses("bit 5"), chooses("bits 5-6")];
+  // [the address, mask, value, what is told]
+  test.each<[NonNullable<PlanOptions["address"]>, number, number, string]>([
+    [3, 32, 0, ""],
+    [3, 32, 32, one],
+    [3, 64, 64, ""],
+    [1234, 32, 32, ""],
+    [1234, 32, 0, one],
+    [1234, 3, 3, ""],
+    [{ kind: "accessory", number: 5 }, 32, 0, ""],
+    [{ kind: "accessory", number: 5 }, 32, 32, two],
+    [{ kind: "accessory", number: 5 }, 64, 64, two],
+    [{ kind: "accessory", number: 5 }, 16, 16, ""],
+    [{ kind: "accessory-output", number: 5 }, 64, 64, ""],
+    [{ kind: "accessory-output", number: 5 }, 64, 0, two],
+    [{ kind: "accessory-output", number: 5 }, 32, 32, two],
+    [{ kind: "accessory-output", number: 5 }, 32, 0, ""],
+    [{ kind: "extended-accessory", number: 5 }, 32, 32, ""],
+    [{ kind: "extended-accessory", number: 5 }, 32, 0, two],
+    [{ kind: "extended-accessory", number: 5 }, 64, 64, two],
+  ])("at %j, mask %d and value %d", (address, mask, value, said) => {
+    const kind = typeof address === "number" ? "multifunction" : "accessory";
+    expect(saidBy(() => plan({}, bits("29", mask, value), { mode: "main", kind, address })).join()).toBe(
+      said,
+    );
   });
 });
 
