@@ -526,6 +526,15 @@ describe("a plan notes what is left out, and what to look out for", () => {
       main,
     ],
     ["", { 1: 3, 2: 0, 29: 66 }, { 2: 1 }, main],
+    // CV 1024 is on no page.
+    [
+      "",
+      {},
+      { 50: 2, 1024: 2 },
+      {
+        decoder: { kind: "multifunction", factory: { 50: 1, 1024: 1 }, derived: [{ cv: 1024, from: [50] }] },
+      },
+    ],
     [
       "warning address-changes [1] CV 1: writing changes the address in use; at the end the decoder answers to an address that cannot be known (S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29)",
       {},
