@@ -41,6 +41,8 @@ export const left = new Set([
   "cli/journey",
   "cli/large",
   "cli/process",
+  "connection/random-read-outs",
+  "connection/random-runs",
   "cv/fault-codes",
   "files/fuzz",
   "files/growth",
@@ -52,5 +54,6 @@ export const left = new Set([
   "sheet/browser",
 ]);
 
-/** Titles of tests that are left out: they measure how work grows with its input, with very large ones. */
-export const leftTests = /in proportion|very many|growth|take time|huge|every code point/;
+/** Titles of tests that are left out: they look at very large inputs, at how work grows, or at hundreds of motors and curves. */
+export const leftTests =
+  /in proportion|very many|growth|take time|huge|every code point|50 MB|however long|hundred thousand|time that grows|run within 2 %|as papaparse does|search through all|draws curves/;

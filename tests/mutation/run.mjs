@@ -178,7 +178,8 @@ async function tried({ folder, files }, chosen) {
       concurrency: Number(asked.jobs),
       // A busy machine must not count as a kill: only what takes very much longer than before is stopped.
       timeoutMS: 60_000,
-      timeoutFactor: 10,
+      timeoutFactor: 3,
+      dryRunTimeoutMinutes: 30,
       reporters: [],
       logLevel: "error",
       warnings: false,

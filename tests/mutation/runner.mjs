@@ -21,8 +21,13 @@ const state = (globalThis["__stryker__"] ??= {});
 /** Milliseconds above which a test waits until the quick ones are through. */
 const slowTest = 15;
 
+/** Milliseconds after which a test that waits for what never comes is ended, besides twenty times what it took. */
+const longestWait = 10_000;
+
 /** In the sandbox: the first run happens in one process, and others read from it what it measured. */
 const timesFile = ".times.json";
+
+const neverEnded = "the test never ended";
 
 class LoadedTestsRunner {
   static inject = [commonTokens.options];
@@ -137,7 +142,10 @@ class LoadedTestsRunner {
     let count = 0;
     const failed = (file, test, failure) => {
       this.#kills.set(file, (this.#kills.get(file) ?? 0) + 1);
-      const stopped = determineHitLimitReached(state.hitCount, state.hitLimit);
+      const stopped =
+        failure === neverEnded
+          ? { status: "timeout", reason: failure }
+          : determineHitLimitReached(state.hitCount, state.hitLimit);
       return stopped ?? { status: "killed", killedBy: [test], failureMessage: failure, nrOfTests: count };
     };
     const slow = [];
@@ -157,16 +165,29 @@ class LoadedTestsRunner {
           continue;
         }
         count += 1;
-        const failure = await suite.run(test);
+        const failure = await this.#run(suite, test);
         if (failure !== undefined) return failed(file, test.id, failure);
       }
     }
     for (const { file, test } of slow.sort((a, b) => a.time - b.time)) {
       count += 1;
-      const failure = await suite.run(test);
+      const failure = await this.#run(suite, test);
       if (failure !== undefined) return failed(file, test.id, failure);
     }
     return { status: "survived", nrOfTests: count };
+  }
+
+  /** Runs a test: undefined, or the text of what failed; `neverEnded` where it waits for what never comes. */
+  async #run(suite, test) {
+    let timer;
+    const late = new Promise((resolve) => {
+      timer = setTimeout(resolve, longestWait + 20 * this.#timeOf(test.id), neverEnded);
+    });
+    try {
+      return await Promise.race([suite.run(test), late]);
+    } finally {
+      clearTimeout(timer);
+    }
   }
 
   /** A test that fails without a mutant can tell nothing: it is left out, and run.mjs names it. */
