@@ -17,7 +17,17 @@ export const folders = {
   meaning: ["meaning"],
   sheet: ["sheet"],
   testing: ["testing"],
-  cli: ["cli"],
+  cli: [
+    "cli/golden",
+    "cli/usage",
+    "cli/verbs",
+    "cli/plan-and-verify",
+    "cli/translate",
+    "cli/explain",
+    "cli/sheet",
+    "cli/new-and-set",
+    "cli/curve-and-match",
+  ],
 };
 
 /** Left out: too slow for a run per mutant, or they start processes of the build, which has no mutants in it. */

@@ -154,6 +154,8 @@ async function tried({ folder, files }, chosen) {
     const list = join(temp, "chosen");
     writeFileSync(list, chosen.map(({ key }) => key).join("\n"));
     process.env["CVSET_MUTANTS"] = list;
+    // What tests write for a while is removed with it: a run for each mutant leaves much.
+    process.env["TMPDIR"] = temp;
     const tests = testsOf(folder);
     const ours = {
       testRunner: "loaded-tests",
