@@ -99,10 +99,10 @@ function valuesText(codec: AnyCodec, numbers: boolean): string {
       return `${data.run.places.length} numbers, ${rangeText(data.scale, numbers)}`;
     case "derived":
       return `worked out from ${data.from.join(", ")}${data.by ? ` (${data.by === "sum" ? "sum" : "exclusive or"})` : ""}`;
-    case "converted":
-      return data.pairs ? data.pairs.map(([, value]) => textOf(codec, value)).join(", ") : codec.kind;
     default:
-      return codec.kind;
+      return data.kind === "converted" && data.pairs
+        ? data.pairs.map(([, value]) => textOf(codec, value)).join(", ")
+        : codec.kind;
   }
 }
 

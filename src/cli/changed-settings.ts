@@ -2,6 +2,8 @@ import type { CvSet } from "../cv/cvset.js";
 import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type Difference, diff } from "../decoder/diff.js";
+import { editSettings, fileMessage } from "../files/index.js";
+import { Unusable } from "./unusable.js";
 
 type Settings = Readonly<Record<string, unknown>>;
 
@@ -38,6 +40,13 @@ function compare(path: string, has: unknown, wanted: unknown, changes: Record<st
 
 function isMap(value: unknown): value is Settings {
   return typeof value === "object" && value !== null && !Array.isArray(value);
+}
+
+/** The text of a settings file with changes; its order and layout stay. */
+export function editedText(text: string, changes: Readonly<Record<string, unknown>>, title: string): string {
+  const edited = editSettings(text, changes, { file: title });
+  if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
+  return edited.value;
 }
 
 /** What differs between two CV sets, a line a CV: numbers, bits, settings. */

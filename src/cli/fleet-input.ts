@@ -75,7 +75,7 @@ export async function* checked(
 ): AsyncGenerator<Checked, void> {
   const file = nameOfInput(path);
   try {
-    for await (const { line, result } of readMany(bytesOf(path, io), { file })) {
+    for await (const { line, result } of readMany(bytesOf(path, io))) {
       const name = line === 1 ? file : `${file}:${line}`;
       const notes = readingFindings(result.notes, name);
       if (!result.ok && !isNamed && result.issues.every(isForeign))

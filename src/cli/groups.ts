@@ -108,10 +108,8 @@ function together(
   return { label, text: parts.join("; "), path: feature, place: placesInWords(places) };
 }
 
-function titleOf(decoder: AnyDecoder, path: string): Title {
-  const [feature = ""] = path.split(".");
-  const codec = decoder.features[feature];
-  if (!codec) return "decoder";
+function titleOf(decoder: AnyDecoder, feature: string): Title {
+  const codec = decoder.features[feature] as AnyCodec;
   if (keySettings({ [feature]: codec }).length) return "keys";
   if (decoder.kind === "multifunction")
     for (const [title, all] of standardGroups) if (all.some((one) => overlap(one, codec))) return title;

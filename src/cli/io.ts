@@ -166,7 +166,7 @@ export class CallIo implements Io {
   /** Writes the files, all or none, and lets the output go. */
   async finish(): Promise<void> {
     const { output } = this;
-    const isSplit = this.toFolder && this.#printed === "" && this.#parts.length > 0;
+    const isSplit = this.toFolder && this.#parts.length > 0;
     if (output !== undefined && isSplit) await makeFolder(output);
     else if (output !== undefined && !this.toFolder && this.#parts.length > 1)
       throw new Unusable(

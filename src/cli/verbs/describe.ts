@@ -52,7 +52,7 @@ can be copied and changed for another decoder.`,
         return 0;
       }
       if (options.json) throw new Unusable("name a decoder to describe");
-      const decoders = await Promise.all(Object.values(builtIn).map((load) => load()));
+      const decoders = await Promise.all([...builtIn.values()].map((load) => load()));
       io.line(
         ...columns(
           decoders.map(({ id, name, note }) => [id, name, note]),

@@ -167,8 +167,7 @@ async function typedCvs(
 ): Promise<{ readonly input: Input; readonly isPart: boolean } | undefined> {
   const argument = given.join(", ");
   if (given.length > 1 && !given.every((one) => one.includes("="))) return undefined;
-  if (argument === "" || argument === "-" || (await exists(argument))) return undefined;
-  if (!/[=:,\s]/.test(argument)) return undefined;
+  if (!/[=:,\s]/.test(argument) || (await exists(argument))) return undefined;
   // With a sign that no file name has, it was meant as CVs.
   if (!argument.includes("=") && !/^cv/i.test(argument)) return undefined;
   return inputFromText(argument.replace(/[,;]\s*(?=cv)/gi, "\n"), "the command line", io);

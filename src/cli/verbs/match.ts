@@ -31,6 +31,7 @@ import {
 import { adjustedMomentum, speed as speedCodec } from "../../standard/index.js";
 import { knownCvsFrom, listOf, type Remarks } from "../curve-files.js";
 import { nameOfInput, textFrom, wrongKind } from "../input.js";
+import { FileStems } from "../results.js";
 import {
   defineVerb,
   type Io,
@@ -189,12 +190,12 @@ speed that you asked for is out of the range of a locomotive.`,
       resultOf(one, locomotives[i] as MeasuredLocomotive, options),
     );
     writePictures(results, match.target, warnings, unit, path, options, io);
+    const stems = new FileStems();
     if (options.settings)
-      for (const one of results) io.part(fileName(one.matched.name, results, "settings.json"), `${JSON.stringify(settingsOf(one), null, 2)}\n`, "json"); // biome-ignore format: one line
-    else if (options.json) tellJson(results, match.target, warnings, unit, io);
-    else
       for (const one of results)
-        io.part(fileName(one.matched.name, results, "txt"), textOf(one, unit), "text");
+        io.part(`${stems.next(one.matched.name)}.settings.json`, jsonText(settingsOf(one)), "json");
+    else if (options.json) tellJson(results, match.target, warnings, unit, io);
+    else for (const one of results) io.part(`${stems.next(one.matched.name)}.txt`, textOf(one, unit), "text");
     return results.some(({ matched }) => matched.unreached.some(({ reason }) => reason !== "compromise"))
       ? 1
       : 0;
@@ -581,8 +582,8 @@ function tellJson(
   }));
   // One file a locomotive, where they go to a folder.
   if (io.toFolder) {
-    for (const one of locomotives)
-      io.part(fileName(one.name, results, "json"), `${JSON.stringify(one, null, 2)}\n`, "json");
+    const stems = new FileStems();
+    for (const one of locomotives) io.part(`${stems.next(one.name)}.json`, jsonText(one), "json");
     return;
   }
   const predictions = results.map(({ matched, data }) => ({
@@ -664,17 +665,8 @@ function writePictures(
   });
 }
 
-/** The name of a locomotive's file: its letters and digits, and a number where two would be alike. */
-function fileName(name: string, results: readonly OneResult[], ending: string): string {
-  const plain = (text: string): string =>
-    text
-      .toLowerCase()
-      .replace(/[^\p{L}\p{N}]+/gu, "-")
-      .replace(/^-|-$/g, "")
-      .slice(0, 60) || "locomotive";
-  const same = results.filter(({ matched }) => plain(matched.name) === plain(name));
-  const which = same.findIndex(({ matched }) => matched.name === name);
-  return `${plain(name)}${which > 0 ? `-${which + 1}` : ""}.${ending}`;
+function jsonText(value: unknown): string {
+  return `${JSON.stringify(value, null, 2)}\n`;
 }
 
 function converter(unit: Unit): (speed: number) => number {

@@ -3,8 +3,8 @@ import { nearestNames } from "../../cv/nearest.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { diff } from "../../decoder/diff.js";
 import { codecsAt } from "../../decoder/path.js";
-import { editSettings, fileMessage, readSettings, writeCvSet } from "../../files/index.js";
-import { changeLines } from "../changed-settings.js";
+import { readSettings, writeCvSet } from "../../files/index.js";
+import { changeLines, editedText } from "../changed-settings.js";
 import { decoderFor } from "../decoders.js";
 import { editableFrom, headOf, type Input, nameOfInput, wrongKind } from "../input.js";
 import { typedValue } from "../typed-value.js";
@@ -115,10 +115,4 @@ function edit(
     before: before.ok ? before.value : undefined,
     after: after.ok ? after.value : undefined,
   };
-}
-
-function editedText(text: string, changes: Readonly<Record<string, unknown>>, title: string): string {
-  const edited = editSettings(text, changes, { file: title });
-  if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
-  return edited.value;
 }
