@@ -94,7 +94,7 @@ function valuesText(codec: AnyCodec, numbers: boolean): string {
         })
         .join(", ")}`;
     case "text":
-      return `a text of up to ${data.run.places.length} characters`;
+      return `a text of up to ${data.run.places.length} ${data.run.places.length === 1 ? "character" : "characters"}`;
     case "table":
       return `${data.run.places.length} numbers, ${rangeText(data.scale, numbers)}`;
     case "derived":

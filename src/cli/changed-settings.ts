@@ -63,7 +63,9 @@ function changeLine({ cv, from, to, words }: Difference): string {
         bits.push(`bit ${bit}: ${Number((from & mask) > 0)} -> ${Number((to & mask) > 0)}`);
     }
   const said = words.map(({ path, from: was, to: is }) =>
-    was === undefined ? `${path}: ${is}` : `${path}: ${was} -> ${is ?? "off"}`,
+    was === undefined
+      ? `${path}: ${is}`
+      : `${path}: ${was} -> ${is ?? (to === undefined ? "unknown" : "off")}`,
   );
   const cvText = `${placesInWords([{ cv, mask: 255 }])}: ${from ?? "unknown"} -> ${to ?? "unknown"}`;
   return `${cvText}${bits.length && bits.length < 5 ? ` (${bits.join(", ")})` : ""}${said.length ? `  ${said.join("; ")}` : ""}`;

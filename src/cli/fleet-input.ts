@@ -9,6 +9,7 @@ import { decoderFor, describedIn } from "./decoders.js";
 import { withoutSelection } from "./given-cvs.js";
 import { bytesOf, headOf, type Input, kindName, nameOfInput, whyUnreadable } from "./input.js";
 import type { Io } from "./io.js";
+import { startingCvs } from "./starting-settings.js";
 import { Unusable } from "./unusable.js";
 import type { FileFound } from "./walk.js";
 
@@ -163,9 +164,10 @@ async function settingsFindings(
   return member(input, encoded.value, locate, fleet, decoders);
 }
 
-/** The CVs of settings; bits that neither they nor the factory values give are 0, for these are not judged. */
+/** The CVs of settings; bits that neither they nor the factory values give are as the usual settings have them. */
 function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, unknown>>) {
   let base = decoder.defaults();
+  let usual: CvSet | undefined;
   for (;;) {
     const result = decoder.tryEncode(settings, base);
     if (result.ok) return result;
@@ -174,7 +176,8 @@ function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, 
     );
     // A value that is worked out may need others that are not known either.
     if (unknown.some((cv) => cv === "" || base.has(cv))) return result;
-    for (const cv of unknown) base = base.with(cv, 0);
+    usual ??= startingCvs(decoder);
+    for (const cv of unknown) base = base.with(cv, usual.get(cv) ?? 0);
   }
 }
 

@@ -143,8 +143,7 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
   const [mapName, mapCodec] = map;
   if (mapCodec.data.kind !== "record") return undefined;
   const outputs = new Map<number, string>();
-  const sounds = new Map<string, string[]>();
-  const soundPaths = new Map<string, string>();
+  const sounds = new Map<string, { readonly what: string; readonly path: string }[]>();
   for (const [feature, codec] of Object.entries(decoder.features)) {
     const number = outputOf(codec);
     if (number !== undefined) outputs.set(number, shortLabel(codec.about.label ?? feature));
@@ -154,8 +153,7 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
     if (!line || !/^\d+$/.test(line.text)) continue;
     const key = keyName(Number(line.text));
     const what = (codec.about.label ?? path).replace(/ key$/i, "");
-    sounds.set(key, [...(sounds.get(key) ?? []), what]);
-    soundPaths.set(key, path);
+    sounds.set(key, [...(sounds.get(key) ?? []), { what, path }]);
   }
   const rows: Row[] = [];
   const idle: string[] = [];
@@ -167,10 +165,11 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
     const key = /^FL/.test(name) ? "FL" : name;
     const line = held.find(({ path }) => path === `${mapName}.${name}`);
     const worked = line && line.text !== "none" ? line.text.split(", ").map(Number) : [];
-    const does = [...worked.map((n) => outputs.get(n) ?? `Output ${n}`), ...(sounds.get(key) ?? [])];
+    const own = sounds.get(key) ?? [];
+    const does = [...worked.map((n) => outputs.get(n) ?? `Output ${n}`), ...own.map(({ what }) => what)];
     const place = line ? placesInWords(line.places) : "";
-    const paths = [worked.length ? line?.path : undefined, soundPaths.get(key)].filter(Boolean);
-    const path = paths.join(", ") || (line?.path ?? "");
+    const paths = [...(worked.length && line ? [line.path] : []), ...own.map(({ path }) => path)];
+    const path = paths.join(", ");
     if (does.length) rows.push({ label: keyLabel(name), text: does.join(", "), path, place });
     else idle.push(keyLabel(name));
   }

@@ -190,11 +190,13 @@ export class CallIo implements Io {
 
 /** Whether a name is that of a folder: it ends like one, or is one. */
 function isFolder(path: string): boolean {
-  return (
-    path.endsWith("/") ||
-    path.endsWith(sep) ||
-    statSync(path, { throwIfNoEntry: false })?.isDirectory() === true
-  );
+  if (path.endsWith("/") || path.endsWith(sep)) return true;
+  try {
+    return statSync(path).isDirectory();
+  } catch {
+    // Nothing is there, or it cannot be reached: that is told when it is written.
+    return false;
+  }
 }
 
 async function makeFolder(path: string): Promise<void> {

@@ -102,9 +102,12 @@ function tellPlan(made: Plan, packets: boolean, io: Io): void {
 }
 
 function writeText({ cv, mask, value }: PlanStep): string {
-  const place = placesInWords([{ cv, mask }]);
-  if (mask === 255) return `${place} = ${value}`;
-  return mask & (mask - 1) ? `${place} of ${value}` : `${place} = ${Number((value & mask) !== 0)}`;
+  return `${placesInWords([{ cv, mask }])} = ${numberIn(mask, value)}`;
+}
+
+/** The number in the bits that are written. */
+function numberIn(mask: number, value: number): number {
+  return (value & mask) / (mask & -mask);
 }
 
 function tellRest(made: Plan, io: Io): void {
@@ -128,9 +131,8 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
     // A page is selected by CV 31 and 32 before; at the throttle the CV has its bare number.
     const number = cv.split("@")[0] as string;
     const what = mask === 255 ? `CV ${number}` : placesInWords([{ cv: number, mask }]);
-    const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
     const why = whys[need] ?? (decoder ? wordsFor(step, lines, decoder) : "");
-    rows.push(["[ ]", `${what} = ${is}`, why]);
+    rows.push(["[ ]", `${what} = ${numberIn(mask, value)}`, why]);
     if (pause) {
       rows.push(["", "wait", `${pause.seconds} s${pause.powerCycle ? ", then power off and on" : ""}`]);
       rows.push(["", "!", pause.warning]);

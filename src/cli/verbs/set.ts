@@ -9,6 +9,7 @@ import { decoderFor } from "../decoders.js";
 import { editableFrom, headOf, type Input, nameOfInput, wrongKind } from "../input.js";
 import { typedValue } from "../typed-value.js";
 import { defineVerb, type Io, shared, Unusable } from "../verb.js";
+import { wording } from "../wording.js";
 
 export const verb = defineVerb({
   summary: "Changes settings in a file, in place",
@@ -98,7 +99,7 @@ function edit(
     const result = settings.ok
       ? decoder.tryEncode(settings.value.settings, input.cvs, { nearest })
       : settings;
-    if (!result.ok) throw new Unusable(...result.issues.map((issue) => messageOf(issue)));
+    if (!result.ok) throw new Unusable(...result.issues.map((issue) => messageOf(issue, wording)));
     const head = headOf(input);
     return { text: writeCvSet({ ...head, cvs: result.value }), before: input.cvs, after: result.value };
   }
@@ -107,9 +108,9 @@ function edit(
   const before = decoder.tryEncode(input.settings, undefined, { nearest });
   const after = now.ok ? decoder.tryEncode(now.value.settings, undefined, { nearest }) : now;
   if (!after.ok && (before.ok || refused(after.issues)))
-    throw new Unusable(...after.issues.map((issue) => messageOf(issue)));
+    throw new Unusable(...after.issues.map((issue) => messageOf(issue, wording)));
   // Something else in the file may be wrong; it is not made worse.
-  if (!after.ok) for (const issue of after.issues) io.say(`note: ${messageOf(issue)}`);
+  if (!after.ok) for (const issue of after.issues) io.say(`note: ${messageOf(issue, wording)}`);
   return {
     text: edited,
     before: before.ok ? before.value : undefined,
