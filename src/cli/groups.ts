@@ -132,7 +132,7 @@ function overlap(one: AnyCodec, other: AnyCodec): boolean {
 
 /** The output that a feature sets up: the number in its meaning, else in its label. */
 export function outputOf({ about }: AnyCodec): number | undefined {
-  const number = /\boutput (\d+)/i.exec(`${about.means ?? ""}, ${about.label ?? ""}`)?.[1];
+  const number = /\boutput (\d+)/i.exec([about.means, about.label].join(", "))?.[1];
   return number === undefined ? undefined : Number(number);
 }
 

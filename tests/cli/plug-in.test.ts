@@ -127,6 +127,20 @@ describe("a plug-in that the option names", () => {
     expect(plain.$defs.codec.properties.codec.enum.at(-1)).toBe("derived");
   });
 
+  test("describe tells where its kinds live; new leaves out what has no usual value", async () => {
+    const { stdout } = await cvset("describe", "heron-c1.json", "--numbers", ...plugin);
+    expect(stdout).toBe(`Heron C1 (heron-c1), accessory
+
+  porch  true (adds 1), false (adds 0); factory: no                  CV 140 bit 0
+  hour   Hour: bcd; factory: 12                                      CV 120
+  check  worked out from CV 120; factory: 2, worked out from CV 120  CV 121
+`);
+    put("heron-c4.json", JSON.stringify({ ...description, id: "heron-c4", factory: { 120: 255, 140: 0 } }));
+    const { stdout: made, stderr } = await cvset("new", "heron-c4.json", ...plugin);
+    expect(JSON.parse(made).settings).toEqual({ porch: false });
+    expect(stderr).toContain("note: left out, for there is no usual value: hour\n");
+  });
+
   test("its terms are known to translate, its codecs to the sheet", async () => {
     const unknown = {
       ...description,

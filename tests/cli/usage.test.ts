@@ -1,6 +1,7 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { main } from "../../src/cli/main.js";
 import { newFolder } from "../support/folders.js";
 import { run } from "./run.js";
 
@@ -13,6 +14,28 @@ function file(name: string, text: string): string {
 }
 
 const dunlin = file("dunlin.json", '{"decoder":"dunlin-m6","cvs":{"1":3}}');
+
+test("what fails in the command itself is told as such, with the name of the error", async () => {
+  const said: string[] = [];
+  const status = await main(["address", "3"], {
+    out: () => Promise.reject(new TypeError("no output\u202e")),
+    err: (text) => void said.push(text),
+    stdin: () => {
+      throw new Error("not read");
+    },
+    isClosed: () => false,
+    colour: false,
+    progress: false,
+    width: 80,
+  });
+  expect({ status, said }).toEqual({
+    status: 2,
+    said: [
+      "cvset itself failed: TypeError: no output\\u202e\n",
+      "please report this, with the command line and the files\n",
+    ],
+  });
+});
 
 describe("a command line that cannot be meant is refused, and says why", () => {
   test.each([

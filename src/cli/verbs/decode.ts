@@ -45,7 +45,7 @@ layout stay.`,
     const { decoder: asked, pick, partial, into } = options;
     if (into !== undefined) {
       if (paths.length > 1) throw new Unusable("--into takes one file");
-      return merge(await inputFrom(paths[0] ?? "", io, pick), into, { asked, partial }, io);
+      return merge(await inputFrom(paths[0], io, pick), into, { asked, partial }, io);
     }
     let failed = false;
     const results = [];

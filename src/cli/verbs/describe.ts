@@ -111,7 +111,7 @@ function factoryTexts(decoder: AnyDecoder): Map<string, string> {
 function tellSetting(decoder: AnyDecoder, asked: string, io: Io): void {
   const { codecs, names, path } = codecsAt(decoder.features, asked);
   if (codecs.length === 0) {
-    const [near] = nearestNames(path.split(".").at(-1) ?? "", names);
+    const [near] = nearestNames(path.replace(/^.*\./, ""), names);
     throw new Unusable(`${decoder.name} has no setting "${path}"${near ? `; did you mean "${near}"?` : ""}`);
   }
   for (const codec of codecs) {

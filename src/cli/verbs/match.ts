@@ -171,7 +171,7 @@ speed that you asked for is out of the range of a locomotive.`,
     "cvset match runs.csv --scale O --length 2 --start 2 --top 28 --report match.html",
     "cvset match runs.csv --scale O --length 2 --as slowest --json",
   ],
-  async run({ arguments: [path = ""], options, io }) {
+  async run({ arguments: [path], options, io }) {
     const { unit = "mph", tolerance } = options;
     checkOptions(options);
     const { locomotives, warnings } = await measurementsFrom(path, options, io);
@@ -357,10 +357,7 @@ function tellRange(
 ): void {
   const to = converter(unit);
   const { each, common } = speedRange(locomotives);
-  // Whole numbers inside of the range, and a little room at the top: motors age, and batteries too.
-  const start = common && Math.ceil(to(common.slowest) * 2) / 2;
-  const top = common && Math.floor(to(common.fastest) * 0.97);
-  const proposal = start !== undefined && top !== undefined && top > start ? { start, top } : undefined;
+  const proposal = common && proposalIn({ slowest: to(common.slowest), fastest: to(common.fastest) });
   if (options.json) {
     const range = (one: { slowest: number; fastest: number }) => ({
       slowest: round(to(one.slowest), 3),
@@ -384,6 +381,13 @@ function tellRange(
     const units = unit === "mph" ? "" : ` --unit ${unit}`;
     io.line(`for a speed at each step: --start ${proposal.start} --top ${proposal.top}${units}`);
   }
+}
+
+/** Whole numbers inside of the range, and a little room at the top: motors age, and batteries too. */
+function proposalIn(range: { readonly slowest: number; readonly fastest: number }) {
+  const start = Math.ceil(range.slowest * 2) / 2;
+  const top = Math.floor(range.fastest * 0.97);
+  return top > start ? { start, top } : undefined;
 }
 
 /** One locomotive with all of its results. */
@@ -457,17 +461,22 @@ function momentumOf(
     const ratio = scaleRatio(scale as string);
     const found = momentumForStop({ speeds, from: step, distance: (over / 100) * ratio });
     momentum = found.value;
+    // What is out of reach must not be promised behind the CV.
+    const near = (isShort: boolean): string =>
+      isShort ? `as near to ${over} cm as it gets` : `in about ${over} cm`;
     if (found.limited) sentences.push(`CV ${cv}: ${over} cm of track is more than 255 gives`);
     if (value === undefined) {
       cvs[cv] = momentum;
-      remarks[cv] = `${asked.what(step)} in about ${over} cm`;
+      remarks[cv] = `${asked.what(step)} ${near(found.limited)}`;
     } else {
       // 7 bits with a sign: S-9.2.2 (July 2012), CV 23 and 24.
       const change = Math.min(127, Math.max(-127, momentum - value));
-      if (change !== momentum - value)
+      const isShort = change !== momentum - value;
+      if (isShort)
         sentences.push(`CV ${adjustment}: a change by ${momentum - value} is more than its 7 bits hold`);
       cvs[adjustment] = change < 0 ? 128 - change : change;
-      remarks[adjustment] = `added to CV ${cv} = ${value}: ${asked.what(step)} in about ${over} cm`;
+      remarks[adjustment] =
+        `added to CV ${cv} = ${value}: ${asked.what(step)} ${near(isShort || found.limited)}`;
       momentum = adjustedMomentum(value, cvs[adjustment] as number).value;
     }
   }

@@ -20,7 +20,7 @@ editor completes names and options and underlines what is wrong.`,
     json: { kind: "flag", help: "write JSON, as always" },
   },
   examples: ['cvset new quillback-s8 --name "No. 9" --output no9.json', "cvset new nmra"],
-  async run({ arguments: [asked = ""], options, io }) {
+  async run({ arguments: [asked], options, io }) {
     const decoder = await decoderFor(asked, undefined, io);
     const { settings, missing } = startingSettings(decoder);
     const schemaName = `${decoder.id}.schema.json`;

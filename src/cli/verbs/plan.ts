@@ -17,7 +17,7 @@ import {
 import { decoderFor } from "../decoders.js";
 import { type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
 import { labelOf } from "../groups.js";
-import { headOf, inputFrom, unusable, wrongKind } from "../input.js";
+import { headOf, type Input, inputFrom, unusable, wrongKind } from "../input.js";
 import { columns } from "../layout.js";
 import { defineVerb, type Io, inOptions, type Options, shared, Unusable, type ValuesOf } from "../verb.js";
 import { wording } from "../wording.js";
@@ -175,8 +175,8 @@ async function planOf(
   }
   const inputs = [];
   for (const path of paths) inputs.push(await inputFrom(path, io, pick));
-  const [first, last] = [inputs[0], inputs.at(-1)];
-  if (!first || !last) throw new Unusable("expected what is wanted");
+  // One or two were given, as the arguments of the verb say.
+  const [first, last] = [inputs[0] as Input, inputs.at(-1) as Input];
   const isLone = first === last;
   refuseTwoDecoders(asked, first, last);
   const named = headOf(last).decoder === undefined ? first : last;

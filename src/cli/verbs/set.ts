@@ -29,7 +29,7 @@ and bits that change are told on standard error. With --output the file stays, a
     "cvset set no9.settings.json fuel=oil drains.seconds=8",
     "cvset set no9.settings.json address=1235",
   ],
-  async run({ arguments: [path = "", ...given], options, io }) {
+  async run({ arguments: [path, ...given], options, io }) {
     const { input, text } = await editableFrom(path, io);
     if (input.kind !== "settings" && input.kind !== "cvs") throw wrongKind(input, "a settings file");
     const decoder = await decoderFor(options.decoder, input, io);
@@ -66,7 +66,7 @@ function changesIn(given: readonly string[], decoder: AnyDecoder): Record<string
     else if (Object.hasOwn(changes, path)) complaints.push(`"${one}": ${path} is given twice`);
     else if (codec) changes[path] = text === "" ? undefined : typedValue(codec, text, /\.\d+$/.test(path));
     else {
-      const [near] = nearestNames(known.split(".").at(-1) ?? "", names);
+      const [near] = nearestNames(known.replace(/^.*\./, ""), names);
       complaints.push(
         `"${one}": ${decoder.name} has no setting "${known}"${near ? `; did you mean "${near}"?` : `; "cvset describe ${decoder.id}" lists them`}`,
       );

@@ -17,7 +17,7 @@ export const verb = defineVerb({
 differs or was not read.`,
   options: { decoder: shared.decoder, pick: shared.pick, json: shared.json },
   examples: ["cvset verify plan.json read-back.txt", "cvset verify no9.cvs.json read-back.txt --json"],
-  async run({ arguments: [meantPath = "", readPath = ""], options, io }) {
+  async run({ arguments: [meantPath, readPath], options, io }) {
     const asked = options.decoder;
     const meant = await inputFrom(meantPath, io, options.pick);
     const read = await inputFrom(readPath, io, options.pick);
