@@ -3,8 +3,8 @@ import { writeSync } from "node:fs";
 import { main } from "./main.js";
 import { streamsOf } from "./process-streams.js";
 
-const streams = streamsOf(process, (line) => {
-  if (line !== undefined) writeSync(2, `${line}\n`);
+const streams = streamsOf(process, (text) => {
+  writeSync(2, text);
   process.exit(2);
 });
 

@@ -6,20 +6,20 @@ type Outside = Pick<NodeJS.Process, "stdin" | "stdout" | "stderr" | "env">;
 /**
  * The streams of a process. A reader that has seen enough (`| head`) closes the pipe; the work goes on without
  * output, so that the exit status tells of everything.
- * @param leave Ends the process, since nothing can be written any more; a line for standard error says why, where
- * there is one.
+ * @param leave Ends the process, since nothing can be written any more, with a text for standard error that says why,
+ * or with none.
  */
-export function streamsOf({ stdin, stdout, stderr, env }: Outside, leave: (line?: string) => void): Streams {
+export function streamsOf({ stdin, stdout, stderr, env }: Outside, leave: (text: string) => void): Streams {
   let isClosed = false;
   const gone = new Promise<void>((resolve) => {
     stdout.on("error", ({ code }: NodeJS.ErrnoException) => {
-      if (code !== "EPIPE") leave(`standard output: it cannot be written (${code})`);
+      if (code !== "EPIPE") leave(`standard output: it cannot be written (${code})\n`);
       isClosed = true;
       resolve();
     });
   });
   stderr.on("error", ({ code }: NodeJS.ErrnoException) => {
-    if (code !== "EPIPE") leave();
+    if (code !== "EPIPE") leave("");
   });
   return {
     async out(text) {

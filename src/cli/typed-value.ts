@@ -72,7 +72,7 @@ function numberIn(text: string, unit: string): number | undefined {
 }
 
 function textIn(text: string): string {
-  const json = text.startsWith('"') ? jsonIn(text) : undefined;
+  const json = jsonIn(text);
   return typeof json === "string" ? json : text;
 }
 

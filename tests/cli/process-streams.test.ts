@@ -23,9 +23,9 @@ function opened(
   const stdout = Object.assign(new Output(), how);
   const stderr = Object.assign(new Output(), errHow);
   const stdin = new EventEmitter();
-  const left: (string | undefined)[] = [];
+  const left: string[] = [];
   const outside = { stdin, stdout, stderr, env } as object as Parameters<typeof streamsOf>[0];
-  const streams = streamsOf(outside, (line) => void left.push(line));
+  const streams = streamsOf(outside, (text) => void left.push(text));
   return { stdin, stdout, stderr, left, streams };
 }
 const failing = (code: string): Error => Object.assign(new Error(code), { code });
@@ -73,7 +73,7 @@ test("an output that cannot be written ends the process; of standard output it i
   const { stdout, stderr, left } = opened();
   stdout.emit("error", failing("ENOSPC"));
   stderr.emit("error", failing("ENOSPC"));
-  expect(left).toEqual(["standard output: it cannot be written (ENOSPC)", undefined]);
+  expect(left).toEqual(["standard output: it cannot be written (ENOSPC)\n", ""]);
 });
 
 test.each<

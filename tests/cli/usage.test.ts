@@ -37,6 +37,36 @@ test("what fails in the command itself is told as such, with the name of the err
   });
 });
 
+test("standard input that fails in another way than a file does is a failure of the command", async () => {
+  const failing = (error: Error) => () => ({
+    [Symbol.asyncIterator]: () => ({ next: () => Promise.reject(error) }),
+  });
+  const ran = async (error: Error): Promise<string> => {
+    const said: string[] = [];
+    await main(["decode", "-"], {
+      out: async () => {},
+      err: (text) => void said.push(text),
+      stdin: failing(error),
+      isClosed: () => false,
+      colour: false,
+      progress: false,
+      width: 80,
+    });
+    return said[0] ?? "";
+  };
+  expect(await ran(new RangeError("odd"))).toBe("cvset itself failed: RangeError: odd\n");
+  const unreadable = (code: string): Error => Object.assign(new Error("odd"), { code });
+  for (const [code, words] of [
+    ["ENOENT", "there is no such file"],
+    ["EISDIR", "this is a folder, and a file is needed"],
+    ["EACCES", "it may not be read (permission)"],
+    ["EPERM", "it may not be read (permission)"],
+    ["ELOOP", "links lead in a circle"],
+    ["EIO", "it cannot be read (EIO)"],
+  ])
+    expect(await ran(unreadable(code ?? ""))).toBe(`standard input: ${words}\n`);
+});
+
 describe("a command line that cannot be meant is refused, and says why", () => {
   test.each([
     ["a value with a dash", ["curve", "--start", "-5", "--top", "9"], /--start needs a value; .*--start=-/],

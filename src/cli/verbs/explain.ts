@@ -1,4 +1,5 @@
 import { checkSet } from "../../check/index.js";
+import type { AnyCodec } from "../../codec/codec.js";
 import type { CvSet } from "../../cv/cvset.js";
 import { notACv } from "../../cv/faults.js";
 import { type Issue, messageOf } from "../../cv/issue.js";
@@ -215,8 +216,7 @@ function possible(cv: string, decoder: AnyDecoder): unknown {
 
 function settingsIn(cv: string, decoder: AnyDecoder) {
   return decoder.featuresOf(cv).flatMap((feature) => {
-    const codec = decoder.features[feature];
-    const rows = codec ? allowedBy(feature, codec, true) : [];
+    const rows = allowedBy(feature, decoder.features[feature] as AnyCodec, true);
     return rows.filter(({ place, codec: own }) => place && own.bits.some((bits) => bits.cv === cv));
   });
 }

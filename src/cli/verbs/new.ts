@@ -26,7 +26,7 @@ editor completes names and options and underlines what is wrong.`,
     const schemaName = `${decoder.id}.schema.json`;
     const { output } = io;
     // A starting file in the place of one that somebody has worked on would be a loss.
-    if (output !== undefined && !io.toFolder && (await isTaken(output)))
+    if (output !== undefined && (await isTaken(output)))
       throw new Unusable(`${output}: there is such a file already; give another name, or remove it first`);
     const isFile = output !== undefined && !io.toFolder;
     const name = options.name ?? (isFile ? basename(output).replace(/(\.settings)?\.json$/i, "") : undefined);

@@ -1,6 +1,6 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
-import { CvError, messageOf } from "../../cv/issue.js";
+import { type CvError, messageOf } from "../../cv/issue.js";
 import { placesInWords } from "../../cv/places-text.js";
 import { shortened } from "../../cv/show.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
@@ -292,11 +292,10 @@ function inWords<Value>(what: () => Value): Value {
   try {
     return what();
   } catch (error) {
-    if (!(error instanceof CvError)) throw error;
     const names = { address: "address", factoryReset: "factory-reset", mode: "mode" };
     const said = inOptions(error, names, planWording);
     if (!(said instanceof Unusable)) throw said;
-    const isLacking = error.issues.some(({ code }) => code === "not-in-decoder");
+    const isLacking = (error as CvError).issues.some(({ code }) => code === "not-in-decoder");
     const hint = "with --undescribed write or leave, a plan is made with or without these CVs";
     throw new Unusable(...said.lines, ...(isLacking ? [hint] : []));
   }
