@@ -18,14 +18,17 @@ export const folders = {
   sheet: ["sheet"],
   testing: ["testing"],
   // Those that run the command in their own process. The others (console, journey, large, process, completion, demo)
-  // start processes of the build, which has no mutants in it, or are about very large files.
+  // start processes of the build, which has no mutants in it, or are about very large files. Never cli/devices: with a
+  // mutant in how files are written it puts a file in the place of /dev/null, where the user may do so.
   cli: [
     "cli/golden",
     "cli/output",
+    "cli/help",
+    "cli/write-files",
     "cli/usage",
     "cli/verbs",
     "cli/process-streams",
-      "cli/writing",
+    "cli/writing",
     "cli/plug-in",
     "cli/explain",
     "cli/plan-and-verify",
