@@ -1,3 +1,4 @@
+import { dirname } from "node:path";
 import type { Fleet } from "../check/fleet.js";
 import { type Finding, type RuleInfo, readingFindings } from "../check/index.js";
 import { CvSet } from "../cv/cvset.js";
@@ -39,8 +40,7 @@ export function decodersOf(asked: AnyDecoder | undefined, io: Io): Decoders {
     async of(input) {
       if (asked) return asked;
       // A description beside the file is another one in another folder.
-      const folder = input.path.replace(/[^\\/]*$/, "");
-      const key = `${folder}\n${headOf(input).decoder ?? ""}`;
+      const key = `${dirname(input.path)}\n${headOf(input).decoder ?? ""}`;
       const found = known.get(key) ?? decoderFor(undefined, input, io);
       known.set(key, found);
       // A file may name a million decoders that do not exist.

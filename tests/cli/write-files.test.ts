@@ -1,4 +1,16 @@
-import { mkdirSync, readdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import {
+  closeSync,
+  constants,
+  mkdirSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  readSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { beforeEach, expect, test } from "vitest";
 import { FileBatch } from "../../src/cli/write-files.js";
@@ -56,6 +68,20 @@ test("an input that is opened after the file was is not written over", async () 
   );
   await batch.discard();
   expect(contents()).toEqual({ "a.txt": "before" });
+});
+
+test("two results may go to one pipe, in their order", async () => {
+  expect(spawnSync("mkfifo", [at("pipe")]).status).toBe(0);
+  const reader = openSync(at("pipe"), constants.O_RDONLY | constants.O_NONBLOCK);
+  try {
+    const batch = new FileBatch(() => []);
+    for (const text of ["one ", "two"]) await (await batch.open(at("pipe"))).write(text);
+    await batch.commit();
+    const bytes = Buffer.alloc(20);
+    expect(bytes.toString("utf8", 0, readSync(reader, bytes))).toBe("one two");
+  } finally {
+    closeSync(reader);
+  }
 });
 
 test("much text is written as it comes, and in its order", async () => {
