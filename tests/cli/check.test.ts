@@ -1,10 +1,11 @@
 import { spawn } from "node:child_process";
-import { mkdirSync, symlinkSync, writeFileSync } from "node:fs";
+import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
-import { ruleList } from "cvset/check";
 import { XMLParser } from "fast-xml-parser";
 import { describe, expect, test } from "vitest";
+import { ruleList, standardRules } from "../../src/check/index.js";
+import { descriptionRule } from "../../src/cli/fleet-input.js";
 import { newFolder } from "../support/folders.js";
 import { command, run } from "./run.js";
 
@@ -231,14 +232,30 @@ describe("untrusted input", () => {
     },
   );
 
+  test("a report in a file is whole, though nobody reads standard output", async () => {
+    const path = folder({ "a.jsonl": '{"cvs":{"1":0,"29":2}}\n'.repeat(3) });
+    const report = join(path, "report");
+    const ran = await run(["check", path, "-o", report], { closedAfter: 0 });
+    expect(ran).toEqual({ status: 1, stdout: "", stderr: "" });
+    expect(readFileSync(report, "utf8")).toMatch(/^3 sets in 1 file checked: /m);
+  });
+
+  test("how far it has come is shown every 500 sets, where standard error is a terminal", async () => {
+    const lines = Array.from({ length: 1001 }, (_, i) => `{"cvs":{"1":${(i % 99) + 1},"29":2}}\n`).join("");
+    const path = folder({ "a.jsonl": lines });
+    const { stderr } = await run(["check", path, "-f", "junit"], { progress: true });
+    expect(stderr).toBe("\r\u001b[K500 checked\r\u001b[K1000 checked\r\u001b[K");
+    expect((await run(["check", path, "-f", "junit"])).stderr).toBe("");
+  });
+
   test("--rules lists every rule with its source", async () => {
-    const { stdout } = await run(["check", "--rules"]);
-    const words = stdout.replaceAll(/\s+/g, " ");
-    const rules = ruleList();
-    expect(rules.length).toBeGreaterThan(30);
-    for (const { name, severity, source } of rules) {
-      expect(stdout).toMatch(new RegExp(`^${name} \\(${severity}\\)`, "m"));
-      expect(words, name).toContain(source);
-    }
+    const { status, stdout } = await run(["check", "--rules"]);
+    const entries = stdout.split(/^(?=\S)/m).map((entry) => entry.replaceAll(/\s+/g, " ").trim());
+    const rules = [...ruleList(standardRules), descriptionRule];
+    for (const { name, source } of rules) expect(source, name).not.toBe("");
+    expect(entries).toEqual(
+      rules.map(({ name, severity, summary, source }) => `${name} (${severity}) ${summary} ${source}`),
+    );
+    expect(status).toBe(0);
   });
 });

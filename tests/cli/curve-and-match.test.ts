@@ -253,6 +253,20 @@ describe("match", () => {
     expect(found.stdout).toMatch(/# exhaust beats a second: \S+ at step 1, \S+ at step 14, \S+ at step 28/);
     expect(found.stdout).toMatch(/^CV3 = \d+ /m);
     const [, value] = /^CV4 = (\d+) /m.exec(found.stdout) ?? [];
+    // What is left to the mark is run on; what is more than the way to the mark lies behind it.
+    for (const [mark, near] of [
+      [200, false],
+      [50, true],
+    ] as const) {
+      const ran = await run([...asked, "--stop-in", "150", "--mark", `${mark}`, "--json"]);
+      for (const { stop, mark: found } of JSON.parse(ran.stdout).predictions) {
+        const left = mark - stop.trackCm;
+        expect(Math.abs(found.runOnCm - Math.max(0, left))).toBeLessThan(1);
+        expect(Math.abs(found.overshootCm - Math.max(0, -left))).toBeLessThan(1);
+        if (near) expect(found.seconds).toBe(stop.seconds);
+        else expect(found.seconds).toBeGreaterThan(stop.seconds);
+      }
+    }
     // With the present CV 4, CV 24 makes up the difference: bit 7 subtracts (S-9.2.2 (July 2012), CV 24).
     const adjusted = await run([...asked, "--stop-in", "150", "--deceleration", "30"]);
     const [, change] = /^CV24 = (\d+) /m.exec(adjusted.stdout) ?? [];

@@ -1,12 +1,12 @@
-import { existsSync, mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, mkdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { root } from "../support/tree.js";
 import { run, runProcess } from "./run.js";
 
-// Plug-ins of the command: what they add, that only the option brings them in, and what is said of a
-// file that is none.
+// Plug-ins of the command: what they add, that only the option brings them in, and what is said of a file that is
+// none. A module is loaded once in a process, so that every plug-in here has a name of its own.
 
 let folder = "";
 const at = (name: string) => join(folder, name);
@@ -66,15 +66,13 @@ const description = {
 };
 
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-plug-in-"));
+  folder = newFolder();
   mkdirSync(at("node_modules"));
   symlinkSync(root, at("node_modules/cvset"), "dir");
   put("station.mjs", plugIn);
   put("heron-c1.json", JSON.stringify(description));
   put("one.settings.json", JSON.stringify({ decoder: "heron-c1", settings: { hour: 23, porch: true } }));
 });
-
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe("a plug-in that the option names", () => {
   const plugin = ["--plugin", "station.mjs"];
@@ -134,6 +132,20 @@ describe("a plug-in that the option names", () => {
     expect(plain.$defs.codec.properties.codec.enum.at(-1)).toBe("derived");
   });
 
+  test("describe tells where its kinds live; new leaves out what has no usual value", async () => {
+    const { stdout } = await cvset("describe", "heron-c1.json", "--numbers", ...plugin);
+    expect(stdout).toBe(`Heron C1 (heron-c1), accessory
+
+  porch  true (adds 1), false (adds 0); factory: no                  CV 140 bit 0
+  hour   Hour: bcd; factory: 12                                      CV 120
+  check  worked out from CV 120; factory: 2, worked out from CV 120  CV 121
+`);
+    put("heron-c4.json", JSON.stringify({ ...description, id: "heron-c4", factory: { 120: 255, 140: 0 } }));
+    const { stdout: made, stderr } = await cvset("new", "heron-c4.json", ...plugin);
+    expect(JSON.parse(made).settings).toEqual({ porch: false });
+    expect(stderr).toContain("note: left out, for there is no usual value: hour\n");
+  });
+
   test("its terms are known to translate, its codecs to the sheet", async () => {
     const unknown = {
       ...description,
@@ -178,6 +190,13 @@ export default { codecs: { percent: defineCodecKind({ needs: { place: "place" },
       stderr: 'more.mjs: there is a kind of codec "percent" already\n',
     });
   });
+});
+
+test("the built command loads it too", async () => {
+  const args = ["encode", "one.settings.json", "--plugin", "station.mjs", "--format", "list"];
+  const { status, stdout, stderr } = await runProcess(args, { cwd: folder });
+  expect({ status, stderr }).toEqual({ status: 0, stderr: "" });
+  expect(stdout).toContain("CV120 = 35\nCV121 = 3\nCV140 = 1\n");
 });
 
 describe("without the option, nothing runs", () => {
@@ -238,90 +257,117 @@ describe("the help of every verb with a decoder", () => {
 });
 
 describe("what is wrong with a plug-in is said in words, and nothing is written", () => {
-  let count = 0;
+  const none = "this is no plug-in: it exports none of codecs, parts, rules, terms";
+  const noRules = "rules: expected a list of rules, as defineRule makes them";
+  const noTerms = "terms: expected a list of terms";
+  const noParts = "parts: expected sets of features by name";
+  const kind = "{ needs: {}, may: {}, schema: {}, make: () => 1 }";
 
-  test.each<[string, string, RegExp]>([
-    ["a file that is not there", "", /^absent\.mjs: there is no such file\n$/],
-    [
-      "code that throws",
-      "throw new Error('no luck');",
-      /^wrong\.mjs: the plug-in cannot be loaded: Error: no luck\n$/,
-    ],
-    [
-      "code that throws something odd",
-      "throw undefined;",
-      /^wrong\.mjs: the plug-in cannot be loaded: undefined\n$/,
-    ],
-    [
-      "a package that is not there",
-      'import "nowhere-at-all";',
-      /^wrong\.mjs: the plug-in cannot be loaded: .*nowhere-at-all/,
-    ],
-    [
-      "no export",
-      "const a = 1;",
-      /^wrong\.mjs: this is no plug-in: it exports none of codecs, parts, rules, terms\n$/,
-    ],
-    ["other exports", "export const codec = {};", /^wrong\.mjs: this is no plug-in/],
+  test.each<[title: string, text: string, ...words: string[]]>([
+    ["code that throws", "throw new Error('no luck');", "the plug-in cannot be loaded: Error: no luck"],
+    ["code that throws something odd", "throw undefined;", "the plug-in cannot be loaded: undefined"],
+    ["code that throws two lines", "throw 'one\\ntwo';", "the plug-in cannot be loaded: one"],
+    ["no export", "const a = 1;", none],
+    ["other exports", "export const codec = {};", none],
+    ["a default export of something else", "export default { codec: {} };", none],
     [
       "codecs that are none",
       "export const codecs = { a: 3 };",
-      /^wrong\.mjs: codecs\.a: expected a kind of codec, as defineCodecKind makes it, got 3\n$/,
+      "codecs.a: expected a kind of codec, as defineCodecKind makes it, got 3",
     ],
+    ["no object of codecs", "export const codecs = 3;", "codecs: expected kinds of codec by name, got 3"],
     [
       "the name of a built-in kind",
-      'import { defineCodecKind } from "cvset"; export const codecs = { flag: defineCodecKind({ needs: {}, make: () => 1 }) };',
-      /^wrong\.mjs: codecs\.flag: the kind of codec "flag" is built in/,
+      `export const codecs = { flag: ${kind} };`,
+      'codecs.flag: the kind of codec "flag" is built in: give the other one another name',
     ],
     [
       "a bad key",
       'import { defineCodecKind } from "cvset"; defineCodecKind({ needs: { label: "text" }, make: () => 1 });',
-      /^wrong\.mjs: the plug-in cannot be loaded: CvError: every codec of a description has the key "label" already/,
+      'the plug-in cannot be loaded: CvError: every codec of a description has the key "label" already: give this one another name',
     ],
-    [
-      "rules that are none",
-      "export const rules = [{ name: 'x' }];",
-      /^wrong\.mjs: rules: expected a list of rules, as defineRule makes them\n$/,
-    ],
+    ["rules that are none", "export const rules = [{ name: 'x' }];", noRules],
+    ["a rule that is no object", "export const rules = [null];", noRules],
+    ["one rule in place of a list", "export const rules = { name: 'x', find: () => [] };", noRules],
     [
       "a rule without words",
       "export const rules = [{ name: 'a/b', severity: 'note', find: () => [] }];",
-      /^wrong\.mjs: rules: summary: expected a sentence/,
+      "rules: summary: expected a sentence, got undefined",
+      "rules: source: expected a sentence, got undefined",
+      "rules: fix: expected a sentence, got undefined",
     ],
-    [
-      "parts that are none",
-      "export const parts = [1];",
-      /^wrong\.mjs: parts: expected sets of features by name\n$/,
-    ],
+    ["parts that are a list", "export const parts = [1];", noParts],
+    ["a part that is none", "export const parts = { lamps: {}, porch: 3 };", noParts],
     [
       "the name of a built-in part",
       "export const parts = { locomotive: {} };",
-      /^wrong\.mjs: there is a part "locomotive" already\n$/,
+      'there is a part "locomotive" already',
     ],
+    ["terms that are a text", "export const terms = 'clock';", noTerms],
+    ["a term that is none", "export const terms = ['clock'];", noTerms],
+    ["a term without a name", "export const terms = [{ group: 'station' }];", noTerms],
     [
-      "terms that are none",
-      "export const terms = 'clock';",
-      /^wrong\.mjs: terms: expected a list of terms\n$/,
+      "several things at once, and in a default export",
+      "export default { codecs: { a: 3 }, parts: 1, rules: 2, terms: 4 };",
+      "codecs.a: expected a kind of codec, as defineCodecKind makes it, got 3",
+      noParts,
+      noRules,
+      noTerms,
     ],
-  ])("%s", async (_, text, words) => {
-    // A name of its own: Node loads a file once.
-    const file = text ? `${++count}/wrong.mjs` : "absent.mjs";
-    if (text) mkdirSync(at(String(count)));
-    if (text) put(file, text);
+  ])("%s", async (title, text, ...words) => {
+    const file = `${title.replaceAll(/\W+/g, "-")}.mjs`;
+    put(file, text);
     const result = await cvset("encode", "one.settings.json", "--plugin", file, "--output", "never.json");
-    expect(result).toMatchObject({ status: 2, stdout: "" });
-    expect(result.stderr.replace(`${count}/`, "")).toMatch(words);
+    expect(result).toEqual({
+      status: 2,
+      stdout: "",
+      stderr: words.map((one) => `${file}: ${one}\n`).join(""),
+    });
     expect(existsSync(at("never.json"))).toBe(false);
   });
 
-  // As a process: in the test runner another reader than that of Node would find it.
-  test("a slip of the pen", async () => {
+  test("a file that is not there, and a package that is not there", async () => {
+    expect(await cvset("encode", "one.settings.json", "--plugin", "absent.mjs")).toEqual({
+      status: 2,
+      stdout: "",
+      stderr: "absent.mjs: there is no such file\n",
+    });
+    put("needy.mjs", 'import "nowhere-at-all";');
+    const { status, stderr } = await cvset("encode", "one.settings.json", "--plugin", "needy.mjs");
+    expect(status).toBe(2);
+    expect(stderr).toMatch(
+      /^needy\.mjs: the plug-in cannot be loaded: .*nowhere-at-all(?!.*npm install cvset)/,
+    );
+  });
+
+  // Node's own words, so in a process.
+  test("a slip of the pen; and where cvset is not installed beside it, how to", async () => {
     put("slip.mjs", "export const codecs = {");
-    const args = ["encode", "one.settings.json", "--plugin", "slip.mjs", "--output", "never.json"];
-    const result = await runProcess(args, { cwd: folder });
-    expect(result).toMatchObject({ status: 2, stdout: "" });
-    expect(result.stderr).toMatch(/^slip\.mjs: the plug-in cannot be loaded: SyntaxError: /);
-    expect(existsSync(at("never.json"))).toBe(false);
+    const slip = await runProcess(["new", "nmra", "--plugin", "slip.mjs"], { cwd: folder });
+    expect(slip).toMatchObject({ status: 2, stdout: "" });
+    expect(slip.stderr).toMatch(/^slip\.mjs: the plug-in cannot be loaded: SyntaxError: .*\n$/);
+    const lone = newFolder();
+    writeFileSync(join(lone, "lone.mjs"), 'import { flag } from "cvset"; export const codecs = { flag };');
+    const { status, stderr } = await runProcess(["new", "nmra", "--plugin", "lone.mjs"], { cwd: lone });
+    expect(status).toBe(2);
+    expect(stderr).toMatch(
+      /^lone\.mjs: the plug-in cannot be loaded: .*'cvset'.*; install cvset in its folder: npm install cvset\n$/,
+    );
+  });
+
+  test("two plug-ins with a kind or a part of one name", async () => {
+    put(
+      "first.mjs",
+      `export const codecs = { bcd: ${kind}, bin: ${kind} }, parts = { lamps: {}, yard: {} };`,
+    );
+    put("second.mjs", `export const codecs = { bcd: ${kind} }, parts = { lamps: {} };`);
+    const both = ["--plugin", "first.mjs", "--plugin", "second.mjs"];
+    expect(await cvset("new", "nmra", ...both)).toEqual({
+      status: 2,
+      stdout: "",
+      stderr:
+        'second.mjs: there is a kind of codec "bcd" already\nsecond.mjs: there is a part "lamps" already\n',
+    });
   });
 
   test("a codec that throws is an issue of its setting; words that throw are said to come from the plug-in", async () => {

@@ -620,9 +620,9 @@ export const lines = [
   [
     "results of one name go into one file",
     "cli/results.ts",
-    '${count > 1 ? `-${count}` : ""}',
-    "",
-    "cli/golden.test.ts cli/writing.test.ts",
+    "stems.next(nameOf(input))",
+    "fileStem(nameOf(input))",
+    "cli/golden.test.ts",
   ],
 ].map(([name, file, find, replace, tests = file.split("/")[0]]) => ({
   name,
