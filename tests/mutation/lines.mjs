@@ -472,8 +472,8 @@ export const lines = [
   [
     "encode forgets the name of the base",
     "cli/verbs/encode.ts",
-    "    ...(baseName !== undefined && { name: baseName }),\n",
-    "",
+    "const head = { ...ofBase, ...headOf(input) };",
+    "const head = { ...headOf(input) };",
     "cli/golden.test.ts",
   ],
   [
@@ -550,7 +550,7 @@ export const lines = [
   [
     "new writes over a file",
     "cli/verbs/new.ts",
-    "if (output !== undefined && !io.toFolder && (await isTaken(output)))",
+    "if (output !== undefined && (await isTaken(output)))",
     "if (false)",
     "cli/golden.test.ts",
   ],
