@@ -94,15 +94,15 @@ function valuesText(codec: AnyCodec, numbers: boolean): string {
         })
         .join(", ")}`;
     case "text":
-      return `a text of up to ${data.run.places.length} characters`;
+      return `a text of up to ${data.run.places.length} ${data.run.places.length === 1 ? "character" : "characters"}`;
     case "table":
       return `${data.run.places.length} numbers, ${rangeText(data.scale, numbers)}`;
     case "derived":
       return `worked out from ${data.from.join(", ")}${data.by ? ` (${data.by === "sum" ? "sum" : "exclusive or"})` : ""}`;
-    case "converted":
-      return data.pairs ? data.pairs.map(([, value]) => textOf(codec, value)).join(", ") : codec.kind;
     default:
-      return codec.kind;
+      return data.kind === "converted" && data.pairs
+        ? data.pairs.map(([, value]) => textOf(codec, value)).join(", ")
+        : codec.kind;
   }
 }
 

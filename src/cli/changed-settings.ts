@@ -2,6 +2,8 @@ import type { CvSet } from "../cv/cvset.js";
 import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { type Difference, diff } from "../decoder/diff.js";
+import { editSettings, fileMessage } from "../files/index.js";
+import { Unusable } from "./unusable.js";
 
 type Settings = Readonly<Record<string, unknown>>;
 
@@ -40,6 +42,13 @@ function isMap(value: unknown): value is Settings {
   return typeof value === "object" && value !== null && !Array.isArray(value);
 }
 
+/** The text of a settings file with changes; its order and layout stay. */
+export function editedText(text: string, changes: Readonly<Record<string, unknown>>, title: string): string {
+  const edited = editSettings(text, changes, { file: title });
+  if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
+  return edited.value;
+}
+
 /** What differs between two CV sets, a line a CV: numbers, bits, settings. */
 export function changeLines(decoder: AnyDecoder, before: CvSet, after: CvSet): string[] {
   return diff(decoder, before, after).map(changeLine);
@@ -54,7 +63,9 @@ function changeLine({ cv, from, to, words }: Difference): string {
         bits.push(`bit ${bit}: ${Number((from & mask) > 0)} -> ${Number((to & mask) > 0)}`);
     }
   const said = words.map(({ path, from: was, to: is }) =>
-    was === undefined ? `${path}: ${is}` : `${path}: ${was} -> ${is ?? "off"}`,
+    was === undefined
+      ? `${path}: ${is}`
+      : `${path}: ${was} -> ${is ?? (to === undefined ? "unknown" : "off")}`,
   );
   const cvText = `${placesInWords([{ cv, mask: 255 }])}: ${from ?? "unknown"} -> ${to ?? "unknown"}`;
   return `${cvText}${bits.length && bits.length < 5 ? ` (${bits.join(", ")})` : ""}${said.length ? `  ${said.join("; ")}` : ""}`;

@@ -25,8 +25,8 @@ export function listOf(patch: CvPatch, remarks: Remarks, head: readonly string[]
     ...head.map((text) => `# ${visible(text)}`),
     ...Object.entries(cvs).map(([cv, value]) => behind(`CV${cv} = ${value}`, cv)),
     ...bits.map(({ cv, mask, value }) => {
-      const lowest = 31 - Math.clz32(mask & -mask);
-      return behind(`CV${placesInWords([{ cv, mask }]).slice(3)} = ${value >> lowest}`, cv);
+      const bit = Number((value & mask) !== 0);
+      return behind(`CV${placesInWords([{ cv, mask }]).slice(3)} = ${bit}`, cv);
     }),
     "",
   ].join("\n");

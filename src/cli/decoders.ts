@@ -9,15 +9,15 @@ import type { Io } from "./io.js";
 import { Unusable } from "./unusable.js";
 
 /** The decoders that the command knows by name. */
-export const builtIn: Readonly<Record<string, () => Promise<AnyDecoder>>> = {
-  nmra: async () => (await import("../standard/nmra.js")).nmra as AnyDecoder,
-  "nmra-accessory": async () => (await import("../standard/nmra.js")).nmraAccessory as AnyDecoder,
-  "quillback-s8": async () => (await import("../demo/quillback-s8.js")).quillback as AnyDecoder,
-  "dunlin-m6": async () => (await import("../demo/dunlin-m6.js")).dunlin as AnyDecoder,
-};
+export const builtIn: ReadonlyMap<string, () => Promise<AnyDecoder>> = new Map([
+  ["nmra", async () => (await import("../standard/nmra.js")).nmra as AnyDecoder],
+  ["nmra-accessory", async () => (await import("../standard/nmra.js")).nmraAccessory as AnyDecoder],
+  ["quillback-s8", async () => (await import("../demo/quillback-s8.js")).quillback as AnyDecoder],
+  ["dunlin-m6", async () => (await import("../demo/dunlin-m6.js")).dunlin as AnyDecoder],
+]);
 
 /** The names of the built-in decoders. */
-export const decoderNames: readonly string[] = Object.keys(builtIn);
+export const decoderNames: readonly string[] = [...builtIn.keys()];
 
 /**
  * The decoder to use: the one that was asked for, else the one that the file names, else the plain standard.
@@ -36,7 +36,7 @@ export async function decoderFor(
   if (known) return known;
   // A club keeps its descriptions beside its locomotives.
   const isPlain = /^[\p{L}\p{N}][\p{L}\p{N}._-]*$/u.test(named);
-  const beside = join(input.path === "-" ? "." : dirname(input.path), `${named}.json`);
+  const beside = join(dirname(input.path), `${named}.json`);
   if (isPlain && (await exists(beside))) return fromFile(beside, io, "");
   const where = isPlain ? `, and there is no ${beside}` : "";
   throw new Unusable(
@@ -45,7 +45,7 @@ export async function decoderFor(
 }
 
 async function byName(name: string): Promise<AnyDecoder | undefined> {
-  return Object.hasOwn(builtIn, name) ? builtIn[name]?.() : undefined;
+  return builtIn.get(name)?.();
 }
 
 function notBuiltIn(name: string): string {

@@ -1,3 +1,4 @@
+import { dirname } from "node:path";
 import type { Fleet } from "../check/fleet.js";
 import { type Finding, type RuleInfo, readingFindings } from "../check/index.js";
 import { CvSet } from "../cv/cvset.js";
@@ -9,6 +10,7 @@ import { decoderFor, describedIn } from "./decoders.js";
 import { withoutSelection } from "./given-cvs.js";
 import { bytesOf, headOf, type Input, kindName, nameOfInput, whyUnreadable } from "./input.js";
 import type { Io } from "./io.js";
+import { startingCvs } from "./starting-settings.js";
 import { Unusable } from "./unusable.js";
 import type { FileFound } from "./walk.js";
 
@@ -38,8 +40,7 @@ export function decodersOf(asked: AnyDecoder | undefined, io: Io): Decoders {
     async of(input) {
       if (asked) return asked;
       // A description beside the file is another one in another folder.
-      const folder = input.path.replace(/[^\\/]*$/, "");
-      const key = `${folder}\n${headOf(input).decoder ?? ""}`;
+      const key = `${dirname(input.path)}\n${headOf(input).decoder ?? ""}`;
       const found = known.get(key) ?? decoderFor(undefined, input, io);
       known.set(key, found);
       // A file may name a million decoders that do not exist.
@@ -75,7 +76,7 @@ export async function* checked(
 ): AsyncGenerator<Checked, void> {
   const file = nameOfInput(path);
   try {
-    for await (const { line, result } of readMany(bytesOf(path, io), { file })) {
+    for await (const { line, result } of readMany(bytesOf(path, io))) {
       const name = line === 1 ? file : `${file}:${line}`;
       const notes = readingFindings(result.notes, name);
       if (!result.ok && !isNamed && result.issues.every(isForeign))
@@ -163,9 +164,10 @@ async function settingsFindings(
   return member(input, encoded.value, locate, fleet, decoders);
 }
 
-/** The CVs of settings; bits that neither they nor the factory values give are 0, for these are not judged. */
+/** The CVs of settings; bits that neither they nor the factory values give are as the usual settings have them. */
 function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, unknown>>) {
   let base = decoder.defaults();
+  let usual: CvSet | undefined;
   for (;;) {
     const result = decoder.tryEncode(settings, base);
     if (result.ok) return result;
@@ -174,7 +176,8 @@ function encodedForCheck(decoder: AnyDecoder, settings: Readonly<Record<string, 
     );
     // A value that is worked out may need others that are not known either.
     if (unknown.some((cv) => cv === "" || base.has(cv))) return result;
-    for (const cv of unknown) base = base.with(cv, 0);
+    usual ??= startingCvs(decoder);
+    for (const cv of unknown) base = base.with(cv, usual.get(cv) ?? 0);
   }
 }
 

@@ -149,7 +149,7 @@ export function patched(input: Input, patch: CvPatch, base: CvSet): CvSet {
   const unknown = [...patch].filter(({ cv, mask }) => mask !== 255 && !base.has(cv));
   if (unknown.length)
     throw new Unusable(
-      `${input.title}: it has ${placesInWords(unknown)}, and the other bits of these CVs are not known: give the present CVs, as in "cvset encode ${input.path} --base CVS"`,
+      `${input.title}: it has ${placesInWords(unknown)}, and the other bits of these CVs are not known: give the present CVs, as in "cvset encode ${input.path === "." ? "FILE" : input.path} --base CVS"`,
     );
   return base.apply(patch);
 }

@@ -108,10 +108,8 @@ function together(
   return { label, text: parts.join("; "), path: feature, place: placesInWords(places) };
 }
 
-function titleOf(decoder: AnyDecoder, path: string): Title {
-  const [feature = ""] = path.split(".");
-  const codec = decoder.features[feature];
-  if (!codec) return "decoder";
+function titleOf(decoder: AnyDecoder, feature: string): Title {
+  const codec = decoder.features[feature] as AnyCodec;
   if (keySettings({ [feature]: codec }).length) return "keys";
   if (decoder.kind === "multifunction")
     for (const [title, all] of standardGroups) if (all.some((one) => overlap(one, codec))) return title;
@@ -134,7 +132,7 @@ function overlap(one: AnyCodec, other: AnyCodec): boolean {
 
 /** The output that a feature sets up: the number in its meaning, else in its label. */
 export function outputOf({ about }: AnyCodec): number | undefined {
-  const number = /\boutput (\d+)/i.exec(`${about.means ?? ""}, ${about.label ?? ""}`)?.[1];
+  const number = /\boutput (\d+)/i.exec([about.means, about.label].join(", "))?.[1];
   return number === undefined ? undefined : Number(number);
 }
 
@@ -145,8 +143,7 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
   const [mapName, mapCodec] = map;
   if (mapCodec.data.kind !== "record") return undefined;
   const outputs = new Map<number, string>();
-  const sounds = new Map<string, string[]>();
-  const soundPaths = new Map<string, string>();
+  const sounds = new Map<string, { readonly what: string; readonly path: string }[]>();
   for (const [feature, codec] of Object.entries(decoder.features)) {
     const number = outputOf(codec);
     if (number !== undefined) outputs.set(number, shortLabel(codec.about.label ?? feature));
@@ -156,8 +153,7 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
     if (!line || !/^\d+$/.test(line.text)) continue;
     const key = keyName(Number(line.text));
     const what = (codec.about.label ?? path).replace(/ key$/i, "");
-    sounds.set(key, [...(sounds.get(key) ?? []), what]);
-    soundPaths.set(key, path);
+    sounds.set(key, [...(sounds.get(key) ?? []), { what, path }]);
   }
   const rows: Row[] = [];
   const idle: string[] = [];
@@ -169,10 +165,11 @@ function keyRows(decoder: AnyDecoder, lines: readonly Line[]): Row[] | undefined
     const key = /^FL/.test(name) ? "FL" : name;
     const line = held.find(({ path }) => path === `${mapName}.${name}`);
     const worked = line && line.text !== "none" ? line.text.split(", ").map(Number) : [];
-    const does = [...worked.map((n) => outputs.get(n) ?? `Output ${n}`), ...(sounds.get(key) ?? [])];
+    const own = sounds.get(key) ?? [];
+    const does = [...worked.map((n) => outputs.get(n) ?? `Output ${n}`), ...own.map(({ what }) => what)];
     const place = line ? placesInWords(line.places) : "";
-    const paths = [worked.length ? line?.path : undefined, soundPaths.get(key)].filter(Boolean);
-    const path = paths.join(", ") || (line?.path ?? "");
+    const paths = [...(worked.length && line ? [line.path] : []), ...own.map(({ path }) => path)];
+    const path = paths.join(", ");
     if (does.length) rows.push({ label: keyLabel(name), text: does.join(", "), path, place });
     else idle.push(keyLabel(name));
   }

@@ -166,7 +166,7 @@ export class CallIo implements Io {
   /** Writes the files, all or none, and lets the output go. */
   async finish(): Promise<void> {
     const { output } = this;
-    const isSplit = this.toFolder && this.#printed === "" && this.#parts.length > 0;
+    const isSplit = this.toFolder && this.#parts.length > 0;
     if (output !== undefined && isSplit) await makeFolder(output);
     else if (output !== undefined && !this.toFolder && this.#parts.length > 1)
       throw new Unusable(
@@ -190,11 +190,13 @@ export class CallIo implements Io {
 
 /** Whether a name is that of a folder: it ends like one, or is one. */
 function isFolder(path: string): boolean {
-  return (
-    path.endsWith("/") ||
-    path.endsWith(sep) ||
-    statSync(path, { throwIfNoEntry: false })?.isDirectory() === true
-  );
+  if (path.endsWith("/") || path.endsWith(sep)) return true;
+  try {
+    return statSync(path).isDirectory();
+  } catch {
+    // Nothing is there, or it cannot be reached: that is told when it is written.
+    return false;
+  }
 }
 
 async function makeFolder(path: string): Promise<void> {

@@ -78,7 +78,7 @@ export function documentOf(text: string, kind: DocumentKind): string {
   const safe = text.replace(/[^\n\t\u0020-\u007e]/gu, (character) => {
     const shown = visible(character);
     if (shown === character || kind === "text" || kind === "commands") return shown;
-    if (kind === "markup") return `&#x${character.codePointAt(0)?.toString(16)};`;
+    if (kind === "markup") return `&#x${(character.codePointAt(0) as number).toString(16)};`;
     return [...Array(character.length).keys()]
       .map((i) => `\\u${character.charCodeAt(i).toString(16).padStart(4, "0")}`)
       .join("");

@@ -111,9 +111,8 @@ function wrongIn(
 }
 
 function reasonFor(error: unknown): string {
-  const text = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  const all = error instanceof Error ? `${error.name}: ${error.message}` : String(error);
+  const text = all.replace(/\n[\s\S]*/, "");
   const isOwn = (error as { code?: unknown } | null)?.code === "ERR_MODULE_NOT_FOUND" && /'cvset'/.test(text);
-  return isOwn
-    ? `${text.split("\n")[0]}; install cvset in its folder: npm install cvset`
-    : (text.split("\n")[0] ?? "");
+  return isOwn ? `${text}; install cvset in its folder: npm install cvset` : text;
 }

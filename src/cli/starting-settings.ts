@@ -24,6 +24,12 @@ export function startingSettings(decoder: AnyDecoder): {
   return { settings, missing };
 }
 
+/** The CVs of a decoder as it comes: its factory values, else what the usual settings are stored as, else 0. */
+export function startingCvs(decoder: AnyDecoder): CvSet {
+  const filled = withUsual(decoder, decoder.defaults());
+  return decoder.tryEncode(startingSettings(decoder).settings, filled).value ?? filled;
+}
+
 /** The factory values; for other CVs those of the standard, else 0. */
 function withUsual(decoder: AnyDecoder, factory: CvSet): CvSet {
   const values: Record<string, number> = {};

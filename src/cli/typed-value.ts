@@ -39,7 +39,7 @@ export function typedValue(codec: AnyCodec, text: string, isItem = false): unkno
         data.pairs?.map(([, value]) => value).find((value) => String(value) === text) ?? jsonIn(text) ?? text
       );
     case "variant":
-      return addressIn(codec, text) ?? jsonIn(text) ?? text;
+      return addressIn(data.cases, text) ?? jsonIn(text) ?? text;
     default:
       return jsonIn(text) ?? text;
   }
@@ -72,14 +72,13 @@ function numberIn(text: string, unit: string): number | undefined {
 }
 
 function textIn(text: string): string {
-  const json = text.startsWith('"') ? jsonIn(text) : undefined;
+  const json = jsonIn(text);
   return typeof json === "string" ? json : text;
 }
 
 /** `address=1234` is the address of that number. */
-function addressIn(codec: AnyCodec, text: string): unknown {
-  if (codec.data.kind !== "variant" || !/^\d+$/.test(text)) return undefined;
-  if (!Object.hasOwn(codec.data.cases, "extended")) return undefined;
+function addressIn(cases: object, text: string): unknown {
+  if (!/^\d+$/.test(text) || !Object.hasOwn(cases, "extended")) return undefined;
   try {
     return toAddress(Number(text));
   } catch (error) {

@@ -61,9 +61,26 @@ export interface Argument {
   readonly many?: true;
 }
 
+/** The arguments that a verb is given: as many as it says. */
+export type ArgumentsOf<All extends readonly Argument[]> = All extends readonly [
+  infer One extends Argument,
+  ...infer Rest extends readonly Argument[],
+]
+  ? One extends { readonly many: true }
+    ? One extends { readonly optional: true }
+      ? readonly string[]
+      : readonly [string, ...string[]]
+    : One extends { readonly optional: true }
+      ? readonly string[]
+      : readonly [string, ...ArgumentsOf<Rest>]
+  : readonly [];
+
 /** What a verb is called with. */
-export interface Call<All extends Options = Options> {
-  readonly arguments: readonly string[];
+export interface Call<
+  All extends Options = Options,
+  Given extends readonly Argument[] = readonly Argument[],
+> {
+  readonly arguments: ArgumentsOf<Given>;
   readonly options: ValuesOf<All>;
   readonly io: Io;
   /** The table of all verbs. */
@@ -73,10 +90,10 @@ export interface Call<All extends Options = Options> {
 /** All verbs by name, in the order of the help. */
 export type VerbTable = readonly (readonly [name: string, verb: Verb])[];
 
-interface VerbBase<All extends Options> {
+interface VerbBase<All extends Options, Given extends readonly Argument[]> {
   /** What it does, in one line. */
   readonly summary: string;
-  readonly arguments: readonly Argument[];
+  readonly arguments: Given;
   /** Options that belong in the usage line: `"--start N --top N"`. */
   readonly usage?: string;
   /** More about it, for its help. */
@@ -87,7 +104,7 @@ interface VerbBase<All extends Options> {
 }
 
 /** A verb of the command. Its help, the check of its command line and shell completion are made from it. */
-export interface Verb extends VerbBase<Options> {
+export interface Verb extends VerbBase<Options, readonly Argument[]> {
   run(call: Call<never>): Promise<0 | 1>;
 }
 
@@ -95,8 +112,8 @@ export interface Verb extends VerbBase<Options> {
  * Defines a verb.
  * @param verb What it is called with, and `run`, which gives the exit status: 0 fine, 1 a finding or a difference.
  */
-export function defineVerb<const All extends Options>(
-  verb: VerbBase<All> & { run(call: Call<All>): Promise<0 | 1> },
+export function defineVerb<const All extends Options, const Given extends readonly Argument[]>(
+  verb: VerbBase<All, Given> & { run(call: Call<All, Given>): Promise<0 | 1> },
 ): Verb {
   return verb as unknown as Verb;
 }
@@ -179,11 +196,11 @@ export function inOptions(
 ): unknown {
   if (!(error instanceof CvError)) return error;
   const lines = error.issues.map((issue) => {
-    const [first = "", ...rest] = issue.path.split(".");
+    const [first = "", item] = issue.path.split(".");
     const option = Object.hasOwn(names, first) ? names[first] : undefined;
     if (option === undefined) return messageOf(issue, words);
     // One of several, counted from 1, as people do.
-    const which = /^\d+$/.test(rest[0] ?? "") ? ` number ${Number(rest[0]) + 1}` : "";
+    const which = /^\d+$/.test(String(item)) ? ` number ${Number(item) + 1}` : "";
     return `--${option}${which}: ${messageOf({ ...issue, path: "" }, words)}`;
   });
   return new Unusable(...lines);

@@ -8,8 +8,6 @@ import { Unusable } from "./unusable.js";
 export interface FileFound {
   /** Its name, `-` for standard input. */
   readonly path: string;
-  /** Its size in bytes; undefined where that is not known before reading. */
-  readonly size?: number;
   /** Whether the user named it; others were found in a folder. */
   readonly isNamed: boolean;
 }
@@ -42,7 +40,7 @@ export async function filesBehind(paths: readonly string[]): Promise<FilesFound>
     const identity = info ? `${info.dev}:${info.ino}` : path;
     if (seen.has(identity)) return;
     seen.add(identity);
-    files.push({ path, isNamed, ...(info?.isFile() && { size: Number(info.size) }) });
+    files.push({ path, isNamed });
   };
   for (const path of paths) {
     try {

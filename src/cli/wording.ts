@@ -5,6 +5,8 @@
 export const wording: Readonly<Record<string, string>> = {
   "unknown-bits":
     "not known, and the other bits of the CV are to be written: give the present CVs, as in encode --base CVS",
+  "derived-unknown":
+    "not known, and a value that is to be written is worked out from it: give the present CVs, as in encode --base CVS",
   "address-on-main":
     "holds an address, which is changed on the main only with --change-address: keep all other decoders off the track",
 };

@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { mkdirSync, symlinkSync, writeFileSync } from "node:fs";
+import { mkdirSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { newFolder } from "../support/folders.js";
@@ -18,7 +18,7 @@ const folder = (): string => {
 
 // Escape sequences, a carriage return, line breaks, DEL, C1, separators, bidirectional marks, CI commands.
 const bad =
-  "a\u001b[2Jb\u001b]0;t\u0007c\rd\n::set-env name=x::y\n##[error]e\u007ff\u0085g\u009bh\u2028i\u2029j\u202ek\u2066l\ufeffm";
+  "a\u001b[2Jb\u001b]0;t\u0007c\rd\n::set-env name=x::y\n##[error]e\u007ff\u0085g\u009bh\u2028i\u2029j\u202ek\u2066l\ufeffm\u{e0001}n";
 const isForbidden = (character: string): boolean => {
   const code = character.codePointAt(0) ?? 0;
   if (code === 0x0a) return false;
@@ -27,7 +27,8 @@ const isForbidden = (character: string): boolean => {
     (code >= 0x7f && code <= 0x9f) ||
     (code >= 0x2028 && code <= 0x202e) ||
     (code >= 0x2066 && code <= 0x2069) ||
-    code === 0xfeff
+    code === 0xfeff ||
+    code === 0xe0001
   );
 };
 const forbiddenIn = (text: string): string[] => [
@@ -85,6 +86,21 @@ describe("nothing of a file is obeyed", () => {
     },
     factory: { 182: 0, 185: 0, 188: 0 },
   });
+  const named = write(dir, "named.json", { name: bad, note: bad, cvs: { 182: 0, 185: 0, 188: 0 } });
+  const own = write(dir, "own.json", { name: bad, settings: { a: "two" } });
+  const silenced = write(dir, "silenced.json", {
+    cvs: { 1: 120, 29: 6 },
+    silence: [{ rule: "service-mode-address", reason: bad }],
+  });
+  const drives = write(
+    dir,
+    "drives.json",
+    [
+      [20, 2],
+      [90, 15],
+      [250, 44],
+    ].map(([level, mph]) => ({ locomotive: bad, level, mph })),
+  );
   const broken = write(dir, "broken.json", {
     id: bad,
     name: bad,
@@ -92,6 +108,7 @@ describe("nothing of a file is obeyed", () => {
   });
   const plan = write(dir, "plan.json", { steps: [{ cv: bad, value: bad, reason: bad }] });
 
+  let shown = 0;
   test.each<[string[]]>([
     [["encode", settings]],
     [["encode", good]],
@@ -147,20 +164,63 @@ describe("nothing of a file is obeyed", () => {
     const ran = await run(args);
     expectVisible(ran);
     expect(`${ran.stdout}${ran.stderr}`).not.toMatch(/itself failed/);
+    if (`${ran.stdout}${ran.stderr}`.includes("\\u001b[2J")) shown++;
   });
+
+  test("most of them show it, made visible", () => expect(shown).toBeGreaterThanOrEqual(40));
 
   test("of the reports, only the one for a CI service has its commands, and none of a stranger's", async () => {
     const { stdout, stderr } = await run(["check", set, settings, silence, "--format", "github"]);
     const lines = stdout.trimEnd().split("\n");
     expect(lines.pop()).toMatch(/^3 files checked/);
+    expect(lines.length).toBeGreaterThan(2);
     for (const line of lines) expect(line).toMatch(/^::(error|warning|notice) /);
     expect(forbiddenIn(stdout.replaceAll(/^::\w+ /gm, ""))).toEqual([]);
     expect(forbiddenIn(stderr)).toEqual([]);
   });
 
-  test("what is made visible in JSON is read back as it was", async () => {
-    const { stdout } = await run(["encode", good]);
-    expect(JSON.parse(stdout)).toMatchObject({ name: bad, note: bad });
+  test.each<[args: string[], found: (json: never) => unknown]>([
+    [["encode", good], ({ name, note }: { name: string; note: string }) => [name, note]],
+    [["encode", good, "--format", "lines"], ({ name, note }: { name: string; note: string }) => [name, note]],
+    [["decode", named, "-d", description], ({ name, note }: { name: string; note: string }) => [name, note]],
+    [["decode", named, "-d", description, "--into", own, "-o", "-"], ({ name }: { name: string }) => name],
+    [["set", good, "fuel=oil", "-o", "-"], ({ name, note }: { name: string; note: string }) => [name, note]],
+    [["new", "nmra", "--name", bad], ({ name }: { name: string }) => name],
+    [["describe", description, "--json"], ({ name, note }: { name: string; note: string }) => [name, note]],
+    [
+      ["describe", description, "--schema"],
+      ({ title }: { title: string }) => title.replace("Settings for ", ""),
+    ],
+    [["translate", named, "-d", description, "--to", "nmra", "--json"], ({ name }: { name: string }) => name],
+    [
+      ["match", drives, "--as", "slowest", "--json"],
+      (json: { locomotives: { name: string }[] }) => json.locomotives[0]?.name,
+    ],
+    [["match", drives, "--as", "slowest", "--settings"], ({ name }: { name: string }) => name],
+  ])("what is made visible in JSON is read back as it was: %j", async (args, found) => {
+    const { stdout } = await run(args);
+    expect(new Set([found(JSON.parse(stdout) as never)].flat())).toEqual(new Set([bad]));
+  });
+
+  test.each(["json", "sarif"])(
+    "nor are findings: their reasons are read back as they were, as %s",
+    async (format) => {
+      const { stdout } = await run(["check", silenced, "--format", format]);
+      expect(forbiddenIn(stdout)).toEqual([]);
+      const reasons: unknown[] = [];
+      JSON.parse(stdout, (key, value) => {
+        if (key === "silenced" || key === "justification") reasons.push(value);
+        return value;
+      });
+      expect(reasons).toContain(bad);
+    },
+  );
+
+  test("in files of a folder too", async () => {
+    const out = folder();
+    expect((await run(["new", "nmra", "--name", bad, "-o", `${out}/`])).status).toBe(0);
+    const [file = ""] = readdirSync(out).filter((name) => !name.endsWith(".schema.json"));
+    expect(JSON.parse(readFileSync(join(out, file), "utf8")).name).toBe(bad);
   });
 });
 
@@ -173,7 +233,11 @@ describe("nor of the name of a file", () => {
   symlinkSync(dir, join(dir, `::loop${name}`));
 
   test.each([["text"], ["json"], ["junit"], ["sarif"]])("in a folder, as %s", async (format) => {
-    expectVisible(await run(["check", ".", "--format", format], { cwd: dir }));
+    const ran = await run(["check", ".", "--format", format], { cwd: dir });
+    expectVisible(ran);
+    expect(ran.status).toBe(1);
+    // The file is in the report, under its name as far as that can be shown.
+    expect(ran.stdout).toContain("stop-commands");
   });
 
   test.each(["encode", "decode", "explain", "describe", "check"])("given to %s", async (verb) => {

@@ -1,17 +1,17 @@
-import { mkdirSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, mkdirSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test } from "vitest";
+import { newFolder } from "../support/folders.js";
 import { root } from "../support/tree.js";
-import { runProcess } from "./run.js";
+import { run, runProcess } from "./run.js";
 
-// Plug-ins of the command, as a process: what they add, that only the option brings them in, and what is said of a
-// file that is none.
+// Plug-ins of the command: what they add, that only the option brings them in, and what is said of a file that is
+// none. A module is loaded once in a process, so that every plug-in here has a name of its own.
 
 let folder = "";
 const at = (name: string) => join(folder, name);
 const put = (name: string, text: string) => writeFileSync(at(name), text);
-const cvset = (...args: string[]) => runProcess(args, { cwd: folder });
+const cvset = (...args: string[]) => run(args, { cwd: folder });
 
 const plugIn = `
 import { defineCodec, defineCodecKind, derived, flag, cv } from "cvset";
@@ -66,15 +66,13 @@ const description = {
 };
 
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), "cvset-plug-in-"));
+  folder = newFolder();
   mkdirSync(at("node_modules"));
   symlinkSync(root, at("node_modules/cvset"), "dir");
   put("station.mjs", plugIn);
   put("heron-c1.json", JSON.stringify(description));
   put("one.settings.json", JSON.stringify({ decoder: "heron-c1", settings: { hour: 23, porch: true } }));
 });
-
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe("a plug-in that the option names", () => {
   const plugin = ["--plugin", "station.mjs"];
@@ -83,6 +81,9 @@ describe("a plug-in that the option names", () => {
     const made = await cvset("encode", "one.settings.json", ...plugin, "--format", "list");
     expect(made).toMatchObject({ status: 0, stderr: "" });
     expect(made.stdout).toContain("CV120 = 35\nCV121 = 3\nCV140 = 1\n");
+    expect(
+      await runProcess(["encode", "one.settings.json", ...plugin, "--format", "list"], { cwd: folder }),
+    ).toEqual(made);
     put("one.txt", made.stdout);
     const back = await cvset("decode", "one.txt", ...plugin);
     expect(JSON.parse(back.stdout)).toMatchObject({
@@ -101,7 +102,7 @@ describe("a plug-in that the option names", () => {
       "--output",
       "two.settings.json",
     );
-    expect(changed.stderr).toMatch(/CV 120: 35 -> 7 .*\nCV 121: 3 -> 3|CV 120: 35 -> 7/);
+    expect(changed.stderr).toMatch(/^CV 120: 35 -> 7 .*\n$/);
     const steps = await cvset("plan", "one.txt", "two.settings.json", ...plugin, "--json");
     expect(JSON.parse(steps.stdout).steps.map(({ cv }: { cv: string }) => cv)).toEqual(["120"]);
     put("bad.txt", "decoder: heron-c1\nCV120=35\nCV121=4\nCV140=0\n");
@@ -116,7 +117,9 @@ describe("a plug-in that the option names", () => {
       expect.objectContaining({ rule: "station/late", message: "strikes at 23", severity: "warning" }),
     );
     expect((await cvset("check", "--rules", ...plugin)).stdout).toContain("station/late (warning)");
-    expect((await cvset("check", "--rules")).stdout).not.toContain("station/late");
+    const plain = await cvset("check", "--rules");
+    expect(plain.stdout).toContain("address-");
+    expect(plain.stdout).not.toContain("station/late");
     expect(await cvset("check", "heron-c1.json", ...plugin)).toMatchObject({ status: 0 });
   });
 
@@ -129,6 +132,20 @@ describe("a plug-in that the option names", () => {
     expect(plain.$defs.codec.properties.codec.enum.at(-1)).toBe("derived");
   });
 
+  test("describe tells where its kinds live; new leaves out what has no usual value", async () => {
+    const { stdout } = await cvset("describe", "heron-c1.json", "--numbers", ...plugin);
+    expect(stdout).toBe(`Heron C1 (heron-c1), accessory
+
+  porch  true (adds 1), false (adds 0); factory: no                  CV 140 bit 0
+  hour   Hour: bcd; factory: 12                                      CV 120
+  check  worked out from CV 120; factory: 2, worked out from CV 120  CV 121
+`);
+    put("heron-c4.json", JSON.stringify({ ...description, id: "heron-c4", factory: { 120: 255, 140: 0 } }));
+    const { stdout: made, stderr } = await cvset("new", "heron-c4.json", ...plugin);
+    expect(JSON.parse(made).settings).toEqual({ porch: false });
+    expect(stderr).toContain("note: left out, for there is no usual value: hour\n");
+  });
+
   test("its terms are known to translate, its codecs to the sheet", async () => {
     const unknown = {
       ...description,
@@ -139,7 +156,11 @@ describe("a plug-in that the option names", () => {
     put("heron-c2.json", JSON.stringify(unknown));
     const args = ["translate", "one.txt", "--to", "heron-c2.json"];
     const known = await cvset(...args, ...plugin);
-    expect(known.stderr).not.toContain("station clock");
+    // The hour cannot be carried over, which is a question: status 1.
+    expect(known).toMatchObject({ status: 1, stderr: "" });
+    put("points.txt", "decoder: nmra-accessory\nCV1 = 5\n");
+    const plain = await cvset("translate", "points.txt", "--to", "heron-c2.json");
+    expect(plain.stderr).toContain('the vocabulary has no term "station clock"');
     const sheet = await cvset("sheet", "one.txt", ...plugin);
     expect(sheet).toMatchObject({ status: 0, stderr: "" });
     expect(sheet.stdout).toContain("Hour");
@@ -171,6 +192,13 @@ export default { codecs: { percent: defineCodecKind({ needs: { place: "place" },
   });
 });
 
+test("the built command loads it too", async () => {
+  const args = ["encode", "one.settings.json", "--plugin", "station.mjs", "--format", "list"];
+  const { status, stdout, stderr } = await runProcess(args, { cwd: folder });
+  expect({ status, stderr }).toEqual({ status: 0, stderr: "" });
+  expect(stdout).toContain("CV120 = 35\nCV121 = 3\nCV140 = 1\n");
+});
+
 describe("without the option, nothing runs", () => {
   const tell = `import { writeFileSync } from "node:fs"; writeFileSync(${JSON.stringify("ran")}, "x"); export const codecs = {};`;
 
@@ -185,8 +213,13 @@ describe("without the option, nothing runs", () => {
     put("tell.mjs", tell);
     put("names.json", JSON.stringify(file));
     for (const verb of ["explain", "check"]) await cvset(verb, "names.json");
-    const { existsSync } = await import("node:fs");
     expect(existsSync(at("ran"))).toBe(false);
+  });
+
+  test("with it, the same file runs", async () => {
+    put("told.mjs", tell.replace('"ran"', '"ran-as-asked"'));
+    expect(await cvset("explain", "CV29=34", "--plugin", "told.mjs")).toMatchObject({ status: 0 });
+    expect(existsSync(at("ran-as-asked"))).toBe(true);
   });
 
   test("a description with its kinds is refused, with the line and the kinds that there are", async () => {
@@ -218,85 +251,123 @@ describe("the help of every verb with a decoder", () => {
 
   test.each(["address", "curve", "match", "completion"])("%s has no such option", async (verb) => {
     const { stdout } = await cvset(verb, "--help");
+    expect(stdout).toContain(`cvset ${verb}`);
     expect(stdout).not.toContain("--plugin");
   });
 });
 
 describe("what is wrong with a plug-in is said in words, and nothing is written", () => {
-  test.each<[string, string, RegExp]>([
-    ["a file that is not there", "", /^absent\.mjs: there is no such file\n$/],
-    [
-      "a slip of the pen",
-      "export const codecs = {",
-      /^wrong\.mjs: the plug-in cannot be loaded: SyntaxError: /,
-    ],
-    [
-      "code that throws",
-      "throw new Error('no luck');",
-      /^wrong\.mjs: the plug-in cannot be loaded: Error: no luck\n$/,
-    ],
-    [
-      "code that throws something odd",
-      "throw undefined;",
-      /^wrong\.mjs: the plug-in cannot be loaded: undefined\n$/,
-    ],
-    [
-      "a package that is not there",
-      'import "nowhere-at-all";',
-      /^wrong\.mjs: the plug-in cannot be loaded: .*nowhere-at-all/,
-    ],
-    [
-      "no export",
-      "const a = 1;",
-      /^wrong\.mjs: this is no plug-in: it exports none of codecs, parts, rules, terms\n$/,
-    ],
-    ["other exports", "export const codec = {};", /^wrong\.mjs: this is no plug-in/],
+  const none = "this is no plug-in: it exports none of codecs, parts, rules, terms";
+  const noRules = "rules: expected a list of rules, as defineRule makes them";
+  const noTerms = "terms: expected a list of terms";
+  const noParts = "parts: expected sets of features by name";
+  const kind = "{ needs: {}, may: {}, schema: {}, make: () => 1 }";
+
+  test.each<[title: string, text: string, ...words: string[]]>([
+    ["code that throws", "throw new Error('no luck');", "the plug-in cannot be loaded: Error: no luck"],
+    ["code that throws something odd", "throw undefined;", "the plug-in cannot be loaded: undefined"],
+    ["code that throws two lines", "throw 'one\\ntwo';", "the plug-in cannot be loaded: one"],
+    ["no export", "const a = 1;", none],
+    ["other exports", "export const codec = {};", none],
+    ["a default export of something else", "export default { codec: {} };", none],
     [
       "codecs that are none",
       "export const codecs = { a: 3 };",
-      /^wrong\.mjs: codecs\.a: expected a kind of codec, as defineCodecKind makes it, got 3\n$/,
+      "codecs.a: expected a kind of codec, as defineCodecKind makes it, got 3",
     ],
+    ["no object of codecs", "export const codecs = 3;", "codecs: expected kinds of codec by name, got 3"],
     [
       "the name of a built-in kind",
-      'import { defineCodecKind } from "cvset"; export const codecs = { flag: defineCodecKind({ needs: {}, make: () => 1 }) };',
-      /^wrong\.mjs: codecs\.flag: the kind of codec "flag" is built in/,
+      `export const codecs = { flag: ${kind} };`,
+      'codecs.flag: the kind of codec "flag" is built in: give the other one another name',
     ],
     [
       "a bad key",
       'import { defineCodecKind } from "cvset"; defineCodecKind({ needs: { label: "text" }, make: () => 1 });',
-      /^wrong\.mjs: the plug-in cannot be loaded: CvError: every codec of a description has the key "label" already/,
+      'the plug-in cannot be loaded: CvError: every codec of a description has the key "label" already: give this one another name',
     ],
-    [
-      "rules that are none",
-      "export const rules = [{ name: 'x' }];",
-      /^wrong\.mjs: rules: expected a list of rules, as defineRule makes them\n$/,
-    ],
+    ["rules that are none", "export const rules = [{ name: 'x' }];", noRules],
+    ["a rule that is no object", "export const rules = [null];", noRules],
+    ["one rule in place of a list", "export const rules = { name: 'x', find: () => [] };", noRules],
     [
       "a rule without words",
       "export const rules = [{ name: 'a/b', severity: 'note', find: () => [] }];",
-      /^wrong\.mjs: rules: summary: expected a sentence/,
+      "rules: summary: expected a sentence, got undefined",
+      "rules: source: expected a sentence, got undefined",
+      "rules: fix: expected a sentence, got undefined",
     ],
-    [
-      "parts that are none",
-      "export const parts = [1];",
-      /^wrong\.mjs: parts: expected sets of features by name\n$/,
-    ],
+    ["parts that are a list", "export const parts = [1];", noParts],
+    ["a part that is none", "export const parts = { lamps: {}, porch: 3 };", noParts],
     [
       "the name of a built-in part",
       "export const parts = { locomotive: {} };",
-      /^wrong\.mjs: there is a part "locomotive" already\n$/,
+      'there is a part "locomotive" already',
     ],
+    ["terms that are a text", "export const terms = 'clock';", noTerms],
+    ["a term that is none", "export const terms = ['clock'];", noTerms],
+    ["a term without a name", "export const terms = [{ group: 'station' }];", noTerms],
     [
-      "terms that are none",
-      "export const terms = 'clock';",
-      /^wrong\.mjs: terms: expected a list of terms\n$/,
+      "several things at once, and in a default export",
+      "export default { codecs: { a: 3 }, parts: 1, rules: 2, terms: 4 };",
+      "codecs.a: expected a kind of codec, as defineCodecKind makes it, got 3",
+      noParts,
+      noRules,
+      noTerms,
     ],
-  ])("%s", async (_, text, words) => {
-    if (text) put("wrong.mjs", text);
-    const file = text ? "wrong.mjs" : "absent.mjs";
+  ])("%s", async (title, text, ...words) => {
+    const file = `${title.replaceAll(/\W+/g, "-")}.mjs`;
+    put(file, text);
     const result = await cvset("encode", "one.settings.json", "--plugin", file, "--output", "never.json");
-    expect(result).toMatchObject({ status: 2, stdout: "" });
-    expect(result.stderr).toMatch(words);
+    expect(result).toEqual({
+      status: 2,
+      stdout: "",
+      stderr: words.map((one) => `${file}: ${one}\n`).join(""),
+    });
+    expect(existsSync(at("never.json"))).toBe(false);
+  });
+
+  test("a file that is not there, and a package that is not there", async () => {
+    expect(await cvset("encode", "one.settings.json", "--plugin", "absent.mjs")).toEqual({
+      status: 2,
+      stdout: "",
+      stderr: "absent.mjs: there is no such file\n",
+    });
+    put("needy.mjs", 'import "nowhere-at-all";');
+    const { status, stderr } = await cvset("encode", "one.settings.json", "--plugin", "needy.mjs");
+    expect(status).toBe(2);
+    expect(stderr).toMatch(
+      /^needy\.mjs: the plug-in cannot be loaded: .*nowhere-at-all(?!.*npm install cvset)/,
+    );
+  });
+
+  // Node's own words, so in a process.
+  test("a slip of the pen; and where cvset is not installed beside it, how to", async () => {
+    put("slip.mjs", "export const codecs = {");
+    const slip = await runProcess(["new", "nmra", "--plugin", "slip.mjs"], { cwd: folder });
+    expect(slip).toMatchObject({ status: 2, stdout: "" });
+    expect(slip.stderr).toMatch(/^slip\.mjs: the plug-in cannot be loaded: SyntaxError: .*\n$/);
+    const lone = newFolder();
+    writeFileSync(join(lone, "lone.mjs"), 'import { flag } from "cvset"; export const codecs = { flag };');
+    const { status, stderr } = await runProcess(["new", "nmra", "--plugin", "lone.mjs"], { cwd: lone });
+    expect(status).toBe(2);
+    expect(stderr).toMatch(
+      /^lone\.mjs: the plug-in cannot be loaded: .*'cvset'.*; install cvset in its folder: npm install cvset\n$/,
+    );
+  });
+
+  test("two plug-ins with a kind or a part of one name", async () => {
+    put(
+      "first.mjs",
+      `export const codecs = { bcd: ${kind}, bin: ${kind} }, parts = { lamps: {}, yard: {} };`,
+    );
+    put("second.mjs", `export const codecs = { bcd: ${kind} }, parts = { lamps: {} };`);
+    const both = ["--plugin", "first.mjs", "--plugin", "second.mjs"];
+    expect(await cvset("new", "nmra", ...both)).toEqual({
+      status: 2,
+      stdout: "",
+      stderr:
+        'second.mjs: there is a kind of codec "bcd" already\nsecond.mjs: there is a part "lamps" already\n',
+    });
   });
 
   test("a codec that throws is an issue of its setting; words that throw are said to come from the plug-in", async () => {
@@ -309,7 +380,9 @@ describe("what is wrong with a plug-in is said in words, and nothing is written"
       "--output",
       "never.json",
     );
+    expect(result.status).toBe(2);
     expect(result.stderr).toContain("hour: bcd: expected 0 to 99");
+    expect(existsSync(at("never.json"))).toBe(false);
     put(
       "mute.mjs",
       plugIn.replace("json: () => ({ place: place.toJSON() }),", 'text() { throw new Error("no words"); },'),
@@ -322,8 +395,8 @@ describe("what is wrong with a plug-in is said in words, and nothing is written"
   });
 
   test("the option needs a value", async () => {
-    expect((await cvset("encode", "one.settings.json", "--plugin")).stderr).toContain(
-      "--plugin needs a value",
-    );
+    const ran = await cvset("encode", "one.settings.json", "--plugin");
+    expect([ran.status, ran.stdout]).toEqual([2, ""]);
+    expect(ran.stderr).toContain("--plugin needs a value");
   });
 });

@@ -56,6 +56,18 @@ describe("cvset sheet", () => {
     expect(stdout).not.toContain("#0");
   });
 
+  test("tells locomotives with one address by their names, whatever their numbers begin with", async () => {
+    const set = (name: string, address: number): string =>
+      JSON.stringify({ name, cvs: { 1: address, 29: 2 } });
+    writeFileSync(at("one.json"), set("One", 5));
+    writeFileSync(at("pair#77.json"), set("Pair", 5));
+    writeFileSync(at("others.jsonl"), Array.from({ length: 8 }, (_, i) => set("Other", 20 + i)).join("\n"));
+    // In the message they are pair#77.json with the numbers 1 and 10; there is no number 77.
+    const files = ["one.json", "pair#77.json", "others.jsonl", "pair#77.json"].map(at);
+    const { stdout } = await run(["sheet", ...files, "-f", "csv"]);
+    expect(stdout).toContain('One,Check,,,"Error: primary address 5 is also the address of Pair, Pair"\n');
+  });
+
   test("the ending of the file decides the format", async () => {
     for (const [name, begins] of [
       ["one.html", "<!doctype html>"],
@@ -122,8 +134,8 @@ describe("cvset sheet", () => {
     [[], /CVS/],
     [["nothing.json"], /there is no such file/],
   ])("refuses what it cannot do: %j", async (args, message) => {
-    const { status, stderr } = await run(["sheet", ...args]);
-    expect(status).toBe(2);
+    const { status, stdout, stderr } = await run(["sheet", ...args]);
+    expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
     expect(stderr).toMatch(message);
   });
 });

@@ -1,6 +1,7 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { main } from "../../src/cli/main.js";
 import { newFolder } from "../support/folders.js";
 import { run } from "./run.js";
 
@@ -13,6 +14,58 @@ function file(name: string, text: string): string {
 }
 
 const dunlin = file("dunlin.json", '{"decoder":"dunlin-m6","cvs":{"1":3}}');
+
+test("what fails in the command itself is told as such, with the name of the error", async () => {
+  const said: string[] = [];
+  const status = await main(["address", "3"], {
+    out: () => Promise.reject(new TypeError("no output\u202e")),
+    err: (text) => void said.push(text),
+    stdin: () => {
+      throw new Error("not read");
+    },
+    isClosed: () => false,
+    colour: false,
+    progress: false,
+    width: 80,
+  });
+  expect({ status, said }).toEqual({
+    status: 2,
+    said: [
+      "cvset itself failed: TypeError: no output\\u202e\n",
+      "please report this, with the command line and the files\n",
+    ],
+  });
+});
+
+test("standard input that fails in another way than a file does is a failure of the command", async () => {
+  const failing = (error: Error) => () => ({
+    [Symbol.asyncIterator]: () => ({ next: () => Promise.reject(error) }),
+  });
+  const ran = async (error: Error): Promise<string> => {
+    const said: string[] = [];
+    await main(["decode", "-"], {
+      out: async () => {},
+      err: (text) => void said.push(text),
+      stdin: failing(error),
+      isClosed: () => false,
+      colour: false,
+      progress: false,
+      width: 80,
+    });
+    return said[0] ?? "";
+  };
+  expect(await ran(new RangeError("odd"))).toBe("cvset itself failed: RangeError: odd\n");
+  const unreadable = (code: string): Error => Object.assign(new Error("odd"), { code });
+  for (const [code, words] of [
+    ["ENOENT", "there is no such file"],
+    ["EISDIR", "this is a folder, and a file is needed"],
+    ["EACCES", "it may not be read (permission)"],
+    ["EPERM", "it may not be read (permission)"],
+    ["ELOOP", "links lead in a circle"],
+    ["EIO", "it cannot be read (EIO)"],
+  ])
+    expect(await ran(unreadable(code ?? ""))).toBe(`standard input: ${words}\n`);
+});
 
 describe("a command line that cannot be meant is refused, and says why", () => {
   test.each([

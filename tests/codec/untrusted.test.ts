@@ -15,6 +15,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { boom, hostile, oddThrows, revoked } from "../support/hostile.js";
 import { expectNear } from "../support/near.js";
+import { timesUsual } from "../support/runs.js";
 import { kinds } from "./kinds.js";
 
 /** A value that throws what is given wherever it is looked at. */
@@ -34,6 +35,7 @@ const names = ["effect", "seconds", "kind", "mode", "a", "only", "field0", "7", 
 describe.each(Object.entries(kinds))("tryEncode does not throw: %s", (_, codec) => {
   test.each(hostile)("%s", (__, make) => {
     const result = codec.tryEncode(make());
+    if (!result.ok) expect(result.issues).not.toEqual([]);
     for (const issue of result.ok ? [] : result.issues) expect(messageOf(issue)).not.toBe("");
     const checked = codec["~standard"].validate(make());
     expect("issues" in checked && checked.issues !== undefined).toBe(!result.ok);
@@ -90,7 +92,7 @@ describe.each(Object.entries(kinds))("tryEncode does not throw: %s", (_, codec) 
   });
 });
 
-describe("time and memory in proportion to the input", () => {
+describe("what is huge is refused in less than 10 s, and in few words", () => {
   const settled = (codec: AnyCodec, value: unknown): readonly { readonly code: string }[] => {
     const start = performance.now();
     const result = codec.tryEncode(value);
@@ -201,7 +203,7 @@ describe("a conversion by functions is checked in both directions", () => {
     const codec = converted(level(cv(91)), { decode, encode } as never) as AnyCodec;
     let accepted = 0;
     fc.assert(
-      fc.property(input, (value) => {
+      fc.property(fc.oneof(input, fc.integer({ min: 0, max: 255 }).map(decode)), (value) => {
         const result = codec.tryEncode(value);
         if (!result.ok) return;
         accepted++;
@@ -212,7 +214,7 @@ describe("a conversion by functions is checked in both directions", () => {
         else if (typeof value === "object") expect(read).toMatchObject(value as object);
         else expect(read).toBe(value);
       }),
-      { numRuns: 1000 },
+      { numRuns: timesUsual(4) },
     );
     expect(accepted).toBeGreaterThan(0);
   });

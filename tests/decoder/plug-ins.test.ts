@@ -207,6 +207,11 @@ describe("kinds of codec from outside in a description", () => {
 
   test.each<[string, unknown, string]>([
     ["the name of a built-in one", { flag: bcd }, 'codecs.flag: the kind of codec "flag" is built in'],
+    ...["make", "needs", "may", "schema"].map((key): [string, object, string] => [
+      `one without ${key}`,
+      { bcd: { needs: {}, may: {}, schema: {}, make: () => level(cv(1)), [key]: 5 } },
+      "codecs.bcd: expected a kind of codec, as defineCodecKind makes it",
+    ]),
     ["a name that files cannot have", { "BCD clock": bcd }, "codecs.BCD clock: expected small letters"],
     [
       "something that is no kind",
@@ -332,6 +337,8 @@ describe("the JSON Schema of descriptions with them", () => {
     expect(plain(description)).toBe(false);
     expect(extended(description), JSON.stringify(extended.errors)).toBe(true);
     expect(extended(JSON.parse(JSON.stringify(describeDecoder(decoder))))).toBe(true);
+    const reads = (json: unknown) => tryDecoderFromJson(json, { codecs }).ok;
+    expect([reads(description), reads(describeDecoder(decoder))]).toEqual([true, true]);
     for (const hour of [
       { codec: "bcd" },
       { codec: "bcd", place: 120, max: 100 },
@@ -341,6 +348,7 @@ describe("the JSON Schema of descriptions with them", () => {
       { codec: "keyed", place: 1, key: 2, item: { codec: "bcd" } },
     ]) {
       expect(extended({ ...description, features: { hour } }), JSON.stringify(hour)).toBe(false);
+      expect(reads({ ...description, features: { hour } }), JSON.stringify(hour)).toBe(false);
     }
   });
 

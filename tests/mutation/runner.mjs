@@ -4,7 +4,7 @@
 // that of vitest; `describe`, `test` and the hooks are the few lines in suite.mjs.
 //
 // Three things keep the result honest:
-// - a mutant that code reaches while a module loads is tried with modules loaded afresh;
+// - a mutant that code reaches while a module loads is tried with modules loaded afresh, and with every test;
 // - a mutant that seems to survive is tried a second time with modules loaded afresh, because a value kept from
 //   before it was switched on may have hidden it;
 // - after a kill the test that failed runs once more without the mutant; if it fails then too, something was
@@ -25,7 +25,10 @@ const slowTest = 15;
 const longestWait = 10_000;
 
 /** In the sandbox: the first run happens in one process, and others read from it what it measured. */
-const timesFile = ".times.json";
+const measuredFile = ".measured.json";
+
+/** How many tests that reach a mutant are remembered, the quickest. */
+const mostReaching = 8;
 
 const neverEnded = "the test never ended";
 
@@ -33,16 +36,18 @@ class LoadedTestsRunner {
   static inject = [commonTokens.options];
 
   #files;
+  #only;
   #leftOut;
   #modules;
   #warm;
   /** How often the tests of a file noticed a mutant, so that the likely ones go first. */
   #kills = new Map();
-  /** Milliseconds that each test took in the first run. */
-  #times;
+  /** Of the first run: the milliseconds that each test took, and some of the tests that reach each mutant. */
+  #measured;
 
   constructor(options) {
     this.#files = options.loadedTests.files;
+    this.#only = options.loadedTests.only;
     this.#leftOut = new RegExp(options.loadedTests.leftOut);
     this.#modules = new Modules(process.cwd());
     process.on("unhandledRejection", () => {});
@@ -77,7 +82,14 @@ class LoadedTestsRunner {
         } else this.#leave(test.id, failure);
       }
     }
-    writeFileSync(timesFile, JSON.stringify(times));
+    const reaching = {};
+    for (const [id] of Object.entries(times).sort(([, a], [, b]) => a - b)) {
+      for (const mutant of Object.keys(state.mutantCoverage.perTest[id] ?? {})) {
+        reaching[mutant] ??= [];
+        if (reaching[mutant].length < mostReaching) reaching[mutant].push(id);
+      }
+    }
+    writeFileSync(measuredFile, JSON.stringify({ times, reaching }));
     return { status: "complete", tests, mutantCoverage: state.mutantCoverage };
   }
 
@@ -85,7 +97,8 @@ class LoadedTestsRunner {
     const wanted = testFilter && new Set(testFilter);
     state.hitLimit = hitLimit;
     try {
-      if (mutantActivation === "static") return await this.#afresh(activeMutant.id);
+      if (mutantActivation === "static")
+        return await this.#afresh(activeMutant.id, undefined, this.#near(Number(activeMutant.id)));
       if (this.#warm === undefined) await this.#warmUp();
       const result = await this.#tried(this.#warm, activeMutant.id, wanted);
       if (result.status === "killed" && (await this.#holds(result.killedBy[0]))) return result;
@@ -103,7 +116,7 @@ class LoadedTestsRunner {
   }
 
   #load() {
-    return new Suite(this.#modules.fresh(), this.#leftOut);
+    return new Suite(this.#modules.fresh(), this.#leftOut, this.#only);
   }
 
   async #warmUp() {
@@ -123,18 +136,18 @@ class LoadedTestsRunner {
     return false;
   }
 
-  async #afresh(id, wanted) {
+  async #afresh(id, wanted, first) {
     const suite = this.#load();
     try {
-      return await this.#tried(suite, id, wanted);
+      return await this.#tried(suite, id, wanted, first);
     } finally {
       state.activeMutant = undefined;
       await suite.end();
     }
   }
 
-  /** Quick tests file by file, then the slow ones, until one fails. */
-  async #tried(suite, id, wanted) {
+  /** Those to try first, quick tests file by file, then the slow ones, until one fails. */
+  async #tried(suite, id, wanted, first = new Set()) {
     state.hitCount = 0;
     state.activeMutant = id;
     let count = 0;
@@ -146,7 +159,7 @@ class LoadedTestsRunner {
           : determineHitLimitReached(state.hitCount, state.hitLimit);
       return stopped ?? { status: "killed", killedBy: [test], failureMessage: failure, nrOfTests: count };
     };
-    const slow = [];
+    const [early, quick, slow] = [[], [], []];
     for (const file of this.#inOrder(wanted)) {
       let tests;
       try {
@@ -158,16 +171,11 @@ class LoadedTestsRunner {
         if (wanted !== undefined && !wanted.has(test.id)) continue;
         const time = this.#timeOf(test.id);
         if (time === undefined) continue;
-        if (time > slowTest) {
-          slow.push({ file, test, time });
-          continue;
-        }
-        count += 1;
-        const failure = await this.#run(suite, test);
-        if (failure !== undefined) return failed(file, test.id, failure);
+        (first.has(test.id) ? early : time > slowTest ? slow : quick).push({ file, test, time });
       }
     }
-    for (const { file, test } of slow.sort((a, b) => a.time - b.time)) {
+    slow.sort((a, b) => a.time - b.time);
+    for (const { file, test } of [...early, ...quick, ...slow]) {
       count += 1;
       const failure = await this.#run(suite, test);
       if (failure !== undefined) return failed(file, test.id, failure);
@@ -193,10 +201,25 @@ class LoadedTestsRunner {
     appendFileSync(`${process.env["CVSET_MUTANTS"]}.failed`, `${JSON.stringify([id, failure])}\n`);
   }
 
+  get #first() {
+    this.#measured ??= JSON.parse(readFileSync(measuredFile, "utf8"));
+    return this.#measured;
+  }
+
   /** Milliseconds of a test in the first run; undefined for one that failed in it. */
   #timeOf(id) {
-    this.#times ??= JSON.parse(readFileSync(timesFile, "utf8"));
-    return this.#times[id];
+    return this.#first.times[id];
+  }
+
+  /** Tests that reach the mutants beside one that every test could notice: they do most often. */
+  #near(id) {
+    const { reaching } = this.#first;
+    const found = new Set();
+    for (let distance = 1; distance < 200 && found.size < 4 * mostReaching; distance++) {
+      for (const beside of [id + distance, id - distance])
+        for (const test of reaching[beside] ?? []) found.add(test);
+    }
+    return found;
   }
 
   /** The files with a wanted test, those that noticed the most mutants first. */

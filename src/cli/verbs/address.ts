@@ -19,7 +19,7 @@ it is extended (S-9.2.2 (July 2012), CV 1, 17, 18 and CV 29 bit 5). Write CV 17 
   examples: ["cvset address 1234", "cvset address 3 --json"],
   async run(call) {
     const {
-      arguments: [text = ""],
+      arguments: [text],
       options,
       io,
     } = call;

@@ -252,18 +252,17 @@ function termsOf(options: {
   readonly "for-writing": boolean;
 }): ConstructorParameters<typeof Fleet>[0] {
   const { "stop-within": withinMm, "top-speed": topSpeedMmPerS } = options;
-  if ((withinMm === undefined) !== (topSpeedMmPerS === undefined)) {
-    throw new Unusable("--stop-within and --top-speed go together");
+  const forWriting = options["for-writing"];
+  if (withinMm === undefined || topSpeedMmPerS === undefined) {
+    if (withinMm !== topSpeedMmPerS) throw new Unusable("--stop-within and --top-speed go together");
+    return { forWriting };
   }
   for (const [name, value] of [
     ["stop-within", withinMm],
     ["top-speed", topSpeedMmPerS],
   ] as const)
-    if (value !== undefined && !(value > 0)) throw new Unusable(`--${name} ${value}: more than 0 is needed`);
-  return {
-    ...(options["for-writing"] && { forWriting: true }),
-    ...(withinMm !== undefined && topSpeedMmPerS !== undefined && { stopping: { withinMm, topSpeedMmPerS } }),
-  };
+    if (!(value > 0)) throw new Unusable(`--${name} ${value}: more than 0 is needed`);
+  return { forWriting, stopping: { withinMm, topSpeedMmPerS } };
 }
 
 /** A finding about one of many sets of a file, which is called by its line, as one of the file itself. */

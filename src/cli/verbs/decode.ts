@@ -2,9 +2,9 @@ import { pageOf, toKey } from "../../cv/name.js";
 import { placesInWords } from "../../cv/places-text.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { unownedBits } from "../../decoder/explain.js";
-import { editSettings, fileMessage, writeSettings } from "../../files/index.js";
+import { writeSettings } from "../../files/index.js";
 import { describeCv } from "../../standard/catalogue.js";
-import { changeLines, changesOf } from "../changed-settings.js";
+import { changeLines, changesOf, editedText } from "../changed-settings.js";
 import { complaintsOf } from "../complaints.js";
 import { decoderFor } from "../decoders.js";
 import { encoded, type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
@@ -45,7 +45,7 @@ layout stay.`,
     const { decoder: asked, pick, partial, into } = options;
     if (into !== undefined) {
       if (paths.length > 1) throw new Unusable("--into takes one file");
-      return merge(await inputFrom(paths[0] ?? "", io, pick), into, { asked, partial }, io);
+      return merge(await inputFrom(paths[0], io, pick), into, { asked, partial }, io);
     }
     let failed = false;
     const results = [];
@@ -128,16 +128,15 @@ async function merge(
   const { settings, complaints } = settingsOf(given, decoder, partial, io);
   const before = encoded(file, decoder, {});
   const changes = changesOf(decoder, file.settings, settings, before);
-  const edited = editSettings(text, changes, { file: into });
-  if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
+  const edited = editedText(text, changes, into);
   for (const line of changeLines(
     decoder,
     before,
     before.apply(decoder.patch(settings as never, { base: before })),
   ))
     io.say(line);
-  if (!io.hasOutput) io.replace(into, edited.value);
-  else io.document(edited.value, "json");
+  if (!io.hasOutput) io.replace(into, edited);
+  else io.document(edited, "json");
   return complaints.length ? 1 : 0;
 }
 

@@ -52,7 +52,7 @@ can be copied and changed for another decoder.`,
         return 0;
       }
       if (options.json) throw new Unusable("name a decoder to describe");
-      const decoders = await Promise.all(Object.values(builtIn).map((load) => load()));
+      const decoders = await Promise.all([...builtIn.values()].map((load) => load()));
       io.line(
         ...columns(
           decoders.map(({ id, name, note }) => [id, name, note]),
@@ -111,7 +111,7 @@ function factoryTexts(decoder: AnyDecoder): Map<string, string> {
 function tellSetting(decoder: AnyDecoder, asked: string, io: Io): void {
   const { codecs, names, path } = codecsAt(decoder.features, asked);
   if (codecs.length === 0) {
-    const [near] = nearestNames(path.split(".").at(-1) ?? "", names);
+    const [near] = nearestNames(path.replace(/^.*\./, ""), names);
     throw new Unusable(`${decoder.name} has no setting "${path}"${near ? `; did you mean "${near}"?` : ""}`);
   }
   for (const codec of codecs) {

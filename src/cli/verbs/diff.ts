@@ -16,7 +16,7 @@ Exit status 1 when anything differs. A CV that only one of them has is shown as 
     "cvset diff no9.cvs.json read-back.txt",
     "cvset diff before.settings.json after.settings.json --json",
   ],
-  async run({ arguments: [a = "", b = ""], options, io }) {
+  async run({ arguments: [a, b], options, io }) {
     const [from, to] = await givenPair(a, b, io, options);
     const decoder = from.decoder ?? to.decoder ?? (await decoderFor(options.decoder, undefined, io));
     const changes = diff(decoder, from.cvs, to.cvs);

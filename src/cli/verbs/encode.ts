@@ -92,12 +92,9 @@ function written(
   format: (typeof formats)[number],
   isAsked: boolean,
 ): string {
-  const { decoder: baseDecoder, name: baseName } = base ? headOf(base) : {};
-  const head = {
-    ...(baseDecoder !== undefined && { decoder: baseDecoder }),
-    ...(baseName !== undefined && { name: baseName }),
-    ...headOf(input),
-  };
+  // What is said of the locomotive before is not said of it with other values.
+  const { note: _, silence: __, ...ofBase } = base ? headOf(base) : {};
+  const head = { ...ofBase, ...headOf(input) };
   // A file goes on naming its decoder as it did, since that is how its description is found.
   const id = isAsked ? decoder?.id : (head.decoder ?? decoder?.id);
   const file = { ...head, ...(id !== undefined && { decoder: id }), cvs };

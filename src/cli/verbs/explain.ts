@@ -1,4 +1,5 @@
 import { checkSet } from "../../check/index.js";
+import type { AnyCodec } from "../../codec/codec.js";
 import type { CvSet } from "../../cv/cvset.js";
 import { notACv } from "../../cv/faults.js";
 import { type Issue, messageOf } from "../../cv/issue.js";
@@ -51,7 +52,7 @@ when a value stands for nothing.`,
     if (!typed && given.length > 1)
       throw new Unusable(`expected one file, or CVs, got ${given.length} arguments`);
     // What is wrong in a file is said, and the rest is explained all the same.
-    const { input: file, isPart } = typed ?? (await partFrom(given[0] ?? "", io, options.pick));
+    const { input: file, isPart } = typed ?? (await partFrom(given[0], io, options.pick));
     const { input, cvs, decoder: known } = await givenCvs(file, io, { asked });
     const decoder = known ?? (await decoderFor(asked, undefined, io));
     const told = explain(decoder, cvs);
@@ -145,19 +146,18 @@ function tellRest(
 }
 
 /** CVs without values: `CV29`, `29@16.0`; undefined where the arguments are something else. */
-async function namedCvs(given: readonly string[]): Promise<string[] | undefined> {
+async function namedCvs(given: readonly [string, ...string[]]): Promise<string[] | undefined> {
   const words = given
     .join(" ")
     .split(/[\s,;]+/)
     .filter((word) => word !== "" && !/^cv$/i.test(word));
   const names = words.map((word) => word.replace(/^cv ?#?/i, ""));
   const [odd] = words.filter((word, i) => /^cv ?#?\d+$/i.test(word) && keyOf(names[i] ?? "") === 0);
-  if (odd !== undefined && !(await exists(given[0] ?? "")))
-    throw new Unusable(messageOf(notACv({ found: odd })));
+  if (odd !== undefined && !(await exists(given[0]))) throw new Unusable(messageOf(notACv({ found: odd })));
   if (words.length === 0 || !names.every((name) => keyOf(name) !== 0)) return undefined;
   // A bare number could be a value that lost its CV; a file may have any name.
   if (!/cv/i.test(given.join(" ")) && (given.length > 1 || words.length > 1)) return undefined;
-  return given.length === 1 && (await exists(given[0] as string)) ? undefined : names;
+  return given.length === 1 && (await exists(given[0])) ? undefined : names;
 }
 
 /** CVs with values on the command line. */
@@ -167,8 +167,7 @@ async function typedCvs(
 ): Promise<{ readonly input: Input; readonly isPart: boolean } | undefined> {
   const argument = given.join(", ");
   if (given.length > 1 && !given.every((one) => one.includes("="))) return undefined;
-  if (argument === "" || argument === "-" || (await exists(argument))) return undefined;
-  if (!/[=:,\s]/.test(argument)) return undefined;
+  if (!/[=:,\s]/.test(argument) || (await exists(argument))) return undefined;
   // With a sign that no file name has, it was meant as CVs.
   if (!argument.includes("=") && !/^cv/i.test(argument)) return undefined;
   return inputFromText(argument.replace(/[,;]\s*(?=cv)/gi, "\n"), "the command line", io);
@@ -217,8 +216,7 @@ function possible(cv: string, decoder: AnyDecoder): unknown {
 
 function settingsIn(cv: string, decoder: AnyDecoder) {
   return decoder.featuresOf(cv).flatMap((feature) => {
-    const codec = decoder.features[feature];
-    const rows = codec ? allowedBy(feature, codec, true) : [];
+    const rows = allowedBy(feature, decoder.features[feature] as AnyCodec, true);
     return rows.filter(({ place, codec: own }) => place && own.bits.some((bits) => bits.cv === cv));
   });
 }

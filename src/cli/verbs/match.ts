@@ -31,6 +31,7 @@ import {
 import { adjustedMomentum, speed as speedCodec } from "../../standard/index.js";
 import { knownCvsFrom, listOf, type Remarks } from "../curve-files.js";
 import { nameOfInput, textFrom, wrongKind } from "../input.js";
+import { FileStems } from "../results.js";
 import {
   defineVerb,
   type Io,
@@ -170,7 +171,7 @@ speed that you asked for is out of the range of a locomotive.`,
     "cvset match runs.csv --scale O --length 2 --start 2 --top 28 --report match.html",
     "cvset match runs.csv --scale O --length 2 --as slowest --json",
   ],
-  async run({ arguments: [path = ""], options, io }) {
+  async run({ arguments: [path], options, io }) {
     const { unit = "mph", tolerance } = options;
     checkOptions(options);
     const { locomotives, warnings } = await measurementsFrom(path, options, io);
@@ -189,12 +190,12 @@ speed that you asked for is out of the range of a locomotive.`,
       resultOf(one, locomotives[i] as MeasuredLocomotive, options),
     );
     writePictures(results, match.target, warnings, unit, path, options, io);
+    const stems = new FileStems();
     if (options.settings)
-      for (const one of results) io.part(fileName(one.matched.name, results, "settings.json"), `${JSON.stringify(settingsOf(one), null, 2)}\n`, "json"); // biome-ignore format: one line
-    else if (options.json) tellJson(results, match.target, warnings, unit, io);
-    else
       for (const one of results)
-        io.part(fileName(one.matched.name, results, "txt"), textOf(one, unit), "text");
+        io.part(`${stems.next(one.matched.name)}.settings.json`, jsonText(settingsOf(one)), "json");
+    else if (options.json) tellJson(results, match.target, warnings, unit, io);
+    else for (const one of results) io.part(`${stems.next(one.matched.name)}.txt`, textOf(one, unit), "text");
     return results.some(({ matched }) => matched.unreached.some(({ reason }) => reason !== "compromise"))
       ? 1
       : 0;
@@ -356,10 +357,7 @@ function tellRange(
 ): void {
   const to = converter(unit);
   const { each, common } = speedRange(locomotives);
-  // Whole numbers inside of the range, and a little room at the top: motors age, and batteries too.
-  const start = common && Math.ceil(to(common.slowest) * 2) / 2;
-  const top = common && Math.floor(to(common.fastest) * 0.97);
-  const proposal = start !== undefined && top !== undefined && top > start ? { start, top } : undefined;
+  const proposal = common && proposalIn({ slowest: to(common.slowest), fastest: to(common.fastest) });
   if (options.json) {
     const range = (one: { slowest: number; fastest: number }) => ({
       slowest: round(to(one.slowest), 3),
@@ -383,6 +381,13 @@ function tellRange(
     const units = unit === "mph" ? "" : ` --unit ${unit}`;
     io.line(`for a speed at each step: --start ${proposal.start} --top ${proposal.top}${units}`);
   }
+}
+
+/** Whole numbers inside of the range, and a little room at the top: motors age, and batteries too. */
+function proposalIn(range: { readonly slowest: number; readonly fastest: number }) {
+  const start = Math.ceil(range.slowest * 2) / 2;
+  const top = Math.floor(range.fastest * 0.97);
+  return top > start ? { start, top } : undefined;
 }
 
 /** One locomotive with all of its results. */
@@ -456,17 +461,22 @@ function momentumOf(
     const ratio = scaleRatio(scale as string);
     const found = momentumForStop({ speeds, from: step, distance: (over / 100) * ratio });
     momentum = found.value;
+    // What is out of reach must not be promised behind the CV.
+    const near = (isShort: boolean): string =>
+      isShort ? `as near to ${over} cm as it gets` : `in about ${over} cm`;
     if (found.limited) sentences.push(`CV ${cv}: ${over} cm of track is more than 255 gives`);
     if (value === undefined) {
       cvs[cv] = momentum;
-      remarks[cv] = `${asked.what(step)} in about ${over} cm`;
+      remarks[cv] = `${asked.what(step)} ${near(found.limited)}`;
     } else {
       // 7 bits with a sign: S-9.2.2 (July 2012), CV 23 and 24.
       const change = Math.min(127, Math.max(-127, momentum - value));
-      if (change !== momentum - value)
+      const isShort = change !== momentum - value;
+      if (isShort)
         sentences.push(`CV ${adjustment}: a change by ${momentum - value} is more than its 7 bits hold`);
       cvs[adjustment] = change < 0 ? 128 - change : change;
-      remarks[adjustment] = `added to CV ${cv} = ${value}: ${asked.what(step)} in about ${over} cm`;
+      remarks[adjustment] =
+        `added to CV ${cv} = ${value}: ${asked.what(step)} ${near(isShort || found.limited)}`;
       momentum = adjustedMomentum(value, cvs[adjustment] as number).value;
     }
   }
@@ -581,8 +591,8 @@ function tellJson(
   }));
   // One file a locomotive, where they go to a folder.
   if (io.toFolder) {
-    for (const one of locomotives)
-      io.part(fileName(one.name, results, "json"), `${JSON.stringify(one, null, 2)}\n`, "json");
+    const stems = new FileStems();
+    for (const one of locomotives) io.part(`${stems.next(one.name)}.json`, jsonText(one), "json");
     return;
   }
   const predictions = results.map(({ matched, data }) => ({
@@ -664,17 +674,8 @@ function writePictures(
   });
 }
 
-/** The name of a locomotive's file: its letters and digits, and a number where two would be alike. */
-function fileName(name: string, results: readonly OneResult[], ending: string): string {
-  const plain = (text: string): string =>
-    text
-      .toLowerCase()
-      .replace(/[^\p{L}\p{N}]+/gu, "-")
-      .replace(/^-|-$/g, "")
-      .slice(0, 60) || "locomotive";
-  const same = results.filter(({ matched }) => plain(matched.name) === plain(name));
-  const which = same.findIndex(({ matched }) => matched.name === name);
-  return `${plain(name)}${which > 0 ? `-${which + 1}` : ""}.${ending}`;
+function jsonText(value: unknown): string {
+  return `${JSON.stringify(value, null, 2)}\n`;
 }
 
 function converter(unit: Unit): (speed: number) => number {

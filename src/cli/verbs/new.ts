@@ -20,13 +20,13 @@ editor completes names and options and underlines what is wrong.`,
     json: { kind: "flag", help: "write JSON, as always" },
   },
   examples: ['cvset new quillback-s8 --name "No. 9" --output no9.json', "cvset new nmra"],
-  async run({ arguments: [asked = ""], options, io }) {
+  async run({ arguments: [asked], options, io }) {
     const decoder = await decoderFor(asked, undefined, io);
     const { settings, missing } = startingSettings(decoder);
     const schemaName = `${decoder.id}.schema.json`;
     const { output } = io;
     // A starting file in the place of one that somebody has worked on would be a loss.
-    if (output !== undefined && !io.toFolder && (await isTaken(output)))
+    if (output !== undefined && (await isTaken(output)))
       throw new Unusable(`${output}: there is such a file already; give another name, or remove it first`);
     const isFile = output !== undefined && !io.toFolder;
     const name = options.name ?? (isFile ? basename(output).replace(/(\.settings)?\.json$/i, "") : undefined);

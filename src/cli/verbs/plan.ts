@@ -1,6 +1,6 @@
 import { CvPatch } from "../../cv/cvpatch.js";
 import { CvSet } from "../../cv/cvset.js";
-import { CvError, messageOf } from "../../cv/issue.js";
+import { type CvError, messageOf } from "../../cv/issue.js";
 import { placesInWords } from "../../cv/places-text.js";
 import { shortened } from "../../cv/show.js";
 import { type AnyDecoder, rootOf } from "../../decoder/decoder.js";
@@ -17,7 +17,7 @@ import {
 import { decoderFor } from "../decoders.js";
 import { type GivenCvs, givenCvs, refuseTwoDecoders } from "../given-cvs.js";
 import { labelOf } from "../groups.js";
-import { headOf, inputFrom, unusable, wrongKind } from "../input.js";
+import { headOf, type Input, inputFrom, unusable, wrongKind } from "../input.js";
 import { columns } from "../layout.js";
 import { defineVerb, type Io, inOptions, type Options, shared, Unusable, type ValuesOf } from "../verb.js";
 import { wording } from "../wording.js";
@@ -102,9 +102,12 @@ function tellPlan(made: Plan, packets: boolean, io: Io): void {
 }
 
 function writeText({ cv, mask, value }: PlanStep): string {
-  const place = placesInWords([{ cv, mask }]);
-  if (mask === 255) return `${place} = ${value}`;
-  return mask & (mask - 1) ? `${place} of ${value}` : `${place} = ${Number((value & mask) !== 0)}`;
+  return `${placesInWords([{ cv, mask }])} = ${numberIn(mask, value)}`;
+}
+
+/** The number in the bits that are written. */
+function numberIn(mask: number, value: number): number {
+  return (value & mask) / (mask & -mask);
 }
 
 function tellRest(made: Plan, io: Io): void {
@@ -128,9 +131,8 @@ function tellSteps(made: Plan, decoder: AnyDecoder | undefined, wanted: CvSet, i
     // A page is selected by CV 31 and 32 before; at the throttle the CV has its bare number.
     const number = cv.split("@")[0] as string;
     const what = mask === 255 ? `CV ${number}` : placesInWords([{ cv: number, mask }]);
-    const is = mask === 255 || mask & (mask - 1) ? value : Number((value & mask) !== 0);
     const why = whys[need] ?? (decoder ? wordsFor(step, lines, decoder) : "");
-    rows.push(["[ ]", `${what} = ${is}`, why]);
+    rows.push(["[ ]", `${what} = ${numberIn(mask, value)}`, why]);
     if (pause) {
       rows.push(["", "wait", `${pause.seconds} s${pause.powerCycle ? ", then power off and on" : ""}`]);
       rows.push(["", "!", pause.warning]);
@@ -173,8 +175,8 @@ async function planOf(
   }
   const inputs = [];
   for (const path of paths) inputs.push(await inputFrom(path, io, pick));
-  const [first, last] = [inputs[0], inputs.at(-1)];
-  if (!first || !last) throw new Unusable("expected what is wanted");
+  // One or two were given, as the arguments of the verb say.
+  const [first, last] = [inputs[0] as Input, inputs.at(-1) as Input];
   const isLone = first === last;
   refuseTwoDecoders(asked, first, last);
   const named = headOf(last).decoder === undefined ? first : last;
@@ -290,11 +292,10 @@ function inWords<Value>(what: () => Value): Value {
   try {
     return what();
   } catch (error) {
-    if (!(error instanceof CvError)) throw error;
     const names = { address: "address", factoryReset: "factory-reset", mode: "mode" };
     const said = inOptions(error, names, planWording);
     if (!(said instanceof Unusable)) throw said;
-    const isLacking = error.issues.some(({ code }) => code === "not-in-decoder");
+    const isLacking = (error as CvError).issues.some(({ code }) => code === "not-in-decoder");
     const hint = "with --undescribed write or leave, a plan is made with or without these CVs";
     throw new Unusable(...said.lines, ...(isLacking ? [hint] : []));
   }

@@ -3,12 +3,13 @@ import { nearestNames } from "../../cv/nearest.js";
 import type { AnyDecoder } from "../../decoder/decoder.js";
 import { diff } from "../../decoder/diff.js";
 import { codecsAt } from "../../decoder/path.js";
-import { editSettings, fileMessage, readSettings, writeCvSet } from "../../files/index.js";
-import { changeLines } from "../changed-settings.js";
+import { readSettings, writeCvSet } from "../../files/index.js";
+import { changeLines, editedText } from "../changed-settings.js";
 import { decoderFor } from "../decoders.js";
 import { editableFrom, headOf, type Input, nameOfInput, wrongKind } from "../input.js";
 import { typedValue } from "../typed-value.js";
 import { defineVerb, type Io, shared, Unusable } from "../verb.js";
+import { wording } from "../wording.js";
 
 export const verb = defineVerb({
   summary: "Changes settings in a file, in place",
@@ -28,7 +29,7 @@ and bits that change are told on standard error. With --output the file stays, a
     "cvset set no9.settings.json fuel=oil drains.seconds=8",
     "cvset set no9.settings.json address=1235",
   ],
-  async run({ arguments: [path = "", ...given], options, io }) {
+  async run({ arguments: [path, ...given], options, io }) {
     const { input, text } = await editableFrom(path, io);
     if (input.kind !== "settings" && input.kind !== "cvs") throw wrongKind(input, "a settings file");
     const decoder = await decoderFor(options.decoder, input, io);
@@ -65,7 +66,7 @@ function changesIn(given: readonly string[], decoder: AnyDecoder): Record<string
     else if (Object.hasOwn(changes, path)) complaints.push(`"${one}": ${path} is given twice`);
     else if (codec) changes[path] = text === "" ? undefined : typedValue(codec, text, /\.\d+$/.test(path));
     else {
-      const [near] = nearestNames(known.split(".").at(-1) ?? "", names);
+      const [near] = nearestNames(known.replace(/^.*\./, ""), names);
       complaints.push(
         `"${one}": ${decoder.name} has no setting "${known}"${near ? `; did you mean "${near}"?` : `; "cvset describe ${decoder.id}" lists them`}`,
       );
@@ -98,7 +99,7 @@ function edit(
     const result = settings.ok
       ? decoder.tryEncode(settings.value.settings, input.cvs, { nearest })
       : settings;
-    if (!result.ok) throw new Unusable(...result.issues.map((issue) => messageOf(issue)));
+    if (!result.ok) throw new Unusable(...result.issues.map((issue) => messageOf(issue, wording)));
     const head = headOf(input);
     return { text: writeCvSet({ ...head, cvs: result.value }), before: input.cvs, after: result.value };
   }
@@ -107,18 +108,12 @@ function edit(
   const before = decoder.tryEncode(input.settings, undefined, { nearest });
   const after = now.ok ? decoder.tryEncode(now.value.settings, undefined, { nearest }) : now;
   if (!after.ok && (before.ok || refused(after.issues)))
-    throw new Unusable(...after.issues.map((issue) => messageOf(issue)));
+    throw new Unusable(...after.issues.map((issue) => messageOf(issue, wording)));
   // Something else in the file may be wrong; it is not made worse.
-  if (!after.ok) for (const issue of after.issues) io.say(`note: ${messageOf(issue)}`);
+  if (!after.ok) for (const issue of after.issues) io.say(`note: ${messageOf(issue, wording)}`);
   return {
     text: edited,
     before: before.ok ? before.value : undefined,
     after: after.ok ? after.value : undefined,
   };
-}
-
-function editedText(text: string, changes: Readonly<Record<string, unknown>>, title: string): string {
-  const edited = editSettings(text, changes, { file: title });
-  if (!edited.ok) throw new Unusable(...edited.issues.map((issue) => fileMessage(issue)));
-  return edited.value;
 }

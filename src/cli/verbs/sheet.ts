@@ -1,7 +1,6 @@
 import { basename } from "node:path";
 import { Fleet } from "../../check/fleet.js";
 import { standardRules } from "../../check/standard-rules.js";
-import { CvError, messageOf } from "../../cv/issue.js";
 import { kmh, mph, scaleRatio } from "../../motion/index.js";
 import {
   roster,
@@ -16,6 +15,7 @@ import {
 import { decoderFor } from "../decoders.js";
 import { givenCvs } from "../given-cvs.js";
 import { headOf, type Input, inputFrom, inputsFrom } from "../input.js";
+import { FileStems, withoutEnding } from "../results.js";
 import { defineVerb, type Io, inOptions, shared, Unusable } from "../verb.js";
 
 const formats = ["markdown", "html", "csv"] as const;
@@ -129,16 +129,14 @@ function fullSpeedOf(
   try {
     return { metres, ratio: scaleRatio(scale) };
   } catch (error) {
-    throw error instanceof CvError
-      ? new Unusable(...error.issues.map((issue) => `--scale: ${messageOf({ ...issue, path: "" })}`))
-      : inOptions(error, {});
+    throw inOptions(error, { "": "scale" });
   }
 }
 
 /** A locomotive without a name goes by its file's. */
 function stemOf({ path, title }: Input): string {
   if (path === "-") return title;
-  return basename(path).replace(/(\.(settings|cvs))?\.(json|jsonl|csv|txt|md)$/i, "");
+  return withoutEnding(basename(path));
 }
 
 /** A message of the fleet that names files, with the names of locomotives in their place. */
@@ -163,17 +161,7 @@ function write(sheets: readonly Sheet[], format: Format, io: Io): void {
     io.document(writer(sheets), kinds[format]);
     return;
   }
-  const used = new Map<string, number>();
-  for (const sheet of sheets) {
-    const stem =
-      sheet.title
-        .normalize("NFKD")
-        .replace(/[^\p{L}\p{N}]+/gu, "-")
-        .replace(/^-+|-+$/g, "")
-        .toLowerCase()
-        .slice(0, 80) || "locomotive";
-    const count = (used.get(stem) ?? 0) + 1;
-    used.set(stem, count);
-    io.part(`${stem}${count > 1 ? `-${count}` : ""}${endings[format]}`, writer([sheet]), kinds[format]);
-  }
+  const stems = new FileStems();
+  for (const sheet of sheets)
+    io.part(`${stems.next(sheet.title)}${endings[format]}`, writer([sheet]), kinds[format]);
 }

@@ -45,7 +45,7 @@ status 1 while anything is undecided.`,
     "cvset translate no9.cvs.json --to dunlin-m6 --json --output no9-dunlin.cvs.json",
     "cvset translate no9.settings.json --to my-decoder.json --decisions decisions.json",
   ],
-  async run({ arguments: [path = ""], options, io }) {
+  async run({ arguments: [path], options, io }) {
     const { to: wanted, decoder: asked, pick, nearest } = options;
     if (wanted === undefined)
       throw new Unusable("--to DECODER: name the decoder that is to have the settings");
@@ -199,8 +199,8 @@ function jsonOf(
     result,
     reason: reason ? messageOf(reason) : null,
     error: error ?? null,
-    ...(unit !== undefined && { unit }),
-    ...(options && { options }),
+    unit,
+    options,
   }));
   // Bits of no feature have no path.
   const others = unowned.map((bits) => ({

@@ -17,7 +17,7 @@ export const verb = defineVerb({
 differs or was not read.`,
   options: { decoder: shared.decoder, pick: shared.pick, json: shared.json },
   examples: ["cvset verify plan.json read-back.txt", "cvset verify no9.cvs.json read-back.txt --json"],
-  async run({ arguments: [meantPath = "", readPath = ""], options, io }) {
+  async run({ arguments: [meantPath, readPath], options, io }) {
     const asked = options.decoder;
     const meant = await inputFrom(meantPath, io, options.pick);
     const read = await inputFrom(readPath, io, options.pick);
@@ -25,7 +25,7 @@ differs or was not read.`,
     const named = headOf(meant).decoder === undefined ? read : meant;
     const decoder = await decoderFor(asked, named, io);
     const readBack = await givenCvs(read, io, { asked, decoder });
-    const result = verify(await wantedOf(meant, decoder, readBack.cvs, io), readBack.cvs, { decoder });
+    const result = verify(await wantedOf(meant, asked, decoder, readBack.cvs, io), readBack.cvs, { decoder });
     if (options.json) {
       io.json(result);
       return result.ok ? 0 : 1;
@@ -46,6 +46,7 @@ differs or was not read.`,
  */
 async function wantedOf(
   input: Input,
+  asked: string | undefined,
   decoder: AnyDecoder,
   read: CvSet,
   io: Io,
@@ -56,7 +57,7 @@ async function wantedOf(
     if (!plan.ok) throw unusable(input, plan.issues);
     return withoutSelection(plan.value);
   }
-  if (input.kind !== "settings") return (await givenCvs(input, io, { decoder })).cvs;
+  if (input.kind !== "settings") return (await givenCvs(input, io, { asked })).cvs;
   const patch = rootOf(decoder).tryEncode(input.settings, { base: read });
   if (!patch.ok) throw unusable(input, patch.issues);
   return patch.value;
