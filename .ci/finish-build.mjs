@@ -2,6 +2,7 @@
 import { copyFileSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { basename, dirname, isAbsolute, join, relative, resolve } from "node:path";
 import ts from "typescript";
+import { keepStamp } from "./build-stamp.mjs";
 
 const files = readdirSync("dist", { recursive: true, encoding: "utf8" }).map((file) => join("dist", file));
 
@@ -16,6 +17,7 @@ for (const file of files.filter((one) => one.endsWith(".cjs.map"))) {
   writeFileSync(file, JSON.stringify(map));
 }
 removeEmptyFiles(files.filter((one) => /(?<!\.d)\.c?js$/.test(one)));
+keepStamp();
 
 /**
  * Declarations without what is internal: private members, by which TypeScript tells classes of ESM and of CJS apart

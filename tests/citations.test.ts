@@ -79,5 +79,6 @@ test("every standard is cited with its edition, or from memory", () => {
 
 test("every citation that the program gives names the section", () => {
   const all = files.filter((path) => path.startsWith("src/")).flatMap((path) => citationsIn(path));
+  expect(all.filter(({ before }) => /["`]$/.test(before)).length).toBeGreaterThan(100);
   expect(all.filter((one) => !hasSection(one)).map(({ at }) => at)).toEqual([]);
 });

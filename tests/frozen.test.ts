@@ -1,10 +1,13 @@
 import * as core from "cvset";
 import { CvSet, cv, decoderFromJson, describe as descriptionOf, partsOf } from "cvset";
 import * as check from "cvset/check";
+import * as connection from "cvset/connection";
 import * as files from "cvset/files";
+import * as meaning from "cvset/meaning";
 import * as motion from "cvset/motion";
 import * as packets from "cvset/packets";
 import * as plan from "cvset/plan";
+import * as sheet from "cvset/sheet";
 import * as simulator from "cvset/simulator";
 import * as standard from "cvset/standard";
 import * as testing from "cvset/testing";
@@ -13,7 +16,20 @@ import { dunlin } from "../src/demo/dunlin-m6.js";
 import { quillback } from "../src/demo/quillback-s8.js";
 import { ruin } from "./support/ruin.js";
 
-const entries = { core, standard, motion, check, packets, plan, simulator, files, testing };
+const entries = {
+  core,
+  standard,
+  motion,
+  check,
+  packets,
+  plan,
+  simulator,
+  connection,
+  meaning,
+  sheet,
+  files,
+  testing,
+};
 
 /** The paths of everything that could be changed, in what can be reached from a value by its properties. */
 function openIn(value: unknown, path: string, seen = new Set<unknown>()): string[] {

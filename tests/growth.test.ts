@@ -1,10 +1,11 @@
-import { afterAll, describe, expect, test } from "vitest";
-import { blocksIn, endCounting } from "./support/blocks.js";
+import { afterAll, describe, test } from "vitest";
+import { endCounting, expectInProportion, startCounting } from "./support/blocks.js";
 
 // How the work grows with what comes from outside, measured at 1, 2, 4 and 8 times the size by counting how often
 // each block of the sources runs. What files do is in files/growth.test.ts.
 
 // Only what is compiled from here on is counted block by block.
+await startCounting();
 const {
   CvPatch,
   CvSet,
@@ -21,7 +22,6 @@ const { matchSpeeds, measurementsFromCsv, measurementsFromJson, targetSpeeds } =
 const { outcome, plan, tryPlanFromJson, verify } = await import("cvset/plan");
 const { nmra } = await import("cvset/standard");
 const { Fleet } = await import("../src/check/fleet.js");
-const { documentOf } = await import("../src/cli/output.js");
 
 afterAll(endCounting);
 
@@ -341,14 +341,6 @@ const cases: Readonly<Record<string, readonly [size: number, prepare: (n: number
         );
     },
   ],
-  output: [
-    10_000,
-    (n) => {
-      const text = `::error::\u202e${"\n::x##[y]".repeat(n)}`;
-      return () =>
-        (["json", "markup", "text", "commands"] as const).map((kind) => documentOf(text, kind).length);
-    },
-  ],
   // Timed runs
   "runs at all levels": [
     500,
@@ -388,18 +380,6 @@ function match(json: unknown): void {
 
 describe("eight times the input is at most eight times the work", () => {
   test.each(Object.entries(cases))("%s", async (_, [size, prepare]) => {
-    const tried: number[][] = [];
-    // V8 drops counts when it compiles a function anew, so a count that is too small for what follows is taken again.
-    for (let round = 0; round < 4; round++) {
-      const counts: number[] = [];
-      for (const times of [1, 2, 4, 8]) counts.push(await blocksIn(/\/src\//, prepare(size * times)));
-      tried.push(counts);
-      const ratios = counts.slice(1).map((count, i) => count / (counts[i] as number));
-      // A little more for what sorts.
-      if (Math.max(...ratios) < 2.3) return;
-    }
-    expect.fail(
-      `the work grows faster than the input: ${tried.map((counts) => counts.join(", ")).join("; ")}`,
-    );
+    await expectInProportion(/\/src\//, (times) => prepare(size * times));
   });
 });

@@ -260,14 +260,22 @@ class ReadOut {
     };
     try {
       if (locked && !(await set(15, this.#found.get(16) as number))) return;
-      let selected = true;
+      // The page that the next CVs are on. One of its CVs may be proved and the other one not.
+      const page = new Map([
+        [31, high],
+        [32, low],
+      ]);
       for (const step of readSteps(this.#mode, keys.map(nameOf), { index })) {
         if ("why" in step && step.why === "restore-index") break;
         if (this.#stopped()) break;
         if ("read" in step) {
-          if (selected) await this.#readOne(toKey(step.read));
+          const isSelected = [...page].every(([cv, value]) => at.get(cv) === value);
+          if (isSelected) await this.#readOne(toKey(step.read));
           else this.#silent.add(toKey(step.read));
-        } else selected = await set(step.write.cv, step.write.value);
+        } else {
+          page.set(step.write.cv, step.write.value);
+          await set(step.write.cv, step.write.value);
+        }
       }
     } finally {
       if (!this.#lost) await this.#putBack(set, index, locked);

@@ -19,7 +19,11 @@ export function keySettings(fields: Fields): KeySetting[] {
 }
 
 function settingsIn(path: string, codec: AnyCodec): KeySetting[] {
-  if (codec.data.kind === "level" && /(^| )key$/.test(codec.about.means ?? "")) return [{ path, codec }];
+  const { data, about } = codec;
+  const item = data.kind === "switched" ? data.item : codec;
+  if (item.data.kind === "level" && /(^| )key$/.test(about.means ?? item.about.means ?? "")) {
+    return [{ path, codec: about.label === undefined ? item : codec }];
+  }
   return Object.entries(partsOf(codec)).flatMap(([name, codecs]) =>
     codecs.flatMap((part) => settingsIn(joinPath(path, name), part)),
   );

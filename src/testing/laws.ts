@@ -146,7 +146,11 @@ function lawsOf(codec: AnyCodec, equal: (a: unknown, b: unknown) => boolean): La
     {
       name: laws.comesBack,
       check(cvs, value) {
-        const back = codec.decode(cvs.apply(codec.encode(value, { base: cvs })));
+        const patch = codec.encode(value, { base: cvs });
+        const stored = cvs.apply(patch);
+        const decoded = outcome(() => codec.decode(stored));
+        if ("error" in decoded && issuesAbout(patch, decoded.error.issues, codec).length) throw decoded.error;
+        const back = "value" in decoded ? decoded.value : codec.tryDecode(stored).value;
         return equal(back, value) ? undefined : `it came back as something else: ${differences(value, back)}`;
       },
     },
@@ -220,17 +224,25 @@ function accepts(codec: AnyCodec): Law {
       const stored = cvs.apply(encoded.value);
       const back = codec.tryDecode(stored);
       // Settings may be given in part; what the others hold is then not theirs.
-      const written = new Map([...encoded.value].map(({ cv, mask }) => [cv, mask]));
       if (!back.ok) {
-        const about = back.issues.filter(({ places = codec.bits }) =>
-          places.some(({ cv, mask }) => mask & (written.get(cv) ?? 0)),
-        );
+        const about = issuesAbout(encoded.value, back.issues, codec);
         return about.length ? `it cannot be decoded: ${said(about)}` : undefined;
       }
       const after = stored.apply(codec.encode(back.value, { base: stored }));
       return after.equals(stored) ? undefined : changes(stored, after);
     },
   };
+}
+
+/**
+ * The issues about what a patch writes. Not those about what was there before: a value that is worked out stays as it is,
+ * and may be wrong, where nothing that it is worked out from is written.
+ */
+function issuesAbout(patch: CvPatch, issues: readonly Issue[], codec: AnyCodec): readonly Issue[] {
+  const written = new Map([...patch].map(({ cv, mask }) => [cv, mask]));
+  return issues.filter(({ places = codec.bits }) =>
+    places.some(({ cv, mask }) => mask & (written.get(cv) ?? 0)),
+  );
 }
 
 /** A value with something wrong deep inside it. */

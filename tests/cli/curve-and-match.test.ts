@@ -67,7 +67,7 @@ describe("curve", () => {
     expect(Object.keys(JSON.parse(moved.stdout).cvs)).toEqual(["2", "5", "6", "25"]);
   });
 
-  test("--svg draws it, and --output leaves the input alone", async () => {
+  test("--svg draws it, and never over the file that is read", async () => {
     const path = join(scratch, "curve.svg");
     expect((await run(["curve", "--start", "4", "--top", "255", "--svg", path])).status).toBe(0);
     const svg = new XMLParser().parse(readFileSync(path, "utf8")).svg;
@@ -289,14 +289,16 @@ describe("match", () => {
     expect(status).toBe(0);
     expect(stderr).toMatch(/runs\.data:2: warning: .*0\.81 s contradicts/);
     const bad = file("bad.data", '{"runs":\n[{"level":300,"mph":2}]}');
-    expect((await run(["match", bad])).stderr).toMatch(/bad\.data:2: runs\.0\.level: expected .*300/);
+    const refused = await run(["match", bad]);
+    expect(refused).toMatchObject({ status: 2, stdout: "" });
+    expect(refused.stderr).toMatch(/bad\.data:2: runs\.0\.level: expected .*300/);
   });
 
   test.each([
-    [["match", "runs.csv"], /scale|length|metres|cm/],
+    [["match", "runs.csv"], /^runs\.csv:4: seconds: .*--length METRES.*\n.*--scale SCALE/],
     [[...measured, "--start", "2"], /expected --top SPEED too/],
     [[...measured, "--tolerance", "3"], /--tolerance: only with --start and --top, or with --as/],
-    [[...measured, "--as", "No. 12"], /No\. 12/],
+    [[...measured, "--as", "No. 12"], /--as No\. 12: expected slowest, or one of No\. 9, No\. 11/],
     [[...measured, "--as", "slowest", "--top", "30"], /not both/],
     [[...asked, "--mark", "30"], /--mark: only with --deceleration or --stop-in/],
     [[...asked, "--wheel", "42"], /--wheel 42: expected a diameter with its unit/],

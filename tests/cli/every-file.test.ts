@@ -113,9 +113,9 @@ describe("a file with several locomotives", () => {
         const picked = await run([...args(club()), "--pick", pick]);
         expect(picked.status, picked.stderr).toBeLessThan(2);
       }
-      expect((await run([...args(club()), "--pick", "No. 7"])).stderr).toMatch(
-        /none of them has the name or line of --pick No\. 7/,
-      );
+      const none = await run([...args(club()), "--pick", "No. 7"]);
+      expect(none).toMatchObject({ status: 2, stdout: "" });
+      expect(none.stderr).toMatch(/none of them has the name or line of --pick No\. 7/);
     },
   );
 

@@ -44,6 +44,15 @@ describe("a locomotive is explained", () => {
     const asCvs = (await run(["explain", "no9.cvs.json"])).stdout;
     const asSettings = (await run(["explain", "no9.settings.json"])).stdout;
     expect(asSettings).toBe(asCvs);
+    const { stdout: plan } = await run(["plan", "no9.cvs.json", "--json"]);
+    const asPlan = await run(["explain", "-", "-d", "quillback-s8"], { input: plan });
+    expect(asPlan).toMatchObject({
+      status: 0,
+      stderr: "note: standard input is a plan; the values that it writes are taken\n",
+    });
+    // A plan has no name, and CV 7 and 8 cannot be written.
+    const [, ...lines] = asCvs.slice(0, asCvs.indexOf("\nOf no feature of")).split("\n");
+    expect(asPlan.stdout).toBe(["Quillback S8", ...lines].join("\n"));
   });
 
   test("of another decoder in one sentence", async () => {
@@ -122,7 +131,9 @@ describe("describe", () => {
     );
     // A primary address as it comes; the extended one is not in use.
     expect(stdout.match(/\(kind \w+\); factory: 3/g)).toHaveLength(1);
-    expect((await run(["describe", "quillback-s8"])).stdout).not.toMatch(/adds|factory:/);
+    const plain = (await run(["describe", "quillback-s8"])).stdout;
+    expect(plain).toMatch(/^ {2}feed +Boiler feed: /m);
+    expect(plain).not.toMatch(/adds|factory:/);
   });
 
   test("one setting, an option a line; also of the decoder that a file names", async () => {

@@ -108,6 +108,7 @@ describe("nothing of a file is obeyed", () => {
   });
   const plan = write(dir, "plan.json", { steps: [{ cv: bad, value: bad, reason: bad }] });
 
+  let shown = 0;
   test.each<[string[]]>([
     [["encode", settings]],
     [["encode", good]],
@@ -163,12 +164,16 @@ describe("nothing of a file is obeyed", () => {
     const ran = await run(args);
     expectVisible(ran);
     expect(`${ran.stdout}${ran.stderr}`).not.toMatch(/itself failed/);
+    if (`${ran.stdout}${ran.stderr}`.includes("\\u001b[2J")) shown++;
   });
+
+  test("most of them show it, made visible", () => expect(shown).toBeGreaterThanOrEqual(40));
 
   test("of the reports, only the one for a CI service has its commands, and none of a stranger's", async () => {
     const { stdout, stderr } = await run(["check", set, settings, silence, "--format", "github"]);
     const lines = stdout.trimEnd().split("\n");
     expect(lines.pop()).toMatch(/^3 files checked/);
+    expect(lines.length).toBeGreaterThan(2);
     for (const line of lines) expect(line).toMatch(/^::(error|warning|notice) /);
     expect(forbiddenIn(stdout.replaceAll(/^::\w+ /gm, ""))).toEqual([]);
     expect(forbiddenIn(stderr)).toEqual([]);
@@ -228,7 +233,11 @@ describe("nor of the name of a file", () => {
   symlinkSync(dir, join(dir, `::loop${name}`));
 
   test.each([["text"], ["json"], ["junit"], ["sarif"]])("in a folder, as %s", async (format) => {
-    expectVisible(await run(["check", ".", "--format", format], { cwd: dir }));
+    const ran = await run(["check", ".", "--format", format], { cwd: dir });
+    expectVisible(ran);
+    expect(ran.status).toBe(1);
+    // The file is in the report, under its name as far as that can be shown.
+    expect(ran.stdout).toContain("stop-commands");
   });
 
   test.each(["encode", "decode", "explain", "describe", "check"])("given to %s", async (verb) => {

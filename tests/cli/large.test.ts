@@ -227,12 +227,12 @@ const cases: readonly (readonly [
   ],
   [
     "a name with 400,000 remarks",
-    [0, 1],
+    [1],
     () => ["decode", file("name.txt", `name: x${" #".repeat(400_000)}\n`), "--partial"],
   ],
   [
     "a table of 80,000 columns",
-    [0, 1],
+    [1],
     () => ["decode", file("columns.csv", `CV,Value,${"x,".repeat(80_000)}\n29,34\n`), "--partial"],
   ],
   [
@@ -268,13 +268,13 @@ const cases: readonly (readonly [
     ],
   ],
   [
-    "1,000 locomotives with one address, on sheets",
+    "300 locomotives with one address, on sheets",
     [0],
     () => [
       "sheet",
       file(
         "fleet.jsonl",
-        list(1000, (i) => JSON.stringify({ name: `L${i}`, cvs: { 1: 3, 29: 6 } })).join("\n"),
+        list(300, (i) => JSON.stringify({ name: `L${i}`, cvs: { 1: 3, 29: 6 } })).join("\n"),
       ),
       ...["--roster", "--format", "csv"],
     ],
@@ -404,11 +404,12 @@ describe("a reader that goes away early", () => {
     expect(ran.stdout.trim()).toBe(String(status));
   });
 
-  test("standard error that nobody reads changes nothing", () => {
-    const shell = `{ "$0" "$1" check "$2" "$3"; echo "$?" >&3; } 3>&1 >/dev/null 2> >(true)`;
-    const ran = spawnSync("bash", ["-c", shell, process.execPath, command, few, join(dir, "plan.json")], {
-      encoding: "utf8",
-    });
-    expect(ran.stdout.trim()).toMatch(/^[01]$/);
+  test("standard error that nobody reads changes nothing", async () => {
+    const args = ["new", "quillback-s8"];
+    const shell = `{ "$0" "$@"; echo "$?" >&3; } 3>&1 >/dev/null 2> >(true)`;
+    const ran = spawnSync("bash", ["-c", shell, process.execPath, command, ...args], { encoding: "utf8" });
+    const { status, stderr } = await run(args);
+    expect(stderr).not.toBe("");
+    expect([ran.stdout.trim(), status]).toEqual(["0", 0]);
   });
 });

@@ -134,8 +134,8 @@ describe("cvset sheet", () => {
     [[], /CVS/],
     [["nothing.json"], /there is no such file/],
   ])("refuses what it cannot do: %j", async (args, message) => {
-    const { status, stderr } = await run(["sheet", ...args]);
-    expect(status).toBe(2);
+    const { status, stdout, stderr } = await run(["sheet", ...args]);
+    expect({ status, stdout }).toEqual({ status: 2, stdout: "" });
     expect(stderr).toMatch(message);
   });
 });

@@ -13,7 +13,7 @@ import {
   symlinkSync,
   writeFileSync,
 } from "node:fs";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { beforeEach, describe, expect, test } from "vitest";
 import { newFolder } from "../support/folders.js";
 import { command, examples, run } from "./run.js";
@@ -36,10 +36,7 @@ const curve = ["curve", "--start", "4", "--top", "255"];
 describe("a file that is read is not written over", () => {
   test.each<[string, (input: string) => string]>([
     ["by its name", (input) => input],
-    [
-      "by another spelling of its name",
-      (input) => join(folder, "..", folder.split("/").at(-1) ?? "", "./in.json") || input,
-    ],
+    ["by another spelling of its name", () => `${folder}/../${basename(folder)}/./in.json`],
     [
       "by a link",
       (input) => {

@@ -73,7 +73,7 @@ describe("a value that is worked out", () => {
     type Settings = SettingsOf<typeof decoder>;
     expectTypeOf<keyof Settings>().toEqualTypeOf<"tone" | "volume" | "muted" | "other">();
     // @ts-expect-error It is no setting.
-    expect(() => decoder.encode({ sum: 3 })).toThrow();
+    expect(() => decoder.encode({ sum: 3 })).toThrow("sum: this is worked out from CV 120-121");
   });
 
   test("stays as it is where nothing that it is worked out from is written", () => {
@@ -323,7 +323,7 @@ describe("a value that is worked out, in words and in JSON", () => {
 
   test.each<[string, object, string]>([
     ["another way", { by: "product" }, 'features.sum.by: "product" is not an option'],
-    ["no way", { by: undefined }, "features.sum.by: "],
+    ["no way", { by: undefined }, "features.sum.by: a value is needed"],
     ["no list", { from: 3 }, "features.sum.from: expected a list, got 3"],
     [
       "its own bits",

@@ -101,7 +101,7 @@ describe("records of every size: fields are read and written by eights", () => {
     }
   });
 
-  test("16,000 fields take time in proportion", () => {
+  test("16,000 fields are all read and written, in less than 15 s", () => {
     const names = Array.from({ length: 16_000 }, (_, i) => `feature number ${i}`);
     const byteOf = (i: number) => page(16, i >> 8).cv(257 + (i % 256));
     const codec: AnyCodec = record(Object.fromEntries(names.map((name, i) => [name, level(byteOf(i))])));
@@ -153,20 +153,23 @@ describe("clashes of bits", () => {
     ]);
   });
 
-  test.each([500, 2000, 20_000])("%i fields on one bit take time in proportion, and no stack", (count) => {
-    const fields = flags(count);
-    const start = performance.now();
-    const issues = issuesOf(fields);
-    // In proportion it is some 0.1 s for the most; looking at every pair takes minutes.
-    expect(performance.now() - start).toBeLessThan(20_000);
-    expect(issues.length).toBe(Math.min(count, 1001) - (count <= 1001 ? 1 : 0));
-    expect(issues[0]).toMatchObject({
-      params: { first: "f0", second: "f1" },
-      places: [{ cv: "1", mask: 1 }],
-    });
-    if (count > 1001)
-      expect(issues[1000]).toMatchObject({ code: "more-issues", params: { count: count - 1001 } });
-  });
+  test.each([500, 2000, 20_000])(
+    "%i fields on one bit are refused in less than 20 s, without filling the stack",
+    (count) => {
+      const fields = flags(count);
+      const start = performance.now();
+      const issues = issuesOf(fields);
+      // In proportion it is some 0.1 s for the most; looking at every pair takes minutes.
+      expect(performance.now() - start).toBeLessThan(20_000);
+      expect(issues.length).toBe(Math.min(count, 1001) - (count <= 1001 ? 1 : 0));
+      expect(issues[0]).toMatchObject({
+        params: { first: "f0", second: "f1" },
+        places: [{ cv: "1", mask: 1 }],
+      });
+      if (count > 1001)
+        expect(issues[1000]).toMatchObject({ code: "more-issues", params: { count: count - 1001 } });
+    },
+  );
 
   test("names of a million letters are refused, and told in short", () => {
     const long = "x".repeat(1_000_000);

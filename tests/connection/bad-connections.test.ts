@@ -2,12 +2,13 @@ import { CvPatch, CvSet } from "cvset";
 import {
   type CvConnection,
   carryOut,
+  type Permission,
   readOut,
   simulatedConnection,
   simulatedStation,
   takeUp,
 } from "cvset/connection";
-import { plan } from "cvset/plan";
+import { type Plan, plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import { describe, expect, test } from "vitest";
 
@@ -96,36 +97,26 @@ describe("a connection that cannot be trusted ends the run at once, with the sta
 });
 
 describe("what is done only when it is asked for by name", () => {
-  test.each<[string, () => Promise<unknown>, string]>([
-    [
-      "factory reset",
-      () =>
-        carryOut(
-          plan(factory, wanted, { factoryReset: true }),
-          simulatedConnection(new SimulatedDecoder(model)),
-        ),
-      "factory-reset",
-    ],
+  const locked = { kind: "multifunction" as const, factory: CvSet.from({ 3: 5, 15: 1, 16: 2, 29: 2 }) };
+  test.each<[string, typeof model, Plan, CvSet, Permission]>([
+    ["factory reset", model, plan(factory, wanted, { factoryReset: true }), wanted, "factory-reset"],
     [
       "address on the main",
-      () =>
-        carryOut(
-          plan(factory, CvSet.from({ 1: 9 }), { mode: "main", changeAddress: true }),
-          simulatedConnection(new SimulatedDecoder(model)),
-        ),
+      model,
+      plan(factory, CvSet.from({ 1: 9 }), { mode: "main", changeAddress: true }),
+      CvSet.from({ 1: 9 }),
       "address-on-main",
     ],
-    [
-      "unlock",
-      () =>
-        carryOut(
-          plan(CvSet.from({ 3: 5, 15: 1, 16: 2, 29: 2 }), CvSet.from({ 3: 8 })),
-          simulatedConnection(new SimulatedDecoder(model)),
-        ),
-      "unlock",
-    ],
-  ])("%s", async (_, run, permission) => {
-    await expect(run()).rejects.toThrow(`is done only with allow: ["${permission}"]`);
+    ["unlock", locked, plan(locked.factory, CvSet.from({ 3: 8 })), CvSet.from({ 3: 8 }), "unlock"],
+  ])("%s", async (_, one, made, to, permission) => {
+    const decoder = new SimulatedDecoder(one);
+    const connection = simulatedConnection(decoder);
+    await expect(carryOut(made, connection, fast)).rejects.toThrow(
+      `is done only with allow: ["${permission}"]`,
+    );
+    expect(decoder.cvs.toJSON()).toEqual(one.factory.toJSON());
+    expect((await carryOut(made, connection, { ...fast, allow: [permission] })).done).toBe("proved");
+    expect(decoder.cvs.toJSON()).toMatchObject(to.toJSON());
   });
 });
 

@@ -84,6 +84,31 @@ test("a locked decoder is opened only when that is allowed, and locked again", a
   }
 });
 
+test("a page of which only one CV could be selected is not read", async () => {
+  // The decoder is locked, and keeps page 17.4; CV 15 and 16 cannot be read, so that nothing tells of the lock.
+  const decoder = new SimulatedDecoder(
+    { kind: "multifunction", factory: CvSet.from({ ...factory.toJSON(), "300@16.4": 9, "300@255.0": 8 }) },
+    CvSet.from({ 15: 7, 16: 2, 31: 17, 32: 4 }),
+  );
+  const station = simulatedStation(decoder);
+  const before = decoder.cvs.toJSON();
+  const result = await readOut(
+    {
+      ...station,
+      read: async (cv, to) => {
+        if (cv === 15 || cv === 16) throw new Error("no answer");
+        return station.read(cv, to);
+      },
+    },
+    ["300@17.4", "300@255.0", "300@16.4"],
+    { pause: 0 },
+  );
+  expect(result.cvs.toJSON()).toEqual({ 7: 1, 8: 13, 31: 17, 32: 4, "300@17.4": 3 });
+  expect(result.silent).toEqual(["300@16.4", "300@255.0"]);
+  expect(result.issues.map(({ code }) => code)).toEqual(Array(3).fill("not-proved"));
+  expect(decoder.cvs.toJSON()).toEqual(before);
+});
+
 test("an abort on a page puts the index back", async () => {
   const decoder = new SimulatedDecoder(model);
   const ended = new AbortController();
@@ -93,10 +118,11 @@ test("an abort on a page puts the index back", async () => {
   });
   expect(result.issues.map(({ code }) => code)).toEqual([]);
   const early = new AbortController();
-  await readOut(simulatedConnection(decoder), model, {
+  const cut = await readOut(simulatedConnection(decoder), model, {
     signal: early.signal,
     onProgress: ({ cv }) => void (cv === "300@16.0" && early.abort()),
   });
+  expect([cut.issues.map(({ code }) => code), cut.cvs.has("300@17.4")]).toEqual([["aborted"], false]);
   expect(decoder.cvs.toJSON()).toEqual(factory.toJSON());
 });
 

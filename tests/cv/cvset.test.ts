@@ -132,13 +132,12 @@ describe("CvSet", () => {
     expect(() => CvSet.from(input as Record<string, number>)).toThrow(CvError);
   });
 
-  test.each(hostile)("tryFrom never throws: %s", (name, make) => {
+  test.each(hostile)("tryFrom never throws: %s", (_, make) => {
     const result = CvSet.tryFrom(make());
-    // Without its descriptors or its toJSON nothing is missed, and a value that is never asked for throws nothing.
-    const fine = ["toJSON that throws", "a proxy without a prototype"];
-    if (result.ok) expect(fine).toContain(name);
-    for (const issue of result.ok ? [] : result.issues) expect(messageOf(issue)).not.toBe("");
-    if (!result.ok) expect(() => CvSet.from(make() as never)).toThrow(CvError);
+    const said = result.ok ? [] : result.issues.map((issue) => messageOf(issue));
+    expect(said).not.toEqual([]);
+    expect(said).not.toContain("");
+    expect(() => CvSet.from(make() as never)).toThrow(CvError);
   });
 
   test.each(oddThrows)("tryFrom never throws, whatever a getter throws: %s", (_, thrown) => {
@@ -185,7 +184,11 @@ describe("CvSet", () => {
     const seen = { taken: 0, refused: 0 };
     fc.assert(
       fc.property(
-        fc.oneof(fc.anything(), fc.dictionary(fc.oneof(name, fc.string()), fc.oneof(byte, fc.double()))),
+        fc.oneof(
+          fc.anything(),
+          fc.dictionary(fc.oneof(name, fc.string()), fc.oneof(byte, fc.double())),
+          fc.dictionary(name, byte),
+        ),
         (input) => {
           const result = CvSet.tryFrom(input);
           if (!result.ok) {
@@ -233,6 +236,7 @@ describe("CvSet", () => {
         for (const [one, value] of changes) image.set(cv(one).key, value);
         expect(set.toJSON()).toEqual({ ...map });
         expect([...other.keys()].length).toBe(set.size);
+        for (const [one, value] of Object.entries(map)) expect(other.get(cv(one).key)).toBe(value);
         for (const [one, value] of new Map(changes)) expect(image.get(cv(one).key)).toBe(value);
       }),
     );

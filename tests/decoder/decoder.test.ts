@@ -158,7 +158,7 @@ describe("a decoder", () => {
     });
   });
 
-  test("bits that flags features give together need no base", () => {
+  test("the bits of a CV that features give together need no base", () => {
     const whole = defineDecoder({
       id: "a",
       name: "A",

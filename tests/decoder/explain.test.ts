@@ -99,10 +99,14 @@ describe("explain", () => {
           const explained = explain(one, cvs);
           expect(explained.settings).toEqual(one.tryDecode(cvs).value);
           const owned = new Map(one.bits.map(({ cv: name, mask }) => [name, mask]));
-          for (const { cv: name, mask, value } of explained.unowned) {
-            expect(mask & (owned.get(name) ?? 0)).toBe(0);
-            expect(value).toBe((cvs.get(name) ?? 0) & mask);
-          }
+          // A whole CV, whatever it holds; of one that a feature has a part of, the bits that are set.
+          const unowned = [...cvs].flatMap(([name, byte]) => {
+            const mask = owned.get(name);
+            const bits = byte & ~(mask ?? 0) & 255;
+            if (mask === undefined) return [{ cv: name, mask: 255, value: byte }];
+            return bits ? [{ cv: name, mask: bits, value: bits }] : [];
+          });
+          expect(explained.unowned).toEqual(unowned);
         },
       ),
     );
@@ -136,10 +140,18 @@ describe("diff", () => {
   });
 
   test("a change of kind names the settings of both kinds", () => {
-    const [change] = diff(decoder, from, from.with(29, 32).with(17, 196).with(18, 210)).filter(
-      ({ cv: name }) => name === "29",
-    );
-    expect(change?.words).toEqual([{ path: "address.kind", from: "primary", to: "long" }]);
+    const number = { paths: ["address.number"], words: [{ path: "address.number", from: "3", to: "1234" }] };
+    expect(diff(decoder, from, from.with(29, 32).with(17, 196).with(18, 210))).toEqual([
+      { cv: "17", from: undefined, to: 196, ...number },
+      { cv: "18", from: undefined, to: 210, ...number },
+      {
+        cv: "29",
+        from: 0,
+        to: 32,
+        paths: ["address.kind"],
+        words: [{ path: "address.kind", from: "primary", to: "long" }],
+      },
+    ]);
   });
 
   test("a setting over several CVs has its words at each CV that differs", () => {

@@ -15,19 +15,25 @@ test("a level whose meaning ends in the word key, however deep it stands", () =>
     option: choice(cv(6), { a: 0 }, { means: "bell key" }),
     keys: record({ bell: key(7, "bell key"), other: record({ horn: key(8, "horn key") }) }),
     pump: switched(cv(9).bit(0), record({ by: key(10, "pump key") })),
+    bell: switched(cv(14).bit(0), key(15, "bell key")),
+    clank: switched(cv(16).bit(0), key(17, "bell"), { means: "coupler key", label: "Coupler" }),
     lamp: variant(cv(11), {
       on: { value: 0, fields: { key: key(12, "lamp key") } },
       off: { value: 1, fields: { key: key(13, "lamp key") } },
     }),
   };
-  expect(keySettings(features).map(({ path, codec }) => `${path}: CV ${codec.bits[0]?.cv}`)).toEqual([
-    "whistle: CV 1",
-    "any: CV 2",
-    "keys.bell: CV 7",
-    "keys.other.horn: CV 8",
-    "pump.by: CV 10",
-    "lamp.key: CV 12",
-    "lamp.key: CV 13",
+  expect(
+    keySettings(features).map(({ path, codec }) => `${path}: CV ${codec.bits[0]?.cv}, ${codec.about.label}`),
+  ).toEqual([
+    "whistle: CV 1, undefined",
+    "any: CV 2, undefined",
+    "keys.bell: CV 7, undefined",
+    "keys.other.horn: CV 8, undefined",
+    "pump.by: CV 10, undefined",
+    "bell: CV 15, undefined",
+    "clank: CV 16, Coupler",
+    "lamp.key: CV 12, undefined",
+    "lamp.key: CV 13, undefined",
   ]);
   expect(keySettings({})).toEqual([]);
 });

@@ -332,6 +332,8 @@ describe("the JSON Schema of descriptions with them", () => {
     expect(plain(description)).toBe(false);
     expect(extended(description), JSON.stringify(extended.errors)).toBe(true);
     expect(extended(JSON.parse(JSON.stringify(describeDecoder(decoder))))).toBe(true);
+    const reads = (json: unknown) => tryDecoderFromJson(json, { codecs }).ok;
+    expect([reads(description), reads(describeDecoder(decoder))]).toEqual([true, true]);
     for (const hour of [
       { codec: "bcd" },
       { codec: "bcd", place: 120, max: 100 },
@@ -341,6 +343,7 @@ describe("the JSON Schema of descriptions with them", () => {
       { codec: "keyed", place: 1, key: 2, item: { codec: "bcd" } },
     ]) {
       expect(extended({ ...description, features: { hour } }), JSON.stringify(hour)).toBe(false);
+      expect(reads({ ...description, features: { hour } }), JSON.stringify(hour)).toBe(false);
     }
   });
 

@@ -224,5 +224,6 @@ describe("the schema of settings files and the reader of settings files", () => 
     { silence: {}, settings },
   ])("the schema alone refuses %j", (json) => {
     expect(fits(json)).toBe(false);
+    expect(readSettings(JSON.stringify(json)).ok).toBe(true);
   });
 });

@@ -100,11 +100,7 @@ describe("the JSON Schema of a value", () => {
       flags(cv(1).bits(0, 2), [1, null, "x"]),
       { type: "array", items: { enum: [1, "x"] }, uniqueItems: true },
     ],
-    [
-      "a text",
-      text(cv(10).through(13)),
-      { type: "string", maxLength: 4, pattern: expect.stringMatching(/^\^/) },
-    ],
+    ["a text", text(cv(10).through(13)), { type: "string", maxLength: 4, pattern: "^[ -~]*$" }],
     [
       "a table",
       table(cv(10).through(12), { max: 7, unit: "%" }),

@@ -76,7 +76,13 @@ describe.each(decoders)("$name", (decoder) => {
         );
       }),
     );
-    expect(validate({ decoder: decoder.id, settings: { nothing: 1 } })).toBe(false);
+    const wrong = [null, -1, 1e9, "no such thing", [], { nothing: 1 }];
+    for (const settings of [...Object.keys(decoder.features), "nothing"].flatMap((name) =>
+      wrong.map((value) => ({ [name]: value })),
+    )) {
+      const isTaken = decoder.tryEncode(settings).ok;
+      expect(validate({ decoder: decoder.id, settings }), JSON.stringify(settings)).toBe(isTaken);
+    }
     expect(validate({ decoder: "another", settings: {} })).toBe(false);
   });
 });

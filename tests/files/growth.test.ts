@@ -1,11 +1,12 @@
 import { afterAll, expect, test } from "vitest";
-import { blocksIn, endCounting } from "../support/blocks.js";
+import { endCounting, expectInProportion, startCounting } from "../support/blocks.js";
 
 // How the work grows with the input, measured by counting: V8 counts how often each block of the sources runs.
 // What runs inside regular expressions is not counted, so where these are used the time is looked at too where CVSET_RUNS
 // is set, with a limit so wide that only a square gets over it.
 
 // Only what is compiled from here on is counted block by block.
+await startCounting();
 const { editSettings, fileMessage, readAny, readMany, readSettings } = await import("cvset/files");
 
 afterAll(endCounting);
@@ -125,18 +126,7 @@ const others: [what: string, work: (n: number) => unknown][] = [
 
 test.each([...plainTexts, ...others])("the work grows in proportion to the input: %s", async (_, work) => {
   await work(250);
-  const tried: number[][] = [];
-  // Twice the input is at most twice the work, and a little for what is done once. V8 drops counts when it compiles a
-  // function anew, so a count that is too small for what follows is taken again.
-  for (let round = 0; round < 4; round++) {
-    const counts: number[] = [];
-    for (const times of [1, 2, 4, 8])
-      counts.push(await blocksIn(/\/src\/(files|cv)\//, () => work(250 * times)));
-    tried.push(counts);
-    const ratios = counts.slice(1).map((count, i) => count / (counts[i] as number));
-    if (Math.max(...ratios) < 2.2) return;
-  }
-  expect.fail(`the work grows faster than the input: ${tried.map((counts) => counts.join(", ")).join("; ")}`);
+  await expectInProportion(/\/src\/(files|cv)\//, (times) => () => work(250 * times));
 });
 
 // Time is looked at only when it is asked for: a busy machine must not fail a change.

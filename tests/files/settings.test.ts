@@ -102,6 +102,7 @@ describe("refused", () => {
     ["[]", ['f:1:1: expected an object with the key "cvs" or "settings", got []']],
     ["{}", ["f:1:1: this is a CV set; expected a settings file"]],
     ['{"setings":{}}', [`f:1:1: ${kind} "setings"; nearest: "settings"`]],
+    ['{"decoder":"x","setings":{}}', [`f:1:1: ${kind} "decoder", "setings"; nearest: "settings"`]],
     ['{"x":{},"y\u202e":{}}', [`f:1:1: ${kind} "x", "y\\u202e"`]],
     ['{\n"cvs":{}}', ["f:1:1: this is a CV set; expected a settings file"]],
     ["CV1=3", ["f:1:1: this is a CV set; expected a settings file"]],

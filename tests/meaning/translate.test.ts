@@ -1,7 +1,7 @@
 import {
   type AnyCodec,
   type AnyDecoder,
-  CvError,
+  type CvError,
   CvSet,
   choice,
   converted,
@@ -468,8 +468,9 @@ describe("the CVs of the standard", () => {
   const rowOf = (path: string) => made.report.find((row) => row.path === path);
 
   test("are carried as they are", () => {
-    for (const name of [1, 2, 15, 16, 17, 18, 19, 29, 33, 105])
-      expect(made.cvs.get(name), `CV ${name}`).toBe(cvs.get(name));
+    const ofDecoder = ["7", "8", "25", "31", "32", "894"];
+    for (const [name, value] of cvs)
+      if (!ofDecoder.includes(name)) expect(made.cvs.get(name), `CV ${name}`).toBe(value);
     expect(rowOf("address")).toEqual({ path: "address", to: "address", result: "carried" });
   });
 
@@ -632,7 +633,9 @@ describe("what is not there", () => {
   });
 
   test("decoders of two kinds have nothing in common", () => {
-    expect(() => translate(CvSet.empty, nmra, nmraAccessory)).toThrow(CvError);
+    expect(() => translate(CvSet.empty, nmra, nmraAccessory)).toThrow(
+      '"NMRA standard, multi-function decoder" is a decoder of kind "multifunction", and "NMRA standard, accessory decoder" is one of kind "accessory"',
+    );
   });
 });
 

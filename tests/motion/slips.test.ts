@@ -65,7 +65,7 @@ describe("slips", () => {
     expect(kept.map((one) => one.runs.length)).toEqual([2, 2, 1, 2, 2, 2]);
     expect(withoutSlips(replaced(2, 1.07)).kept.map((one) => one.level)).toEqual([17, 40, 130, 190, 250]);
   });
-  it("are not seen on 300 benches without any", () => {
+  it("are seen on one at most of 300 benches without any", () => {
     let seen = 0;
     for (let seed = 1; seed <= 300; seed++) {
       const byLevel = new Map<number, Run[]>();

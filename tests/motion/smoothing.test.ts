@@ -259,7 +259,7 @@ describe("the curve with noise and bend from the timings", () => {
     expect(spread(0.04).at(60).deviation).toBeGreaterThan(spread(0.01).at(60).deviation);
   });
 
-  it("of very many levels is that of groups of neighbours, and the whole stays quick", () => {
+  it("of 2,000 levels is that of at most 40 groups of neighbours", () => {
     const level = (i: number): number => 20 + (230 * i) / 1999;
     const many = Array.from({ length: 2000 }, (_, i) => mean(level(i), 0.07 * (level(i) - 12), 10, 1));
     const curve = new Curve(many);

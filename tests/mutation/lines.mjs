@@ -512,12 +512,11 @@ export const lines = [
     "cli/golden.test.ts",
   ],
   ["plan ignores --all", "cli/verbs/plan.ts", "    all: options.all,\n", "", "cli/golden.test.ts"],
-  ["parts are ignored", "cli/decoders.ts", "{ parts: { locomotive } }", "{}", "cli/golden.test.ts"],
   [
-    "parts are ignored by check",
-    "cli/fleet-input.ts",
-    "{ parts: { locomotive } }",
-    "{}",
+    "parts are ignored",
+    "cli/decoders.ts",
+    "{ parts: { ...parts, locomotive }, codecs }",
+    "{ codecs }",
     "cli/golden.test.ts",
   ],
   [

@@ -5,10 +5,7 @@ import base from "../vitest.config.js";
 const config: ViteUserConfig = defineConfig({
   ...base,
   test: {
-    root: base.test?.root ?? "",
-    globalSetup: ["tests/whole-run.ts"],
-    setupFiles: ["tests/setup.ts"],
-    testTimeout: 60_000,
+    ...base.test,
     include: process.env["CVSET_TESTS"]?.split(" ") ?? [],
     typecheck: { enabled: false },
   },

@@ -60,7 +60,7 @@ test("it compiles, and its own tests pass", () => {
   expect(stdout).toMatch(/# pass 6\n# fail 0/);
 });
 
-test("the command takes it as a plug-in, with the description beside the files", () => {
+test("the command takes it as a plug-in, and encodes, explains and decodes with it", () => {
   const plugin = ["--plugin", "dist/src/index.js"];
   writeFileSync(
     at("station.settings.json"),

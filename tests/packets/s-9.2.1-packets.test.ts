@@ -196,7 +196,7 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
     expect(() => trackPacket({ to: { kind: "idle" }, instructions: [{ kind: "reset" }] })).toThrow("idle");
   });
 
-  test("a receiver can be a number, a consist or an accessory output; no other value throws a TypeError", () => {
+  test("a receiver can be a number, a consist or an accessory output; anything else is refused by a CvError", () => {
     const reset = [{ kind: "reset" }] as const;
     expect(packetText(trackPacket({ to: 3, instructions: reset }))).toBe("03 00 03");
     expect(packetText(trackPacket({ to: { kind: "consist", number: 32 }, instructions: reset }))).toBe(
@@ -377,7 +377,7 @@ describe("S-9.2 (July 2004), S-9.2.1 (July 2012)", () => {
     expect(() => trackPacket(packet)).toThrow(CvError);
   });
 
-  test("every two-, three- and four-byte body is parsed into what makes it again, or rejected", () => {
+  test("whatever byte stands first behind an address, the packet is parsed into what makes it again, or rejected", () => {
     const wrong: string[] = [];
     let made = 0;
     const heads = [[3], [0xc4, 0xd2], [0x81], [0xbf]];

@@ -92,7 +92,7 @@ describe("S-9.2.3 (July 2012), section E", () => {
     expect(() => servicePacket(instruction)).toThrow(`${path}:`);
   });
 
-  test("every service-mode packet of three or four bytes is one instruction or is rejected", () => {
+  test("a packet of three or four bytes, with any first one, is one instruction or is rejected", () => {
     const wrong: string[] = [];
     for (let first = 0; first < 256; first++) {
       for (const second of [0, 1, 127, 128, 255]) {

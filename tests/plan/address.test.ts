@@ -189,17 +189,24 @@ describe("an address as an argument", () => {
     expect(kind).toBe("accessory");
   });
 
+  const kinds = 'is not an option; the options are "primary", "extended", ';
   test.each([
-    [{ type: "long", number: 1234 }, "address.kind: "],
-    [{ kind: "long", number: 1234 }, 'address.kind: "long" is not an option'],
-    [{ kind: "extended", number: "1234" }, "address.number: "],
+    [{ type: "long", number: 1234 }, `address.kind: {"type":"long","number":1234} ${kinds}`],
+    [{ kind: "long", number: 1234 }, `address.kind: "long" ${kinds}`],
+    [
+      { kind: "extended", number: "1234" },
+      'address.number: expected a whole number from 0 to 10239, got "1234"',
+    ],
     [{ kind: "extended", number: 10240 }, "address.number: 10240 is out of range"],
-    [{ kind: "primary", number: "alternate-power" }, "address.number: "],
-    [{ kind: "primary" }, "address.number: "],
-    ["1234", "address.kind: "],
-    [null, "address.kind: "],
-    [[], "address.kind: "],
-    [true, "address.kind: "],
+    [
+      { kind: "primary", number: "alternate-power" },
+      'address.number: expected a whole number from 1 to 127, got "alternate-power"',
+    ],
+    [{ kind: "primary" }, "address.number: expected a whole number from 1 to 127, got undefined"],
+    ["1234", `address.kind: "1234" ${kinds}`],
+    [null, `address.kind: null ${kinds}`],
+    [[], `address.kind: [] ${kinds}`],
+    [true, `address.kind: true ${kinds}`],
     [{ kind: "broadcast" }, "address: all decoders cannot be the address of one decoder"],
     [{ kind: "consist", number: 32 }, "address: a decoder obeys no CV access at the address of its consist"],
     [

@@ -43,7 +43,10 @@ describe("each rule of order is needed: without it the decoder does not end as w
     let failure: Tried | undefined;
     for (let round = 0; round < 30 && !failure; round++) {
       const tried = fc.sample(fc.tuple(modes, start), { numRuns: 100, seed: seed + round });
-      failure = tried.find(([each, order]) => outcomeOf(each, { rules, start: order }) !== undefined);
+      // A plan that cannot be made would say nothing about the order of its steps.
+      failure = tried.find(([each, order]) =>
+        /^(?!not planned)/.test(outcomeOf(each, { rules, start: order }) ?? "not planned"),
+      );
     }
     expect(failure).toBeDefined();
     // The same case passes with the rule: it was the rule that was missing.

@@ -213,10 +213,10 @@ function tried({ mode, decoder, from, contents, to, all, factoryReset }: Case): 
 
 const seed = 20_120_713;
 
-describe("2,000 random plans: each step names the rules of order that bind it, or that there is none", () => {
+describe("500 random plans: each step names the rules of order that bind it, or that there is none", () => {
   const modes = fc.constantFrom("direct", "direct", "paged", "main" as const);
-  const multifunction = fc.sample(modes.chain(cases), { numRuns: 2100, seed }).map(tried);
-  const accessory = fc.sample(fc.tuple(accessories, fc.boolean()), { numRuns: 300, seed }).map(
+  const multifunction = fc.sample(modes.chain(cases), { numRuns: 540, seed }).map(tried);
+  const accessory = fc.sample(fc.tuple(accessories, fc.boolean()), { numRuns: 80, seed }).map(
     ([{ from, to }, onMain]): Tried => ({
       from: CvSet.from(from),
       make: () =>
@@ -246,10 +246,10 @@ describe("2,000 random plans: each step names the rules of order that bind it, o
       }
     }
     expect(wrong.slice(0, 10)).toEqual([]);
-    expect(plans).toBeGreaterThanOrEqual(2000);
-    // Every rule, and steps without one, many times.
+    expect(plans).toBeGreaterThanOrEqual(500);
+    // Every rule, and steps without one, several times.
     for (const id of [...orderRules.map((rule) => rule.id), "none"]) {
-      expect(seen.get(id), id).toBeGreaterThan(50);
+      expect(seen.get(id), id).toBeGreaterThan(10);
     }
   });
 });

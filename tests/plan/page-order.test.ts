@@ -60,6 +60,10 @@ describe("the order of index pages", () => {
         expect(writes(orderPages(pages, from, to), from, to)).toBe(fewest(pages, from, to));
       }),
     );
+    // Eight, in no grid: 40,320 orders.
+    const eight = [at(16, 0), at(16, 2), at(17, 1), at(18, 0), at(18, 1), at(40, 2), at(40, 0), at(20, 5)];
+    for (const ends of [nowhere, { high: 18, low: 1 }])
+      expect(writes(orderPages(eight, ends, ends), ends, ends)).toBe(fewest(eight, ends, ends));
   });
 
   test("beyond that: every page once, and close to one write for each", () => {

@@ -93,7 +93,7 @@ function outcomeOf(each: Case): string | undefined {
 describe("patches", () => {
   test("every wanted bit is there at the end, and no other bit has changed, or the plan is refused", () => {
     let made = 0;
-    const runs = 5 * (fc.readConfigureGlobal().numRuns ?? 200);
+    const runs = 5 * (fc.readConfigureGlobal().numRuns ?? 100);
     fc.assert(
       fc.property(cases, (each) => {
         const found = outcomeOf(each);

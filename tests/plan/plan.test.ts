@@ -105,6 +105,12 @@ describe("order", () => {
     ] as const) {
       expect(reasons.find((reason) => reason.startsWith(cv))).toContain(words);
     }
+    expect(reasons.map((reason) => reason.split(": ")[0])).toEqual(
+      ["1", "3", "17", "18", "31", "300@16.0", "31", "29"], // biome-ignore format: one line
+    );
+    expect(reasons[6]).toMatch(
+      /^31: its value changes; after CV 300@16\.0: pages are selected by CV 31 and 32/,
+    );
   });
 
   test("a CV that is known to be 0 is known", () => {
@@ -259,6 +265,8 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(issues.map((line) => line.slice(0, 30))).toEqual(
       [1, 17, 18, 19].map((cv) => `CV ${cv}: holds an address, which is`.slice(0, 30)),
     );
+    const asked = writes(plan(from, to, { ...main, changeAddress: true }));
+    expect(asked).toEqual(["2=9", "1=4", "17=196", "18=210", "19=5"]);
   });
 
   test("the steps say whom to talk to, and when that changes", () => {
@@ -369,7 +377,9 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect([unknown(2, 3), unknown(34, 1234)]).toEqual([[], []]);
     const accessory = CvSet.from({ 1: 5, 9: 2, 29: 128 });
     for (const value of [160, 192, 224]) {
-      expect(issuesOf(() => plan(accessory, CvSet.from({ 29: value }), main)).length).toBe(1);
+      expect(issuesOf(() => plan(accessory, CvSet.from({ 29: value }), main))).toEqual([
+        expect.stringContaining("CV 29 bits 5-6: chooses the address in use"),
+      ]);
     }
     expect(writes(plan(accessory, CvSet.from({ 29: 136 }), main))).toEqual(["29=136"]);
   });
@@ -642,7 +652,7 @@ describe("a plan is JSON", () => {
       cv: "17",
       value: 196,
       was: 192,
-      reason: expect.any(String),
+      reason: expect.stringMatching(/^its value changes; before CV 18: CV 17 and 18 are one address, /),
       packets: ["7C 10 C4 A8"],
     });
     expect(Object.keys(json)).toEqual(["mode", "kind", "steps", "notes", "estimates"]);

@@ -4,6 +4,7 @@ import {
   choice,
   cv,
   defineDecoder,
+  explain,
   flag,
   flags,
   level,
@@ -220,8 +221,11 @@ describe("keys and wires", () => {
   });
 
   test("outputs of the rule are listed, used or not", () => {
-    expect(tableOf(setUpSheet(no9), "wires").length).toBe(8);
-    expect(tableOf(setUpSheet(no11), "wires").length).toBe(6);
+    const wiresOf = (one: SheetLocomotive) =>
+      tableOf(setUpSheet(one), "wires").map(([wire]) => wire?.split(",")[0]);
+    const outputs = (count: number) => Array.from({ length: count }, (_, i) => `Output ${i + 1}`);
+    expect(wiresOf(no9)).toEqual(outputs(8));
+    expect(wiresOf(no11)).toEqual(outputs(6));
   });
 });
 
@@ -340,6 +344,16 @@ test("every setting of the locomotive is told in words outside of the list of CV
   ]) {
     expect(told).toContain(words);
   }
+  // These are told in other forms: in "Extended address", as a picture, and with one decimal. A lamp that shows both ways
+  // has no word for it.
+  const otherwise = ["address.kind", "speed.levels", "momentum.deceleration"];
+  const untold = explain(quillback, toCvSet(no9.cvs)).lines.filter(
+    ({ path, text: words }) =>
+      !otherwise.includes(path) &&
+      words !== "both-ways" &&
+      !told.toLowerCase().includes(words.replaceAll('"', "").toLowerCase()),
+  );
+  expect(untold).toEqual([]);
   expect(factsOf(sheet, "other")).toMatchObject({
     "Lamps fade for": "0.4 s",
     "Tender plate": "No. 9",

@@ -210,7 +210,7 @@ test("a CV access to such an address is too long for service mode, so it is obey
 });
 
 describe("the four methods (S-9.2.3, July 2012, section E)", () => {
-  test.each(["direct", "paged"] as const)("%s reaches every CV", (mode) => {
+  test.each(["direct", "paged"] as const)("%s reaches CVs from 2 to 1024", (mode) => {
     const decoder = make();
     for (const cv of [2, 50, 1024]) {
       expect(decoder.play(accessSequence(mode, { operation: "write", cv, value: 99 }))).toBe(true);
@@ -649,7 +649,15 @@ describe("on the main (S-9.2.1, July 2012)", () => {
   });
 
   test("no valid address, no packets", () => {
-    for (const contents of [{ 29: 38, 17: 0 }, { 1: 0 }]) expect(make(contents).address).toBeUndefined();
+    for (const contents of [{ 29: 38, 17: 0 }, { 1: 0 }]) {
+      const decoder = make(contents);
+      expect(decoder.address).toBeUndefined();
+      const heard = [primary(3), primary(3), extended(0), extended(0)].map((to) =>
+        say(decoder, to, cv(50, 1)),
+      );
+      expect(heard).toEqual([false, false, false, false]);
+      expect(decoder.cvs.get(50)).toBe(7);
+    }
   });
 });
 

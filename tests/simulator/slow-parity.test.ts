@@ -268,7 +268,7 @@ function running({ state }: SimulatedDecoder): string {
   return [step, steps, emergency, forward, `F${functions}`, states, `A${analog}`, `O${outputs}`].join(" ");
 }
 
-const streams = 50 * Number(process.env["CVSET_RUNS"] ?? 200);
+const streams = 20 * Number(process.env["CVSET_RUNS"] ?? 100);
 
 test(`${streams} random packet streams: the simulated decoder and the slow one agree`, {
   timeout: 600_000,

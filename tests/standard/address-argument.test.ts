@@ -46,7 +46,7 @@ test.each<[unknown, object]>([
 test.each<[unknown, RegExp]>([
   [0, /^to: 0 is out of range; allowed is 1 to 10239/],
   [10240, /^to: 10240 is out of range; allowed is 1 to 10239/],
-  [1.5, /^to: /],
+  [1.5, /^to: expected a whole number from 1 to 10239/],
   [
     { kind: "broadcast", to: "accessories" },
     /^to\.to: "accessories" is not an option; the options are "multifunction", "accessory"/,
@@ -55,7 +55,7 @@ test.each<[unknown, RegExp]>([
   [{ kind: "long", number: 3 }, /^to\.kind: "long" is not an option/],
   [{ kind: "primary", number: 128 }, /^to\.number: 128 is out of range; allowed is 1 to 127/],
   [{ kind: "primary", number: 0 }, /^to\.number: 0 is out of range/],
-  [{ number: 3 }, /^to\.kind: /],
+  [{ number: 3 }, /^to\.kind: \{"number":3\} is not an option; the options are "primary"/],
 ])("%j is none", (given, words) => {
   expect(said(given)).toEqual([expect.stringMatching(words)]);
 });

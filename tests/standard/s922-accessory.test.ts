@@ -6,7 +6,7 @@ import { runVectors } from "./run-vectors.js";
 runVectors("s922-accessory");
 
 // S-9.2.2 (July 2012), accessory CV 1 and 9: low six bits in CV 1, high three in CV 9.
-test("all 512 decoder addresses, both ways, and no other byte is one", () => {
+test("all 512 decoder addresses, both ways; no other CV 1 is one, with CV 9 up to 16 and every 16th beyond", () => {
   for (let number = 0; number < 512; number++) {
     const bytes = { 1: number % 64, 9: Math.floor(number / 64), 29: 128 };
     // Whatever an output address left in the bytes is cleared.

@@ -7,7 +7,7 @@ import { runVectors } from "./run-vectors.js";
 runVectors("s922-cv15-16");
 
 // S-9.2.2 (July 2012), CV 15 and 16: a write is obeyed only where CV 15 = CV 16.
-test("every pair of bytes: locked when they differ", () => {
+test("every key, with itself and with other numbers: locked when they differ", () => {
   for (let key = 0; key < 256; key++) {
     for (const number of [0, 1, 2, 3, key, 255]) {
       const cvs = CvSet.from({ 15: key, 16: number });

@@ -1,18 +1,24 @@
 import { Session } from "node:inspector/promises";
+import { expect, vi } from "vitest";
 
-// V8 counts how often each block of the sources runs. Only what is compiled after this module is counted block by
+// V8 counts how often each block of the sources runs. Only what is compiled after `startCounting` is counted block by
 // block: a test imports what it measures with `await import` after it.
 
 const session = new Session();
-session.connect();
-await session.post("Profiler.enable");
-await session.post("Profiler.startPreciseCoverage", { callCount: true, detailed: true });
+
+/** Starts the counting. What was loaded before is loaded anew by the next import. */
+export async function startCounting(): Promise<void> {
+  session.connect();
+  await session.post("Profiler.enable");
+  await session.post("Profiler.startPreciseCoverage", { callCount: true, detailed: true });
+  vi.resetModules();
+}
 
 /** Ends the counting. */
 export const endCounting = (): void => session.disconnect();
 
 /** How many blocks run in some work, of the sources whose address fits. */
-export async function blocksIn(sources: RegExp, work: () => unknown): Promise<number> {
+async function blocksIn(sources: RegExp, work: () => unknown): Promise<number> {
   // Taking the counts sets them back to 0.
   await session.post("Profiler.takePreciseCoverage");
   await work();
@@ -21,4 +27,27 @@ export async function blocksIn(sources: RegExp, work: () => unknown): Promise<nu
     .filter(({ url }) => sources.test(url))
     .flatMap(({ functions }) => functions.flatMap(({ ranges }) => ranges))
     .reduce((sum, { count }) => sum + count, 0);
+}
+
+/**
+ * Expects that the work, which `prepare` makes for 1, 2, 4 and 8 times the input, grows no faster than the input: from 4 to
+ * 8 times it adds no more than twice what 2 to 4 times added, and a little for what sorts.
+ */
+export async function expectInProportion(
+  sources: RegExp,
+  prepare: (times: number) => () => unknown,
+): Promise<void> {
+  const tried: string[] = [];
+  // V8 drops counts when it compiles a function anew, so a count that is too small for what follows is taken again.
+  for (let round = 0; round < 4; round++) {
+    const [one, two, four, eight] = [
+      await blocksIn(sources, prepare(1)),
+      await blocksIn(sources, prepare(2)),
+      await blocksIn(sources, prepare(4)),
+      await blocksIn(sources, prepare(8)),
+    ];
+    if (eight - four - 2 * (four - two) < eight / 16) return;
+    tried.push([one, two, four, eight].join(", "));
+  }
+  expect.fail(`the work grows faster than the input: ${tried.join("; ")}`);
 }
