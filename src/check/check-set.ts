@@ -95,9 +95,12 @@ export function ruleBook({ rules = standardRules, stopping }: CheckSetOptions): 
     if (names.has(name)) issues.push(nameTwice({ found: name }, { path: `rules.${i}` }));
     names.add(name);
   }
-  for (const [key, found] of Object.entries(stopping ?? {})) {
-    if (Number.isFinite(found) && found > 0) continue;
-    issues.push(badLimit({ found }, { path: `stopping.${key}` }));
+  if (stopping) {
+    const { withinMm, topSpeedMmPerS } = stopping;
+    for (const [key, found] of Object.entries({ withinMm, topSpeedMmPerS })) {
+      if (Number.isFinite(found) && found > 0) continue;
+      issues.push(badLimit({ found }, { path: `stopping.${key}` }));
+    }
   }
   if (issues.length) throw new CvError(issues);
   return { rules: [...rules.filter(({ last }) => !last), ...rules.filter(({ last }) => last)], names };

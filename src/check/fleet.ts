@@ -171,7 +171,7 @@ export class Fleet {
     if (lock && same.locks && !same.locks.has(lock)) same.locks.add(lock);
     else same.locks = undefined;
     // Most members stay alone, so the line is looked up only from the second one on.
-    this.#locate(number, member, addressKinds[index]?.cvs ?? []);
+    this.#locate(number, member, (addressKinds[index] as (typeof addressKinds)[number]).cvs);
   }
 
   #keepConsist(number: number, member: FleetMember & WithSet): void {

@@ -1,6 +1,7 @@
 import { type AnyCodec, ownedOf } from "../codec/codec.js";
 import { imageOf } from "../cv/cvset.js";
 import { lastCv, nameOf } from "../cv/name.js";
+import type { Part } from "../cv/place.js";
 import { type AnyDecoder, rootOf } from "../decoder/decoder.js";
 import { factsOf } from "../standard/cv-facts.js";
 import { functionMap } from "../standard/function-map.js";
@@ -94,11 +95,11 @@ function rowsOf(name: string, { data }: AnyCodec): KeyRow[] {
     return Object.entries(parts).flatMap(([field, codec]) => rowsOf(field, codec));
   }
   if (data.kind !== "flags") return [];
-  const [part] = data.place.parts;
-  const numbers = data.names.map((one) => (typeof one === "number" ? one : null));
-  const areOutputs = data.names.every((one, i) => one === numbers[i]);
-  if (!part || !areOutputs || !ownedOf(functionMap).has(part.key)) return [];
-  return [{ name, cv: part.key, outputs: [...new Array<null>(part.low).fill(null), ...numbers] }];
+  // Flags are one run of bits of one CV.
+  const { key, low } = data.place.parts[0] as Part;
+  const outputs = data.names.filter((one) => typeof one !== "string");
+  if (outputs.length < data.names.length || !ownedOf(functionMap).has(key)) return [];
+  return [{ name, cv: key, outputs: [...new Array<null>(low).fill(null), ...outputs] }];
 }
 
 /** The function key of a row, for both directions: `"FL"` for `"FL(f)"`. */

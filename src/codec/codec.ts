@@ -45,7 +45,7 @@ export interface CheckOptions extends EncodeOptions {
 /** What the codecs of this library are made from. */
 export interface CodecParts<Value, Input = Value> {
   /** The name of its kind, where it differs from that of its data. */
-  readonly kind?: string;
+  readonly kind?: string | undefined;
   /** What it is made from. */
   readonly data: CodecData;
   /** Every bit that it may ever write. */
@@ -76,7 +76,7 @@ export interface CodecParts<Value, Input = Value> {
   json?(item?: { readonly [key: string]: Json }): { readonly [key: string]: Json };
 }
 
-/** Takes issues; a path may be put before theirs. */
+/** Takes one issue or more; a path may be put before theirs. */
 export type Report = (issues: readonly Issue[], path?: string) => void;
 
 const custom = /* @__PURE__ */ fault("custom", "{kind:text}: {reason:text}");

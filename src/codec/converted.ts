@@ -136,7 +136,7 @@ export function converted<C extends AnyCodec, Value>(
           codec,
           inner,
           (issues, path) => {
-            failed ||= issues.length > 0;
+            failed = true;
             report(issues, path);
           },
           how,

@@ -223,7 +223,7 @@ function around(spec: WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
         ...forReading,
         read(from) {
           const value = tryRead(item, from, (issues, path) => {
-            failed ||= issues.length > 0;
+            failed = true;
             report(issues, path);
           });
           // Its issues are reported; without a part of the value there is nothing to go on with.
@@ -253,7 +253,7 @@ function around(spec: WrapperSpec<AnyCodec, unknown>): Codec<unknown> {
             item,
             one,
             (issues, path) => {
-              good &&= issues.length === 0;
+              good = false;
               report(issues, path);
             },
             options,

@@ -132,7 +132,7 @@ export function derived(place: Place, options: DerivedOptions): DerivedCodec {
     return found === expected ? [] : [differs({ found, expected, from: source }, where)];
   };
   const codec: Codec<undefined> = new Codec<undefined>({
-    ...(kind !== undefined && { kind }),
+    kind,
     data: { kind: "derived", place, from: given, by: typeof by === "function" ? undefined : by, start },
     places: [place],
     about: options,

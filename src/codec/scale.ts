@@ -176,7 +176,7 @@ export class Scale {
 
 /** A number without the noise of binary fractions: 0.3, not 0.30000000000000004. */
 export function clean(value: number): number {
-  return Number.isInteger(value) ? value + 0 : Number(value.toPrecision(12));
+  return Number.isInteger(value) ? value : Number(value.toPrecision(12));
 }
 
 const ofAScale = /* @__PURE__ */ objectOf({

@@ -60,7 +60,7 @@ export function text(run: Run, options: About & { readonly pad?: number } = {}):
     about: options,
     read(cvs) {
       let end = length;
-      if (inside) while (end > 0 && cvs.get(keys[end - 1] as number) === pad) end--;
+      while (end > 0 && cvs.get(keys[end - 1] as number) === pad) end--;
       let value = "";
       let good = true;
       for (let i = 0; i < length; i++) {

@@ -506,11 +506,12 @@ function unitsOf({ steps, kind }: Plan): Unit[] {
   const units: Unit[] = [];
   for (let at = 0; at < steps.length; ) {
     let end = at;
-    if (kind === "multifunction" && steps[at]?.key === 17) {
+    const { key: first, answersTo } = steps[at] as PlanStep;
+    if (kind === "multifunction" && first === 17) {
       const low = steps.findIndex(({ key }, i) => i > at && key === 18);
       if (low > at) end = low;
     }
-    if (steps[at]?.answersTo === "unknown") {
+    if (answersTo === "unknown") {
       end = Math.max(
         end,
         steps.findLastIndex(({ need }) => need === "either"),

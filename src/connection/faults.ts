@@ -12,6 +12,11 @@ export const notAllowed = /* @__PURE__ */ fault(
   "not-allowed",
   '{what:text} is done only with allow: ["{permission:text}"]',
 );
+/** No address on the main. */
+export const noAddress = /* @__PURE__ */ fault(
+  "read-out-address",
+  "the decoder's address is needed on the main",
+);
 /** No answer in time. */
 export const timedOut = /* @__PURE__ */ fault(
   "connection-timeout",

@@ -28,6 +28,7 @@ import {
   indexUnread,
   lacking,
   lockedPages,
+  noAddress,
   nobody,
   otherDecoder,
   unproved,
@@ -171,6 +172,7 @@ class ReadOut {
       const needed = "send" in connection ? "repliesOnMain" : "read or verify";
       issues.push(lacking({ needed, purpose: "to read" }));
     }
+    if (mode === "main" && address === undefined) issues.push(noAddress({}, { path: "address" }));
     if (issues.length) throw new CvError(issues);
     this.#to = mode === "main" ? toAddress(address as AddressLike) : undefined;
   }
@@ -222,10 +224,9 @@ class ReadOut {
     const maker: readonly number[] = later.filter((key) => key === 107 || key === 108);
     for (const key of maker) await this.#readOne(key);
     for (const key of before.slice(2)) await this.#readOne(key);
-    const rest = later.filter((key) => key !== 107 && key !== 108);
-    const plain = rest.filter((key) => key <= lastCv).sort((a, b) => a - b);
+    const plain = later.filter((key) => key <= lastCv).sort((a, b) => a - b);
     for (const key of plain) await this.#readOne(key);
-    const pages = rest.filter((key) => key > lastCv);
+    const pages = later.filter((key) => key > lastCv);
     if (pages.length && !this.#stopped()) await this.#readPages(pages);
   }
 

@@ -145,7 +145,7 @@ export class Decoder<Settings, Input = Settings> implements StandardSchema<Input
     } catch {
       // Either the settings are wrong, or bits are missing that two features together give; only the
       // patch tells which.
-      return toCvSet(base, "base").apply(this.patch(settings, options));
+      return toCvSet(base).apply(this.patch(settings, options));
     }
     return new CvSet(image);
   }
@@ -295,8 +295,7 @@ export function defineDecoder<const F extends Fields>(
     try {
       check();
     } catch (error) {
-      if (!(error instanceof CvError)) throw error;
-      issues.push(...under(path, error.issues));
+      issues.push(...under(path, issuesOf(error, "decoder")));
     }
   };
   part("features", () => checkNames(Object.keys(features)));

@@ -143,7 +143,7 @@ function readLines(codec: AnyCodec, cvs: CvReader, path: string): Line[] {
 }
 
 /** The number that is stored in a place; undefined where a CV is absent. */
-function numberIn(place: { read(cvs: CvReader): number }, cvs: CvReader): number | undefined {
+export function numberIn(place: { read(cvs: CvReader): number }, cvs: CvReader): number | undefined {
   try {
     return place.read(cvs);
   } catch {

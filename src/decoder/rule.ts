@@ -124,11 +124,11 @@ export function ruleIssues(rules: readonly DecoderRule[], features: Fields): Iss
     if (rule === "needs") {
       checkAll(one.when, at(".when").path);
       checkAll(one.needs, at(".needs").path);
-    } else if (rule === "at-most-one") {
+    } else {
       const count = one.of.length;
       if (count < 2) issues.add(tooFew({ count }, at(".of")));
       for (const [j, each] of one.of.entries()) checkAll(each, at(`.of.${j}`).path);
-    } else issues.add(optionIssue(rule, ["needs", "at-most-one", "outputs"], at(".rule").path));
+    }
   });
   return issues.done();
 }

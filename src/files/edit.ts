@@ -74,8 +74,8 @@ function changeOf(text: string, path: string, value: unknown): Change | Issue | 
   const issues: Issue[] = [];
   const write = (what: unknown, around: JsonNode): string => {
     if (!isSpread(text, around)) return jsonText(what, path, style.isTight ? "none" : "blanks", issues);
-    const line = around === node ? lastOf(node)?.at : node.at;
-    return laidOut(jsonText(what, path, "lines", issues), indentOf(text, line ?? node.at), style);
+    const { at } = around === node ? (lastOf(node) as JsonNode) : node;
+    return laidOut(jsonText(what, path, "lines", issues), indentOf(text, at), style);
   };
   const keys = rest.split(".");
   const wrapped = (from: number): unknown =>

@@ -320,7 +320,7 @@ class Parser {
     if (/#|\/[/*]/y.test(this.text.slice(this.#at, this.#at + 2))) return jsonRemark({});
     const word = /[\w$.+-]{1,20}|[\s\S]?/uy;
     word.lastIndex = this.#at;
-    return expected({ found: word.exec(this.text)?.[0] ?? "" });
+    return expected({ found: (word.exec(this.text) as RegExpExecArray)[0] });
   }
 
   /** What is wrong when the text ends before the bracket that was opened at `start` is closed. */

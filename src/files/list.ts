@@ -121,7 +121,7 @@ class Line {
   /** Reads `CV29 = 34` and what follows it; returns what is wrong at the place that was reached. */
   #assignments(): Issue | undefined {
     const lineStart = this.#at;
-    do {
+    for (;;) {
       const start = this.#at;
       const target = this.#target();
       if (!target) {
@@ -140,8 +140,7 @@ class Line {
       this.#take(lastComma);
       if (this.#remark()) return this.#take(another) ? cvInRemark({}) : undefined;
       if (!this.#take(toNext)) return this.#after(`${name} and its value`);
-    } while (this.#at < this.text.length);
-    return undefined;
+    }
   }
 
   /** Reads `CV29` or `CV29 bit 5`; undefined when it is neither. */
@@ -154,7 +153,7 @@ class Line {
     const name = key ? `CV ${nameOf(key)}` : "the CV";
     const bits = this.#take(bitsToken);
     if (!bits) return { key, mask: 255, low: 0, name };
-    const [written, lowText = "", highText = lowText] = bits;
+    const [written, lowText, highText = lowText] = bits as unknown as [string, string, string?];
     const low = listNumber(lowText);
     const high = listNumber(highText);
     const good = low <= high && high <= 7;

@@ -214,14 +214,14 @@ export function documentsOf(source: SourceText, options: ReadOptions, isJson = f
 
 /** The only file of a text; an error where there are several. */
 function one({ source, found }: Documents): FileResult<AnyFile> {
-  const [first, second] = found;
-  if (first && !second) return first.result;
+  const [first, second] = found as readonly [Document, Document?];
+  if (!second) return first.result;
   const issues = new FileIssues(source);
   const names = found.map(({ result }, i) => {
     const file = result.value;
     return file && "name" in file && file.name !== undefined ? file.name : `number ${i + 1}`;
   });
-  issues.error(first?.offset ?? 0, severalLocomotives({ count: found.length, names }));
+  issues.error(first.offset, severalLocomotives({ count: found.length, names }));
   return issues.result();
 }
 
@@ -264,7 +264,10 @@ function readPlain(source: SourceText, first: number, issues: FileIssues): FileR
       kind: "measurements",
       value: text,
       locate,
-      at: (all) => all.map((issue) => placed(source, first, issue)),
+      at(all) {
+        need(someIssues, all, "issues");
+        return all.map((issue) => placed(source, first, issue));
+      },
     });
   }
   const { collected, ...head } = layout
@@ -421,7 +424,7 @@ function readBareMap(
   const others = keys.filter((key) => keyOf(key) === 0).slice(0, mostCompared);
   const stray = others.find((key) => nearestNames(key, [...headKeys, "cvs"]).length > 0);
   if (stray !== undefined) {
-    issues.error(members.get(stray)?.at ?? root.start, keyAmongCvs({ key: stray }));
+    issues.error((members.get(stray) as JsonNode).at, keyAmongCvs({ key: stray }));
     return undefined;
   }
   issues.restate((issue) => inCvs(issue, ""));
@@ -490,7 +493,10 @@ function readSettingsBody(
     ...head,
     settings: plain(body) as Record<string, unknown>,
     locate: (path) => source.at(offsetOf(path)),
-    at: (all) => all.map((issue) => placed(source, offsetOf(issue.path), issue)),
+    at(all) {
+      need(someIssues, all, "issues");
+      return all.map((issue) => placed(source, offsetOf(issue.path), issue));
+    },
   };
 }
 

@@ -79,7 +79,7 @@ function* markdownRows(text: string, start: number): Generator<readonly Cell[], 
       cells.push({ text: unmarked(text.slice(from, to)), offset: from, quoted: false });
       from = to + 1;
     }
-    if (!/^\s*[#;]/.test(cells[0]?.text ?? "") && !cells.every((cell) => /^:?-+:?$/.test(cell.text)))
+    if (!/^\s*[#;]/.test((cells[0] as Cell).text) && !cells.every((cell) => /^:?-+:?$/.test(cell.text)))
       yield cells;
     at = afterLineEnd(text, end);
   }

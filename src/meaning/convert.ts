@@ -10,6 +10,10 @@ import { type Candidate, candidatesOf, type Neutral, neutralOf, quantityOf } fro
 
 const nearestOption = /* @__PURE__ */ fault("nearest-option", "{wanted} is not there; {got} is the nearest");
 const onlyOn = /* @__PURE__ */ fault("only-on", "it is on; which kind, {wanted}, is not stored");
+const onlyOnAmount = /* @__PURE__ */ fault(
+  "only-on-amount",
+  "it is on; how much, {wanted}{unit:text}, is not stored",
+);
 const nearestAmount = /* @__PURE__ */ fault(
   "nearest-amount",
   "{wanted}{unit:text} cannot be stored; {got}{gotUnit:text} is the nearest",
@@ -211,7 +215,7 @@ function convertAmount(
   const [first] = fitting;
   if (fitting.length !== 1 || !first) return { ok: false, why: noneOfThem(wanted), options };
   if (amount <= 0) return { ok: true, value: first.value, exact: true };
-  return { ok: true, value: first.value, exact: false, why: onlyOn(wanted) };
+  return { ok: true, value: first.value, exact: false, why: onlyOnAmount(wanted) };
 }
 
 /** Whether a value says that the thing is not there or does not work. */
@@ -250,9 +254,9 @@ function amountsOf(
   const named = new Set(Object.values(names));
   return scale.around(inRange).flatMap((stored) => {
     const value = scale.valueOf(stored);
-    if (value < min || value > max || named.has(stored)) return [];
-    const common = toCommon(value, quantity, measure);
-    return common === undefined ? [] : [{ value, amount: common }];
+    // Of the two numbers around one in the range, the other may be below the range, and is never above it.
+    if (value < min || named.has(stored)) return [];
+    return [{ value, amount: toCommon(value, quantity, measure) as number }];
   });
 }
 

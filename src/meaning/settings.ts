@@ -28,6 +28,14 @@ const otherUnit = /* @__PURE__ */ fault(
   "unit-of-term",
   "the unit {found} is none of {term}; its units are {units:list}",
 );
+const unitMissing = /* @__PURE__ */ fault(
+  "unit-missing",
+  "a unit is missing; the units of {term} are {units:list}",
+);
+const unitOfNumber = /* @__PURE__ */ fault(
+  "unit-of-number",
+  "{term} is a number without a unit, and the unit here is {found}",
+);
 
 /** A setting of a decoder and what it means. */
 export interface Setting {
@@ -228,7 +236,9 @@ function checkData(
   if ((data.kind === "level" || data.kind === "table") && term && isQuantity(term.type)) {
     const { unit } = data.scale.options;
     if (!fitsQuantity(term.type, unit)) {
-      notes.add(otherUnit({ found: unit ?? "", term: term.name, units: unitsOf(term.type) }, { path }));
+      const units = unitsOf(term.type);
+      const wrong = units.length === 0 ? unitOfNumber : unit ? otherUnit : unitMissing;
+      notes.add(wrong({ found: unit, term: term.name, units }, { path }));
     }
   }
   if (data.kind !== "choice") return;

@@ -28,11 +28,11 @@ export const accessModes: readonly AccessMode[] = /* @__PURE__ */ Object.freeze<
 ]);
 
 // Register n holds CV registers[n - 1]; 0 is the page register (S-9.2.3, July 2012, section E).
-const registers = [1, 2, 3, 4, 29, 0, 7, 8] as const;
+const registers: readonly number[] = [1, 2, 3, 4, 29, 0, 7, 8];
 
-/** The register of a CV in physical register mode; undefined when it has none. */
+/** The register of a CV, 1-1024, in physical register mode; undefined when it has none. */
 export function registerOf(cv: number): number | undefined {
-  const at = registers.findIndex((held) => held === cv && held !== 0);
+  const at = registers.indexOf(cv);
   return at < 0 ? undefined : at + 1;
 }
 

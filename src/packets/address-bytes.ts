@@ -45,9 +45,10 @@ function isIdle(to: AddressLike | PacketAddress): to is Extract<PacketAddress, {
  * are 0.
  * @param address The receiver; its numbers are in range.
  * The address of all accessory decoders is the basic one, 511; an extended packet has 2047 in its place.
+ * @param path The name of the address, for the error.
  * @throws `CvError` for the number of the accessory broadcast as the address of one decoder.
  */
-export function addressBytes(address: PacketAddress): number[] {
+export function addressBytes(address: PacketAddress, path: string): number[] {
   switch (address.kind) {
     case "broadcast":
       return address.to === "accessory" ? basicBytes(lastAccessory) : [0];
@@ -60,11 +61,11 @@ export function addressBytes(address: PacketAddress): number[] {
     case "extended":
       return [192 + (address.number >> 8), address.number & 255];
     case "accessory":
-      return basicBytes(oneDecoder(address));
+      return basicBytes(oneDecoder(address, path));
     case "accessory-output":
-      return basicBytes(outputsOfAddress(oneDecoder(address)).decoder);
+      return basicBytes(outputsOfAddress(oneDecoder(address, path)).decoder);
     case "extended-accessory":
-      return extendedBytes(oneDecoder(address));
+      return extendedBytes(oneDecoder(address, path));
   }
 }
 
@@ -75,10 +76,13 @@ const lastExtended = 2047;
 export const extendedBroadcast: readonly number[] = /* @__PURE__ */ extendedBytes(lastExtended);
 
 /** The number of an address of accessory decoders that is not one of all of them. */
-function oneDecoder(address: Extract<Address, { readonly kind: string; readonly number: number }>): number {
+function oneDecoder(
+  address: Extract<Address, { readonly kind: string; readonly number: number }>,
+  path: string,
+): number {
   const { number } = address;
   if (!isAccessoryBroadcast(address)) return number;
-  throw new CvError([isBroadcast({ found: number }, { path: "to", source: accessorySource })]);
+  throw new CvError([isBroadcast({ found: number }, { path, source: accessorySource })]);
 }
 
 /**

@@ -15,12 +15,13 @@ import {
   registerOf,
   unreachable,
 } from "./access-mode.js";
+import { accessoryBytes, isAccessory } from "./accessory-packet.js";
 import { addressBytes, mainAccessSource } from "./address-bytes.js";
 import { checked, packetError } from "./faults.js";
 import { cvBytes } from "./instruction-bytes.js";
 import { type Packet, withErrorByte } from "./packet.js";
 import { parseServicePacket, type ServiceInstruction, servicePacket } from "./service-packet.js";
-import { parseTrackPacket, trackPacket } from "./track-packet.js";
+import { parseTrackPacket } from "./track-packet.js";
 
 const noBits = /* @__PURE__ */ fault("no-bit-access", "{mode:text} mode has no access to single bits");
 const consistAccess = /* @__PURE__ */ fault(
@@ -94,18 +95,19 @@ export function accessPackets(mode: AccessMode, access: CvAccess, address?: Addr
   need(aMode, mode, "mode");
   need(anAccess, access, "access");
   const { operation, value, bit } = access;
-  if (mode === "direct") return [servicePacket({ kind: "direct", ...access })];
+  if (mode === "direct") return [servicePacket({ ...access, kind: "direct" })];
   if (mode === "main") {
     if (address === undefined) throw new CvError([missingValue({}, { path: "address" })]);
     const to = toAddress(address);
     refuseShared(to, "address");
-    if (to.kind === "primary" || to.kind === "extended") {
-      // Nothing to check but the numbers: plans make most of their packets here.
-      const bytes = addressBytes(to);
-      bytes.push(...cvBytes(access));
-      return [withErrorByte(bytes)];
-    }
-    return [trackPacket({ to, instructions: [{ kind: "cv", ...access }] })];
+    const bytes = addressBytes(to, "address");
+    return [
+      withErrorByte(
+        isAccessory(to)
+          ? accessoryBytes(to, bytes, [{ ...access, kind: "cv" }])
+          : [...bytes, ...cvBytes(access)],
+      ),
+    ];
   }
   if (bit !== undefined && !hasBits(mode)) throw packetError(noBits, { mode }, source);
   const cv = checked("cv", access.cv, 1, lastCv, source);

@@ -43,6 +43,9 @@ const aModel = /* @__PURE__ */ objectOf({
   factory: someCvs,
   "cvs?": /* @__PURE__ */ severalOf(anything),
   "readOnly?": /* @__PURE__ */ severalOf(anything),
+  "derived?": /* @__PURE__ */ severalOf(
+    /* @__PURE__ */ objectOf({ cv: anything, from: /* @__PURE__ */ severalOf(anything) }),
+  ),
   "modes?": /* @__PURE__ */ listOf(aMode),
 });
 

@@ -77,7 +77,7 @@ export function trackPacket(packet: {
     if (instructions.length) throw packetError(idleInstruction, {});
     return [255, 0, 255];
   }
-  const bytes = addressBytes(to);
+  const bytes = addressBytes(to, "to");
   if (isAccessory(to)) return withErrorByte(accessoryBytes(to, bytes, instructions));
   if (instructions.length === 0) throw packetError(noInstruction, {});
   for (const instruction of instructions) bytes.push(...instructionBytes(instruction));

@@ -47,12 +47,12 @@ function accessoryCvs(cvs: KnownCvs, configuration: number, low: number, high: n
  * effect when CV 18 is written (S-9.2.1, July 2012, note to Write Byte).
  * @param state The state before.
  * @param write The write.
- * @param clears Whether the decoder clears bit 5 of CV 29 when CV 1 is written.
+ * @param clears Whether the write is to CV 1 and the decoder clears bit 5 of CV 29 with it.
  */
 export function afterWrite(state: TrackedAddress, write: Write, clears = false): TrackedAddress {
   const { mask, value } = write;
   const key = plainKey(write.key, state.address?.kind.includes("accessory") ? "accessory" : "multifunction");
-  if (key > 29 || (key !== 1 && key !== 9 && key !== 17 && key !== 18 && key !== 29)) return state;
+  if (![1, 9, 17, 18, 29].includes(key)) return state;
   const { address, pending } = state;
   const isMultifunction = address?.kind === "primary" || address?.kind === "extended";
   const old = key === 17 && pending ? pending.byte : state.cvs.get(key);
@@ -62,12 +62,12 @@ export function afterWrite(state: TrackedAddress, write: Write, clears = false):
   if (key === 18 && pending) cvs = withByte(cvs, 17, pending.byte);
   cvs = withByte(cvs, key, byte);
   if (!address) return { address, cvs };
-  const kept = key === 18 || !pending ? {} : { pending };
-  if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs, ...kept };
+  if (!isMultifunction) return { address: nextAccessory(address, cvs), cvs };
   // CV 29 may not be known as a whole; its bit 5 is known by the address.
   const chosen = key === 29 && mask & 32 ? (value & 32) !== 0 : address.kind === "extended";
-  const isExtended = chosen && !(clears && key === 1);
-  return { address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs, ...kept };
+  const isExtended = chosen && !clears;
+  // Once CV 18 is written, CV 17 holds what was pending.
+  return { ...state, address: addressInUse(withByte(cvs, 29, isExtended ? 32 : 0)), cvs };
 }
 
 function nextAccessory(before: Address, cvs: KnownCvs): Address | undefined {

@@ -144,7 +144,6 @@ function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {
   else lists.set(key, [write]);
 }
 
-const none: readonly Issue[] = [];
 const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
 
 /**
@@ -156,7 +155,7 @@ function isWholeOnly(key: number, mask: number, { mode, kind }: PlanRequest): bo
   const plain = plainKey(key, kind);
   if (mode === "main" && (plain === 1 || (plain === 9 && kind === "accessory"))) return true;
   if (plain === 29) return kind === "accessory" && mode === "main" && (mask & 96) === 96;
-  return key < 33 && [15, 16, 17, 18, 31, 32].includes(key);
+  return [15, 16, 17, 18, 31, 32].includes(key);
 }
 
 /** Which bits of CV 29 choose the address. */
@@ -170,13 +169,11 @@ function changesAddressKind({ mask, value, was }: Write, kind: DecoderKind, addr
     case "primary":
     case "accessory":
       return (value & bits) !== 0;
-    case "extended":
-      return ((value ^ 32) & bits) !== 0;
     case "accessory-output":
       return ((value ^ 64) & bits) !== 0;
     default:
-      // Bit 6 of a decoder with an extended accessory address can be either.
-      return bits !== 0 && ((value ^ 32) & bits) !== 0;
+      // An extended address; bit 6 of a decoder with that of an extended accessory can be either.
+      return ((value ^ 32) & bits) !== 0;
   }
 }
 
@@ -188,8 +185,6 @@ function issuesOf(write: Write, request: PlanRequest, address: Address | undefin
   const reached = reaches(mode, key);
   const partial = mask !== 255 && (!hasBits(mode) || isWholeOnly(key, mask, request));
   const plain = plainKey(key, kind);
-  // Nothing else can be wrong with most CVs.
-  if (!absent && reached && !partial && plain > 29) return none;
   const places = [{ cv: nameOf(key), mask: 255 }];
   const issues: Issue[] = [];
   if (absent) issues.push(noSuchCv({}, { places }));
@@ -212,7 +207,8 @@ function issuesOf(write: Write, request: PlanRequest, address: Address | undefin
   }
   if (kind === "multifunction") {
     if (key === 1) outside(0, 127, "S-9.2.2 (July 2012), CV 1");
-    if (key === 17) outside(192, 231, "S-9.2.2 (July 2012), CV 17 and 18");
+    // Of single bits the range says nothing, and CV 17 is written as a whole only.
+    if (key === 17 && !partial) outside(192, 231, "S-9.2.2 (July 2012), CV 17 and 18");
   }
   return issues;
 }
@@ -221,6 +217,6 @@ function exists(decoder: DecoderFacts, key: number): boolean {
   if (decoder.has(key)) return true;
   if (!isUnpaged(key)) return false;
   // Without its page, it will do when some page has it.
-  for (const each of decoder.keys()) if (each > lastCv && numberOf(each) === key) return true;
+  for (const each of decoder.keys()) if (numberOf(each) === key) return true;
   return false;
 }

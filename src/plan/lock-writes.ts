@@ -1,4 +1,4 @@
-import { fault, type Issue } from "../cv/issue.js";
+import { fault } from "../cv/issue.js";
 import { reaches, unreachable } from "../packets/access-mode.js";
 import { noteOn } from "./plan-note.js";
 import type { Findings, PlanRequest } from "./plan-request.js";
@@ -84,11 +84,12 @@ export function lockWrites(
   if (all && wanted.key !== undefined && !has(15)) {
     (wanted.key === to.number ? before : after).push({ cv: 15, value: wanted.key });
   }
-  const issues: Issue[] = [];
+  const issues = ([15, 16] as const)
+    .filter((cv) => has(cv) && !reaches(mode, cv))
+    .map((cv) => unreachable(mode, cv));
   const held: Record<15 | 16, number | undefined> = { 15: from.key, 16: from.number };
   const writes = (list: readonly LockWrite[]): Write[] =>
     list.map(({ cv, value, opens }) => {
-      if (!reaches(mode, cv)) issues.push(unreachable(mode, cv));
       const was = held[cv];
       held[cv] = value;
       const need: Need = opens ? "unlock" : needOf(was, value);

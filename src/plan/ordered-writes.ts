@@ -26,7 +26,7 @@ export function orderWrites(
   arrangement: Arrangement,
 ): BlockOrder {
   const rules = rulesIn(mode, arrangement.rules);
-  const isPaged = (groups.get("derived") ?? []).some(({ key }) => key > lastCv);
+  const isPaged = groups.get("derived")?.some(({ key }) => key > lastCv) === true;
   const present = arrangement.start.filter((group) => {
     if (group === "pages") return pages.size > 0;
     return group === "select" ? pages.size > 0 || isPaged : groups.has(group);
@@ -36,9 +36,8 @@ export function orderWrites(
   const blocks: Block[] = [];
   let at: Index = { high: known.get(31), low: known.get(32) };
   const visits: number[] = [];
+  // There are no writes in the group of selections: pages are selected one by one, where their CVs are written.
   for (const group of sorted) {
-    // Pages are selected one by one, where their CVs are written.
-    if (group === "select") continue;
     if (group === "pages") {
       for (const [select, page] of visitPages(pages, at, index)) {
         blocks.push(...(selectFirst ? [...select, page] : [page, ...select]));
@@ -50,9 +49,6 @@ export function orderWrites(
     const writes = groups.get(group) ?? [];
     if (group === "index") {
       blocks.push({ group, writes: indexLeft(writes, at) });
-      for (const { key, value } of writes) {
-        at = key === 31 ? { ...at, high: value } : { ...at, low: value };
-      }
     } else if (group === "derived") {
       // These too keep their sequence; those on index pages need their page selected.
       for (const [visit, write] of visitDerived(writes, visits)) {
@@ -93,9 +89,9 @@ function visitDerived(
   before: readonly number[],
 ): [visit: Visit | undefined, write: Write][] {
   // What is on the page that was visited last needs no selection.
-  const visits: { page: number; at: number; count: number }[] = before
-    .slice(-1)
-    .map((page) => ({ page, at: before.length - 1, count: 0 }));
+  const last = before.at(-1);
+  const visits: { page: number; at: number; count: number }[] =
+    last === undefined ? [] : [{ page: last, at: before.length - 1, count: 0 }];
   return writes.map((write) => {
     if (write.key <= lastCv) return [undefined, write];
     const page = pageOf(write.key);

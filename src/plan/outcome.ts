@@ -1,4 +1,3 @@
-import { brandOf } from "../cv/brand.js";
 import { CvPatch } from "../cv/cvpatch.js";
 import { CvError, under } from "../cv/issue.js";
 import type { DecoderKind } from "../decoder/decoder.js";
@@ -20,7 +19,6 @@ export interface PlanLike {
  * @throws `CvError` when it is none.
  */
 export function checkedPlan(plan: PlanLike, path: string): PlanLike {
-  if (brandOf(plan) === "Plan" && !Object.hasOwn(plan, "~cvset")) return plan;
   const result = tryPlanFromJson(plan);
   if (!result.ok) throw new CvError(under(path, result.issues));
   return result.value;

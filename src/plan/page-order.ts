@@ -58,7 +58,6 @@ function bestOrder(pages: readonly number[], from: Index, to: Index): number[] {
   for (let visited = 1; visited <= all; visited++) {
     for (let last = 0; last < count; last++) {
       const so = fewest[visited * count + last] as number;
-      if (so === Number.POSITIVE_INFINITY) continue;
       for (let next = 0; next < count; next++) {
         if (visited & (1 << next)) continue;
         const at = (visited | (1 << next)) * count + next;
@@ -107,13 +106,14 @@ function inRuns(pages: readonly number[], from: Index, to: Index): number[] {
     rest.delete(high);
     for (const each of lows) shared.set(each, (shared.get(each) as number) - 1);
     const run = [...lows];
-    if (low !== undefined && lows.has(low)) toFront(run, low);
+    // The first one needs no write of CV 32, and cannot be the last one too.
+    const entry = low !== undefined && lows.has(low) ? run.splice(run.indexOf(low), 1) : [];
     const last = rest.size
       ? // The run that the index is left on comes at the end, so a bridge to it is the last resort.
         run.findLast((each) => (shared.get(each) as number) > 0)
       : to.low;
-    if (last !== undefined && lows.has(last) && (last !== run[0] || run.length === 1)) toBack(run, last);
-    for (const each of run) order.push(high * 256 + each);
+    if (last !== undefined && run.includes(last)) run.push(...run.splice(run.indexOf(last), 1));
+    for (const each of [...entry, ...run]) order.push(high * 256 + each);
     low = (order[order.length - 1] as number) & 255;
   }
   return order;
@@ -129,14 +129,4 @@ function nextRun(
   const [high] =
     candidates.find(([, lows]) => low !== undefined && lows.has(low)) ?? (candidates[0] as [number, unknown]);
   return high;
-}
-
-function toFront(run: number[], low: number): void {
-  run.splice(run.indexOf(low), 1);
-  run.unshift(low);
-}
-
-function toBack(run: number[], low: number): void {
-  run.splice(run.indexOf(low), 1);
-  run.push(low);
 }

@@ -125,39 +125,28 @@ export function planRequest(
 const waysOfUndescribed: readonly string[] = ["refuse", "leave-out", "write"];
 
 /**
- * A target whose bits of CV 15, 16, 31 and 32 are whole bytes, where the rest is known: the lock and the
- * index are worked out with whole bytes.
+ * A target that gives the bytes of CV 15, 16, 31 and 32 where bits of them are wanted and the rest is known: the
+ * lock and the index are worked out with whole bytes.
  */
 function completed(target: Target, known: CvSet): Target {
   const whole = new Map<number, number>();
   target.each((key, mask, value) => {
-    const was = mask === 255 || key > 32 || ![15, 16, 31, 32].includes(key) ? undefined : known.get(key);
+    const was = [15, 16, 31, 32].includes(key) ? known.get(key) : undefined;
     if (was !== undefined) whole.set(key, (was & ~mask) | value);
   });
-  if (whole.size === 0) return target;
   return {
     byte: (key) => whole.get(key) ?? target.byte(key),
     hasUnpaged: target.hasUnpaged,
-    each(visit) {
-      target.each((key, mask, value) => {
-        const byte = whole.get(key);
-        if (byte === undefined) visit(key, mask, value);
-        else visit(key, 255, byte);
-      });
-    },
+    each: (visit) => target.each(visit),
   };
 }
 
 /** The warning that an accessory decoder gets the address of all of them. */
 function broadcastNote(wanted: (key: number) => number | undefined): PlanNote[] {
   const address = accessoryAddressInUse({ get: wanted });
-  return noteOn(
-    address && isAccessoryBroadcast(address) ? [1, 9, 29] : [],
-    "warning",
-    broadcastAddress,
-    { address: address ? addressText(address) : "" },
-    "S-9.2.1 (July 2012), accessory packets",
-  );
+  if (!address || !isAccessoryBroadcast(address)) return [];
+  const source = "S-9.2.1 (July 2012), accessory packets";
+  return noteOn([1, 9, 29], "warning", broadcastAddress, { address: addressText(address) }, source);
 }
 
 /** The kind of decoder by CV 29 of the target or of what is known, else by the address. */

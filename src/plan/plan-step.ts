@@ -89,7 +89,7 @@ export class PlanStep {
   get reason(): string {
     const { selects, steps, bindings } = this.context;
     const { need } = this;
-    const first = need === "select" ? { page: selects?.page ?? "", count: selects?.count ?? 0 } : need;
+    const first = need === "select" ? (selects as NonNullable<typeof selects>) : need;
     return reasonText(first, bindings(), steps() - 1);
   }
 

@@ -1,4 +1,6 @@
-import { aFunction, aNumber, anything, need, needIn, objectOf, severalOf } from "../cv/argument.js";
+import { aFunction, anything, fitting, need, needIn, objectOf, severalOf } from "../cv/argument.js";
+import { isByte } from "../cv/cvpatch.js";
+import { notAByte } from "../cv/faults.js";
 import { CvError } from "../cv/issue.js";
 import { type CvName, nameOf, numberOf, pageOf, toKey } from "../cv/name.js";
 import { type AccessMode, aMode, reaches, unreachable } from "../packets/access-mode.js";
@@ -13,8 +15,9 @@ export type ReadStep =
   /** Read this CV. */
   | { readonly read: string; readonly reading: Reading };
 
+const aByte = /* @__PURE__ */ fitting(isByte, notAByte);
 const ofReading = /* @__PURE__ */ objectOf({
-  "index?": /* @__PURE__ */ objectOf({ high: aNumber, low: aNumber }),
+  "index?": /* @__PURE__ */ objectOf({ high: aByte, low: aByte }),
   "guesses?": aFunction,
 });
 
@@ -27,7 +30,7 @@ const ofReading = /* @__PURE__ */ objectOf({
  * @param cvs The CVs.
  * @param options `index`: what CV 31 (high) and CV 32 (low) hold, so that they can be put back; `guesses`:
  *   the values that a CV probably holds.
- * @throws `CvError` when the mode does not reach a CV, or something is not a CV.
+ * @throws `CvError` when the mode does not reach a CV, something is not a CV, or the index is not of two bytes.
  * @example
  * import { readSteps } from "cvset/plan";
  * const steps = readSteps("direct", [29, "300@16.0"], { index: { high: 0, low: 0 } });

@@ -2,13 +2,14 @@ import { fault, type Issue } from "../cv/issue.js";
 import { numberOf } from "../cv/name.js";
 import { isBroadcast, outputAddressReading, outputAddressSource } from "../standard/accessory-output.js";
 import type { Address } from "../standard/address.js";
-import { addressText, sameAddress } from "../standard/address-in-use.js";
+import { addressText } from "../standard/address-in-use.js";
 import { afterWrite, type TrackedAddress, trackedAddress } from "./address-tracker.js";
 import { bindingsOf } from "./bindings.js";
 import type { Block, BlockOrder } from "./ordered-writes.js";
 import { noteOn } from "./plan-note.js";
 import type { Findings, PlanRequest } from "./plan-request.js";
 import { PlanStep, type StepContext } from "./plan-step.js";
+import type { Write } from "./write.js";
 
 const addressLost = /* @__PURE__ */ fault(
   "address-lost",
@@ -40,8 +41,10 @@ export function sentSteps(
   const steps: PlanStep[] = [];
   const issues: Issue[] = [];
   const changing: number[] = [];
-  const twice: { readonly key: number; readonly addresses: readonly Address[] }[] = [];
-  const byOutput = new Map<string, number>();
+  const twice: number[] = [];
+  /** The addresses of packets that are sent twice, and those that are read from an output address, as texts. */
+  const either = new Set<string>();
+  const byOutput = new Set<string>();
   // What the decoder may be: after CV 1 on the main, one that has cleared bit 5 of CV 29 and one that has not.
   let states: readonly TrackedAddress[] = address ? [trackedAddress(address, known)] : [];
   // A write that is sent twice is one step of the order. The reason of every step asks for this.
@@ -63,49 +66,44 @@ export function sentSteps(
         states = states.flatMap((state) => [afterWrite(state, write), afterWrite(state, write, true)]);
       } else states = states.map((state) => afterWrite(state, write));
       const receivers = addressesOf(before);
+      const was = only(before);
       if (receivers.length > 1) {
-        twice.push({ key: write.key, addresses: receivers.flatMap((each) => each ?? []) });
+        twice.push(write.key);
+        for (const receiver of receivers) either.add(textOf(receiver));
       }
       receivers.forEach((receiver, sent) => {
         if (issues.length === 0) issues.push(...wrongReceiver(receiver, write.key));
-        if (receiver && isReadOutput(receiver, before)) byOutput.set(addressText(receiver), write.key);
+        if (receiver && isReadOutput(receiver, before)) byOutput.add(textOf(receiver));
         // Each packet reaches those decoders that have its address.
         const isLast = sent === receivers.length - 1;
-        const was = sent === 0 ? only(before) : "unknown";
         const now = isLast ? only(states) : "unknown";
-        if (now !== was && !(was && now && was !== "unknown" && now !== "unknown" && sameAddress(was, now))) {
-          changing.push(write.key);
-          steps.push(
-            new PlanStep(sent ? { ...write, need: "either" } : write, context, receiver, now ?? "unknown"),
-          );
-        } else
-          steps.push(new PlanStep(sent ? { ...write, need: "either" } : write, context, receiver, undefined));
+        const changes = textOf(now) !== textOf(was);
+        if (changes) changing.push(write.key);
+        const own: Write = sent ? { ...write, need: "either" } : write;
+        steps.push(new PlanStep(own, context, receiver, changes ? (now ?? "unknown") : undefined));
       });
     }
   });
-  const end = only(states);
-  const last = end && end !== "unknown" ? addressText(end) : "an address that cannot be known";
-  const addresses = addressesText(twice.flatMap((each) => each.addresses));
   const notes = [
     ...noteOn(
       unique(changing),
       "warning",
       addressChanges,
-      { address: last },
+      { address: textOf(only(states)) },
       "S-9.2.2 (July 2012), CV 1, 9, 17, 18 and 29",
     ),
     ...noteOn(
-      unique(twice.map(({ key }) => key)),
+      unique(twice),
       "warning",
       eitherAddress,
-      { addresses },
+      { addresses: [...either].join(" and ") },
       "S-9.2.3 (July 2012), section E",
     ),
     ...noteOn(
       byOutput.size ? [1, 9, 29] : [],
       "warning",
       outputReading,
-      { addresses: [...byOutput.keys()].join(", "), reading: outputAddressReading },
+      { addresses: [...byOutput].join(", "), reading: outputAddressReading },
       outputAddressSource,
     ),
   ];
@@ -114,13 +112,7 @@ export function sentSteps(
 
 /** The addresses that a decoder may have, each once; undefined among them where one cannot be known. */
 function addressesOf(states: readonly TrackedAddress[]): (Address | undefined)[] {
-  const found: (Address | undefined)[] = [];
-  for (const { address } of states) {
-    if (!found.some((each) => each === address || (each && address && sameAddress(each, address)))) {
-      found.push(address);
-    }
-  }
-  return found;
+  return [...new Map(states.map(({ address }) => [textOf(address), address])).values()];
 }
 
 /** The one address that a decoder has; `"unknown"` where it can have several, undefined where it has none. */
@@ -139,20 +131,21 @@ function wrongReceiver(receiver: Address | undefined, key: number): Issue[] {
 /** Whether the bytes of an address are what an output address is read as. */
 function isReadOutput({ kind }: Address, states: readonly TrackedAddress[]): boolean {
   if (kind === "accessory-output") return true;
-  return kind === "extended-accessory" && ((states[0]?.cvs.get(29) ?? 0) & 64) !== 0;
+  return kind === "extended-accessory" && (((states[0] as TrackedAddress).cvs.get(29) ?? 0) & 64) !== 0;
 }
 
-function addressesText(addresses: readonly Address[]): string {
-  return unique(addresses.map(addressText)).join(" and ");
+/** An address in words; the words of two differ where they do. */
+function textOf(address: Address | "unknown" | undefined): string {
+  return typeof address === "object" ? addressText(address) : "an address that cannot be known";
 }
 
 function unique<Item>(items: readonly Item[]): Item[] {
   return [...new Set(items)];
 }
 
-/** The page that a block selects. */
-function selection({ group, visit }: Block): Pick<StepContext, "selects"> {
-  if (group !== "select" || !visit) return {};
+/** The page that a block selects or writes to. */
+function selection({ visit }: Block): Pick<StepContext, "selects"> {
+  if (!visit) return {};
   return { selects: { page: `${visit.page >> 8}.${visit.page & 255}`, count: visit.count } };
 }
 

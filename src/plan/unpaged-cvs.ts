@@ -25,17 +25,13 @@ export interface PagedTarget {
  * @param index CV 31 and 32.
  * @param stays Whether a CV is left without a page, because the decoder has it so.
  */
-export function onPages(
-  target: Target,
-  { high, low }: Index,
-  stays: (key: number) => boolean = () => false,
-): PagedTarget {
+export function onPages(target: Target, { high, low }: Index, stays?: (key: number) => boolean): PagedTarget {
   if (high === undefined || low === undefined || !target.hasUnpaged) return { target, moved: [], issues: [] };
   const changes = new Map<number, Wanted>();
   const moved: number[] = [];
   const issues: Issue[] = [];
   target.each((given, mask, value) => {
-    const moves = isUnpaged(given) && !stays(given);
+    const moves = isUnpaged(given) && !stays?.(given);
     const key = moves ? pagedKey(given, high, low) : given;
     if (moves) moved.push(given);
     const old = changes.get(key);

@@ -44,10 +44,8 @@ const curveKeys: ReadonlySet<number> = /* @__PURE__ */ new Set(curveCvs);
  * @param hasCv Whether the decoder has the CV as it is, for a CV 257-512 without a page.
  */
 export function groupOf(key: number, kind: DecoderKind, hasCv: boolean): Group | undefined {
-  if (key > lastIndexed && kind === "accessory") {
-    const plain = plainKey(key, kind);
-    if (plain !== key) return groupOf(plain, kind, hasCv);
-  }
+  const plain = plainKey(key, kind);
+  if (plain !== key) return groupOf(plain, kind, hasCv);
   if (key > 95) return isUnpaged(key) && !hasCv ? "unpaged" : "plain";
   if (key === 31 || key === 32) return undefined;
   if (key === 29) return "configuration";

@@ -1,7 +1,6 @@
 import type { AnyCodec } from "../codec/codec.js";
 import type { CvSet } from "../cv/cvset.js";
 import { numberOf, toKey } from "../cv/name.js";
-import { placesInWords } from "../cv/places-text.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
 import { linesOf } from "../decoder/explain.js";
 import { describeCv } from "../standard/catalogue.js";
@@ -61,18 +60,18 @@ function wordsOf(decoder: AnyDecoder, cvs: CvSet): Map<string, string[]> {
     words.set(cv, [...(words.get(cv) ?? []), oneLine(text, 160)]);
   };
   for (const [name, codec] of Object.entries<AnyCodec>(decoder.features)) {
-    const labels = labelsIn(codec, name);
+    const labels = labelsIn(codec, cvs, name);
     const told = new Set<string>();
     // A label that the line before begins with is not repeated in one CV.
     const begun = new Map<string, string>();
     for (const { path, text, places } of linesOf(codec, cvs, name)) {
-      const own = labels.get(`${path} ${placesInWords(places)}`) ?? labels.get(path) ?? [path];
+      const own = labels.get(path) ?? [path];
       const label = joined(own);
       const items = itemsOf(text, places.length);
       const isSpeedTable = places[0]?.cv === String(speedTableCvs[0]);
       places.forEach(({ cv }, i) => {
         told.add(cv);
-        const outer = own[0] ?? "";
+        const outer = own[0] as string;
         const short = begun.get(cv) === outer && own.length > 1 ? joined(own.slice(1)) : label;
         begun.set(cv, outer);
         if (items) add(cv, `${label}, ${isSpeedTable ? "step " : ""}${i + 1}: ${items[i]}`);

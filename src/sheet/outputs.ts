@@ -65,7 +65,8 @@ function outputName(number: number, readings: readonly Reading[]): string {
   const [name] = first.setting.path.split(".");
   // A label that only repeats the number, or none at all, says less than the term.
   if (label !== name && !/^output\b/i.test(label)) return oneLine(label, 60);
-  return `${capital(subjectOf(first)?.name ?? "output")} on output ${number}`;
+  const subject = subjectOf(first);
+  return subject ? `${capital(subject.name)} on output ${number}` : `Output ${number}`;
 }
 
 /** What a setting of a lamp adds to its picture; the direction is told by the keys. */

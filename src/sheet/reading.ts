@@ -1,9 +1,8 @@
 import type { AnyCodec } from "../codec/codec.js";
-import type { CvSet } from "../cv/cvset.js";
-import { joinPath, messageOf } from "../cv/issue.js";
-import { placesInWords } from "../cv/places-text.js";
+import { type CvSet, readerOf } from "../cv/cvset.js";
+import { type Issue, joinPath, messageOf } from "../cv/issue.js";
 import type { AnyDecoder } from "../decoder/decoder.js";
-import { linesOf, textOf } from "../decoder/explain.js";
+import { linesOf, numberIn, textOf } from "../decoder/explain.js";
 import { type MeaningOptions, meaningsOf, type Setting } from "../meaning/settings.js";
 import { joined, oneLine } from "./words.js";
 
@@ -24,8 +23,8 @@ export function readingsOf(decoder: AnyDecoder, cvs: CvSet, options: MeaningOpti
     if (!codec.bits.some(({ cv }) => cvs.has(cv))) return [];
     const read = codec.tryDecode(cvs);
     if (read.ok) return [{ setting, value: read.value, text: oneLine(valueText(setting, cvs, read.value)) }];
-    const [issue] = read.issues;
-    return [{ setting, value: undefined, text: `cannot be read: ${oneLine(issue ? messageOf(issue) : "")}` }];
+    const why = messageOf(read.issues[0] as Issue);
+    return [{ setting, value: undefined, text: `cannot be read: ${oneLine(why)}` }];
   });
 }
 
@@ -45,7 +44,7 @@ function valueText({ codec, term }: Setting, cvs: CvSet, value: unknown): string
   // Long lists have a picture or the list of CVs.
   const [first, ...rest] = linesOf(codec, cvs).filter(({ places }) => places.length <= 4);
   if (!first) return textOf(codec, value);
-  const labels = labelsIn(codec, "");
+  const labels = labelsIn(codec, cvs, "");
   const more = rest.map(({ path, text }) => {
     const label = labels.get(path)?.at(-1);
     return path && label ? `${label} ${text}` : text;
@@ -53,22 +52,19 @@ function valueText({ codec, term }: Setting, cvs: CvSet, value: unknown): string
   return [first.text, ...more].join(", ");
 }
 
-/** The labels of a codec and of its parts, from the outside in: by path, and by path and bits. */
+/** The labels of a codec and of its parts that are in use, from the outside in, by path. */
 export function labelsIn(
   codec: AnyCodec,
+  cvs: CvSet,
   path: string,
   before: readonly string[] = [],
 ): Map<string, readonly string[]> {
   const own = codec.about.label ?? path.split(".").at(-1);
   const labels = own ? [...before, own] : before;
-  // Two cases of a variant may have a field of one name, which only their bits tell apart.
-  const all = new Map([
-    [path, labels],
-    [`${path} ${placesInWords(codec.bits)}`, labels],
-  ]);
+  const all = new Map([[path, labels]]);
   const below = (fields: Readonly<Record<string, AnyCodec>>): void => {
     for (const [name, field] of Object.entries(fields)) {
-      for (const [at, texts] of labelsIn(field, joinPath(path, name), labels)) all.set(at, texts);
+      for (const [at, texts] of labelsIn(field, cvs, joinPath(path, name), labels)) all.set(at, texts);
     }
   };
   const { data } = codec;
@@ -79,10 +75,13 @@ export function labelsIn(
     case "custom":
       below(data.parts);
       break;
-    case "variant":
+    case "variant": {
       all.set(joinPath(path, data.tag), labels);
-      for (const { fields } of Object.values(data.cases)) below(fields);
+      // Another case may have a field of the same name in the same bits.
+      const stored = numberIn(data.place, readerOf(cvs));
+      below(Object.values(data.cases).find(({ value }) => value === stored)?.fields ?? {});
       break;
+    }
     case "switched":
       if (data.item.data.kind === "record") below(data.item.data.fields);
   }

@@ -1,4 +1,5 @@
 import { CvError, fault } from "../cv/issue.js";
+import type { AnyDecoder } from "../decoder/decoder.js";
 import { speedPicture } from "../motion/speed-picture.js";
 import { momentumProfile } from "../motion/stopping.js";
 import { curveInUse } from "../standard/curve-in-use.js";
@@ -14,8 +15,9 @@ const isRunningCv = (cv: string): boolean =>
   (Number(cv) >= 65 && Number(cv) <= 95);
 const runningBits = 0b10011;
 
-/** Whether a setting is about how the locomotive runs. */
-export function isRunning({ setting }: Reading): boolean {
+/** Whether a setting is about how the locomotive runs; an accessory decoder has other things in these CVs. */
+export function isRunning({ setting }: Reading, { kind }: AnyDecoder): boolean {
+  if (kind === "accessory") return false;
   const { bits } = setting.codec;
   if (bits.some(({ cv }) => isRunningCv(cv))) return true;
   if (bits.every(({ cv, mask }) => cv === "29" && mask & runningBits)) return true;
@@ -44,18 +46,19 @@ export function checkAmounts({ fullSpeed }: SheetLocomotive, { ratio }: SheetOpt
 
 /** The speed curve, and the momentum in seconds and metres. */
 export function runningSection(
-  { cvs, fullSpeed }: SheetLocomotive,
+  { cvs, decoder, fullSpeed }: SheetLocomotive,
   title: string,
   readings: readonly Reading[],
   { ratio }: SheetOptions,
 ): SheetSection | undefined {
+  if (decoder.kind === "accessory") return undefined;
   const levels = curveInUse(cvs);
   const momenta = (["acceleration", "deceleration"] as const).flatMap((change): [string, string][] => {
     const momentum = momentumInUse(cvs, change);
     const name = change === "acceleration" ? "From stop to full speed" : "From full speed to stop";
     return momentum ? [[name, momentumText(momentum, change, levels, fullSpeed, ratio)]] : [];
   });
-  const told = readings.filter((reading) => isRunning(reading) && !isMomentum(reading));
+  const told = readings.filter((reading) => isRunning(reading, decoder) && !isMomentum(reading));
   const rows = [...momenta, ...told.map((reading) => [nameOfReading(reading), reading.text] as const)];
   if (rows.length === 0) return undefined;
   const blocks: SheetBlock[] = [{ kind: "facts", rows }];

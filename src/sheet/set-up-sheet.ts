@@ -1,5 +1,6 @@
 import { needIn } from "../cv/argument.js";
 import { type CvSet, toCvSet } from "../cv/cvset.js";
+import type { AnyDecoder } from "../decoder/decoder.js";
 import { ofMeaning } from "../meaning/lexicon.js";
 import { listsOutputs } from "../meaning/output-map.js";
 import {
@@ -62,7 +63,7 @@ function sheetOf(locomotive: SheetLocomotive & { readonly cvs: CvSet }, options:
     soundSection(readings),
     primeSection(readings),
     runningSection(locomotive, title, readings, options),
-    otherSection(readings),
+    otherSection(decoder, readings),
     findingSection(locomotive),
     cautions,
     cvSection(decoder, cvs),
@@ -90,7 +91,7 @@ function locomotiveSection(
 ): SheetSection {
   const { cvs, decoder, note } = locomotive;
   const { differ, known } = differences(decoder, cvs);
-  const consist = consistInUse(cvs);
+  const consist = decoder.kind === "accessory" ? undefined : consistInUse(cvs);
   const reversed = (cvs.get(19) ?? 0) & 128 ? ", running reversed" : "";
   const rows: [string, string][] = [
     ["Address", capital(addressIn(locomotive))],
@@ -107,21 +108,21 @@ function locomotiveSection(
 }
 
 /** The settings that no other section tells. */
-function otherSection(readings: readonly Reading[]): SheetSection | undefined {
+function otherSection(decoder: AnyDecoder, readings: readonly Reading[]): SheetSection | undefined {
   const rows = readings
-    .filter((reading) => !isTold(reading))
+    .filter((reading) => !isTold(decoder, reading))
     .map((reading) => [nameOfReading(reading), reading.text] as const);
   return rows.length
     ? { id: "other", title: "Other settings", blocks: [{ kind: "facts", rows }] }
     : undefined;
 }
 
-function isTold(reading: Reading): boolean {
+function isTold(decoder: AnyDecoder, reading: Reading): boolean {
   const { setting } = reading;
   const names = [...setting.terms, ...setting.within].map(({ name }) => name);
   return (
     isSound(reading) ||
-    isRunning(reading) ||
+    isRunning(reading, decoder) ||
     listsOutputs(setting) ||
     setting.output !== undefined ||
     subjectOf(reading)?.group === "prime facts" ||

@@ -1,4 +1,5 @@
 import { toCommon } from "../meaning/quantity.js";
+import type { Setting } from "../meaning/settings.js";
 import { keyName } from "./outputs.js";
 import { nameOfReading, type Reading, subjectOf } from "./reading.js";
 import type { SheetSection } from "./sheet.js";
@@ -22,7 +23,7 @@ export function soundSection(readings: readonly Reading[]): SheetSection | undef
   const sounds = new Map<string, Sound>();
   for (const reading of readings) {
     if (!isSound(reading)) continue;
-    const subject = subjectOf(reading)?.name ?? "";
+    const { name: subject } = subjectOf(reading) as Setting["terms"][number];
     const sound = sounds.get(subject) ?? { name: capital(subject), what: [], level: "", key: "" };
     sounds.set(subject, sound);
     const { setting, value, text } = reading;

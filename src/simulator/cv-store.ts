@@ -1,7 +1,7 @@
 import { CvSet, imageOf } from "../cv/cvset.js";
 import { CvImage } from "../cv/image.js";
 import { CvError, type Issue } from "../cv/issue.js";
-import { firstIndexed, lastIndexed, nameOf, pagedKey } from "../cv/name.js";
+import { nameOf, pagedKey } from "../cv/name.js";
 import { type DecoderFacts, noSuchCv } from "../packets/decoder-model.js";
 import type { KnownCvs } from "../standard/address.js";
 import { factsOf } from "../standard/cv-facts.js";
@@ -98,9 +98,8 @@ export class CvStore implements KnownCvs {
   }
 
   #keyOf(cv: number): number {
-    if (cv < firstIndexed || cv > lastIndexed) return cv;
-    const [high, low] = [this.get(31), this.get(32)];
-    const key = high !== undefined && low !== undefined ? pagedKey(cv, high, low) : cv;
+    // A decoder with a CV of a page has CV 31 and 32, and pages have CV 257-512 only.
+    const key = pagedKey(cv, this.get(31) ?? 0, this.get(32) ?? 0);
     return this.#decoder.has(key) ? key : cv;
   }
 }

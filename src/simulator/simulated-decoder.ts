@@ -66,8 +66,11 @@ export class SimulatedDecoder {
   readonly #store: CvStore;
   #state: RunningState = restingState;
   readonly #clearsOnMain: boolean;
-  /** `"left"`: service mode has ended, and no packet of operations mode has come (S-9.2.3 (July 2012), section C). */
-  #mode: "operations" | "service" | "left" = "operations";
+  /**
+   * Undefined in operations mode. `"left"`: service mode has ended, and no packet of operations mode has come
+   * (S-9.2.3 (July 2012), section C).
+   */
+  #mode: "service" | "left" | undefined;
   /** Milliseconds since the last reset or service-mode packet. */
   #quiet = 0;
   /** Whether the last packet was a reset, so that a service-mode packet may follow. */
@@ -132,7 +135,7 @@ export class SimulatedDecoder {
     if (!isSound(packet)) return false;
     const reset = packet.length === 3 && packet[0] === 0 && packet[1] === 0;
     if (reset) {
-      if (this.#mode === "left") this.#mode = "operations";
+      if (this.#mode === "left") this.#mode = undefined;
       this.#armed = true;
       this.#quiet = 0;
       this.#note(packet);
@@ -154,7 +157,7 @@ export class SimulatedDecoder {
     if (this.#mode === "left") {
       // A late service-mode packet is none of operations mode (S-9.2.3, July 2012, section C).
       if ((packet[0] as number) >> 4 === 7) return false;
-      this.#mode = "operations";
+      this.#mode = undefined;
     }
     this.#armed = false;
     return this.#operate(packet);
@@ -198,7 +201,7 @@ export class SimulatedDecoder {
   /** Switches the power off and on again. */
   powerCycle(): void {
     this.#leaveService();
-    this.#mode = "operations";
+    this.#mode = undefined;
     if (this.#resetting) this.#store.toFactory();
     this.#resetting = false;
     this.#store.losePower();
@@ -220,25 +223,14 @@ export class SimulatedDecoder {
   }
 
   #serve(packet: Packet): boolean {
-    let instruction: ServiceInstruction;
-    try {
-      instruction = parseServicePacket(packet);
-    } catch (error) {
-      if (error instanceof CvError) return false;
-      throw error;
-    }
-    switch (instruction.kind) {
-      case "reset":
-        return false;
-      case "direct": {
-        const { operation, cv, value, bit } = instruction;
-        if (!this.#supports("direct")) return false;
-        const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];
-        return this.#access(operation, cv, mask, bits);
-      }
-      case "register":
-        return this.#serveRegister(instruction);
-    }
+    const instruction = read(() => parseServicePacket(packet));
+    if (!instruction) return false;
+    if (instruction.kind === "register") return this.#serveRegister(instruction);
+    // What looks like a packet of service mode is no reset.
+    const { operation, cv, value, bit } = instruction as Extract<ServiceInstruction, { kind: "direct" }>;
+    if (!this.#supports("direct")) return false;
+    const [mask, bits] = bit === undefined ? [255, value] : [1 << bit, value << bit];
+    return this.#access(operation, cv, mask, bits);
   }
 
   #serveRegister({ operation, register, value }: Extract<ServiceInstruction, { kind: "register" }>): boolean {
@@ -298,13 +290,9 @@ export class SimulatedDecoder {
   }
 
   #operate(packet: Packet): boolean {
-    let said: TrackPacket;
-    try {
-      said = parseTrackPacket(packet, { steps: (this.#store.get(29) ?? 2) & 2 ? 28 : 14 });
-    } catch (error) {
-      if (error instanceof CvError) return false;
-      throw error;
-    }
+    const steps = (this.#store.get(29) ?? 2) & 2 ? 28 : 14;
+    const said = read(() => parseTrackPacket(packet, { steps }));
+    if (!said) return false;
     const addressee =
       this.#decoder.kind === "accessory"
         ? this.#accessoryAddressee(said)
@@ -359,7 +347,10 @@ export class SimulatedDecoder {
         return false;
       case "cv-short":
         // One packet is enough, at the consist address too (S-9.2.1, July 2012, section C).
-        return addressee !== "broadcast" && this.#obeyWrite(instruction.cv, 255, instruction.value, false);
+        return (
+          addressee !== "broadcast" &&
+          this.#obeyWrite(instruction.cv, 255, instruction.value, this.#clearsOnMain)
+        );
       case "cv": {
         // Not at the consist address; a write needs two identical packets, a verify one (S-9.2.1 (July 2012),
         // section C).
@@ -373,7 +364,7 @@ export class SimulatedDecoder {
         return (
           addressee === "own" &&
           this.#count === 2 &&
-          this.#obeyWrite(instruction.cv, 255, instruction.value, false)
+          this.#obeyWrite(instruction.cv, 255, instruction.value, this.#clearsOnMain)
         );
       default:
         this.#state = drive(this.#state, instruction, addressee, store);
@@ -382,12 +373,21 @@ export class SimulatedDecoder {
   }
 }
 
-function isSound(packet: Packet): boolean {
+/** What a packet is read as; undefined for a broken one, and for a reserved pattern. */
+function read<Read>(parse: () => Read): Read | undefined {
   try {
-    checkPacket(packet, 3, 6);
-    return true;
+    return parse();
   } catch (error) {
-    if (error instanceof CvError) return false;
+    if (error instanceof CvError) return undefined;
     throw error;
   }
+}
+
+function isSound(packet: Packet): boolean {
+  return (
+    read(() => {
+      checkPacket(packet, 3, 6);
+      return true;
+    }) ?? false
+  );
 }

@@ -67,7 +67,8 @@ class Tape {
   }
 
   oneOf<T>(first: T, ...others: T[]): T {
-    return others[this.below(others.length + 1) - 1] ?? first;
+    const at = this.below(others.length + 1);
+    return at === 0 ? first : (others[at - 1] as T);
   }
 
   /** Some different numbers from 0 to a top, at least one. */
@@ -134,8 +135,7 @@ function specFrom(tape: Tape, maxFeatures: number, withDerived: boolean): Decode
   if (withDerived) {
     const places = Object.values(features).flatMap((codec) => codec.places);
     for (const name of ["sum", "check"].slice(0, tape.below(3))) {
-      const from = tape.some(places.length - 1, 6).flatMap((i) => places[i] ?? []);
-      if (from.length === 0) continue;
+      const from = tape.some(places.length - 1, 6).map((i) => places[i] as Place);
       const place = room.bits(tape.oneOf(8, 4, 12));
       const start = tape.oneOf(0, tape.below(place.max + 1));
       features[name] = derived(place, { from, by: tape.oneOf("sum", "xor"), start }) as AnyCodec;

@@ -118,7 +118,7 @@ export function runLaw(
     { numRuns: runs, ...(seed !== undefined && { seed }) },
   );
   if (!result.failed) return;
-  const [cvs, value] = result.counterexample ?? [];
+  const [cvs, value] = result.counterexample as [CvSet, unknown];
   const wrong = result.errorInstance instanceof Error ? result.errorInstance.message : "";
   const own = new Set([...codec.bits, ...neededBy(codec)].map(({ cv }) => cv));
   throw new Error(
@@ -126,7 +126,7 @@ export function runLaw(
       `${name} breaks a law: ${law.name}`,
       wrong,
       ...(law.withoutValue ? [] : [`${law.what ?? "value"}: ${short(value)}`]),
-      ...(cvs?.size ? [`CVs: ${shortCvs(cvs, (cv) => own.has(cv) || wrong.includes(`CV ${cv} `))}`] : []),
+      ...(cvs.size ? [`CVs: ${shortCvs(cvs, (cv) => own.has(cv) || wrong.includes(`CV ${cv} `))}`] : []),
       again(result.seed),
     ].join("\n"),
   );
@@ -193,7 +193,9 @@ function lawsOf(codec: AnyCodec, equal: (a: unknown, b: unknown) => boolean): La
       check(cvs, value) {
         const decoded = outcome(() => codec.decode(cvs));
         const tried = codec.tryDecode(cvs);
-        if ("value" in decoded !== tried.ok) return `decode and tryDecode differ: ${short(tried)}`;
+        if ("value" in decoded !== tried.ok) {
+          return `decode and tryDecode differ: ${tried.ok ? "only decode refuses it" : said(tried.issues)}`;
+        }
         if (tried.ok && "value" in decoded && !equal(tried.value, decoded.value)) {
           return `decode gives ${short(decoded.value)}, tryDecode ${short(tried.value)}`;
         }

@@ -75,4 +75,4 @@ export const ofLaws = /* @__PURE__ */ objectOf({
   "equal?": aFunction,
 });
 /** Options of random decoders. */
-export const ofDecoders = /* @__PURE__ */ objectOf({ "maxFeatures?": aNumber });
+export const ofDecoders = /* @__PURE__ */ objectOf({ "maxFeatures?": aNumber, "derived?": aBoolean });

@@ -78,21 +78,19 @@ const wrongKinds: readonly unknown[] = [
 ];
 
 describe.each(Object.entries(conversions))("what a conversion writes reads back: %s", (_, codec) => {
-  const any = fc.oneof(fc.constantFrom(...wrongKinds), fc.anything({ withDate: true, withSet: true }));
   test.each([false, true])("values of every kind, nearest %s", (nearest) => {
     let written = 0;
-    fc.assert(
-      fc.property(any, (value) => {
-        const patch = codec.tryEncode(value, { nearest });
-        if (!patch.ok) return;
-        written++;
-        const back = codec.decode(CvSet.from({ 91: 0 }).apply(patch.value));
-        // The nearest of a number is another number, wherever it stands.
-        const asRead = (one: unknown) => withoutClass(one, nearest ? () => "a number" : rounded);
-        expect(asRead(back)).toEqual(asRead(value));
-      }),
-      { numRuns: 1000 },
-    );
+    const check = (value: unknown): void => {
+      const patch = codec.tryEncode(value, { nearest });
+      if (!patch.ok) return;
+      written++;
+      const back = codec.decode(CvSet.from({ 91: 0 }).apply(patch.value));
+      // The nearest of a number is another number, wherever it stands.
+      const asRead = (one: unknown) => withoutClass(one, nearest ? () => "a number" : rounded);
+      expect(asRead(back)).toEqual(asRead(value));
+    };
+    wrongKinds.forEach(check);
+    fc.assert(fc.property(fc.anything({ withDate: true, withSet: true }), check));
     expect(written).toBeGreaterThan(0);
   });
 });
@@ -111,6 +109,23 @@ function withoutClass(value: unknown, number: (value: number) => unknown): unkno
     return value;
   return Object.fromEntries(Object.entries(value).map(([key, one]) => [key, withoutClass(one, number)]));
 }
+
+test("an object of a class may have some of the keys, which leaves the others as they are", () => {
+  class Half {
+    get n() {
+      return 4;
+    }
+  }
+  class Nothing {}
+  const codec = converted(byte, {
+    decode: (n): { n: number; twice?: number } => ({ n, twice: 2 * n }),
+    encode: ({ n = 0 }) => n,
+  });
+  expect(codec.encode(new Half()).toJSON().cvs).toEqual({ 91: 4 });
+  expect(codec.tryEncode(Object.assign(new Half(), { twice: 8 })).ok).toBe(true);
+  expect(codec.tryEncode(Object.assign(new Half(), { twice: 9 })).ok).toBe(false);
+  expect(codec.tryEncode(new Nothing()).ok).toBe(false);
+});
 
 test("a value of another kind is refused in words, also where the nearest is wanted", () => {
   const square = conversions["a square"] as AnyCodec;

@@ -11,7 +11,6 @@ describe("random descriptions", () => {
   test("every decoder keeps the laws of codecs", () => {
     fc.assert(
       fc.property(decoders(), fc.integer(), (decoder, seed) => checkCodecLaws(decoder, { seed, runs: 4 })),
-      { numRuns: 100 },
     );
   });
 
@@ -43,7 +42,6 @@ describe("random descriptions", () => {
         expect(decoder.decode(partly)).toEqual(expected);
         expect(decoder.encode({}, cvs).equals(cvs)).toBe(true);
       }),
-      { numRuns: 100 },
     );
   });
 
@@ -65,7 +63,6 @@ describe("random descriptions", () => {
         }
         expect(masks).toEqual(owned);
       }),
-      { numRuns: 100 },
     );
   });
 
@@ -89,7 +86,6 @@ describe("random descriptions", () => {
           }
         },
       ),
-      { numRuns: 100 },
     );
   });
 });

@@ -176,4 +176,41 @@ describe("Standard JSON Schema version 1", () => {
     expect(inputOf(named, "draft-07")).toHaveProperty("properties.prefixItems");
     expect(() => withJsonSchema(3 as never)).toThrow(CvError);
   });
+
+  // JSON Schema draft 2020-12, Core and Validation: the keywords that draft 7 does not have.
+  test.each([
+    "prefixItems",
+    "$defs",
+    "$anchor",
+    "$dynamicRef",
+    "dependentRequired",
+    "dependentSchemas",
+    "unevaluatedItems",
+    "unevaluatedProperties",
+    "minContains",
+    "maxContains",
+  ])("%s is refused for draft 7, wherever it stands as a keyword, and nowhere else", (keyword) => {
+    const of = (schema: object) => () => inputOf(withJsonSchema(record({ a: outside(schema) })), "draft-07");
+    const refused = `a codec from outside has a schema with ${keyword}, which draft-07 does not have`;
+    for (const schema of [
+      { [keyword]: 1 },
+      { anyOf: [{ type: "string" }, { [keyword]: 1 }] },
+      { properties: { a: { [keyword]: 1 } } },
+      { additionalProperties: { items: { [keyword]: 1 } } },
+    ]) {
+      expect(of(schema)).toThrow(refused);
+    }
+    // Data, and the names of properties.
+    const data = { [keyword]: 1 };
+    for (const schema of [
+      { const: data },
+      { enum: [data] },
+      { default: data },
+      { examples: [data] },
+      { properties: { [keyword]: { type: "string" } } },
+      { anyOf: [null, keyword, 1] },
+    ]) {
+      expect(of(schema)()).toMatchObject({ properties: { a: schema } });
+    }
+  });
 });

@@ -172,6 +172,25 @@ describe("a codec around another one", () => {
     ]);
   });
 
+  test("each of several values that it gives the inner codec is checked, and what it refuses itself comes after them", () => {
+    const twice = (fails: boolean) =>
+      defineCodec({
+        kind: "twice",
+        item: level(cv(172), { max: 9 }),
+        write(cvs, values: readonly number[], item) {
+          for (const value of values) item.write(cvs, value);
+          if (fails) throw new Error("never");
+        },
+        read: (cvs, item) => [item.read(cvs)],
+      });
+    expect(said(twice(false).tryEncode([10, 11]))).toEqual([
+      "10 is out of range; allowed is 0 to 9",
+      "11 is out of range; allowed is 0 to 9",
+    ]);
+    expect(said(twice(true).tryEncode([10]))).toEqual(["10 is out of range; allowed is 0 to 9"]);
+    expect(said(twice(true).tryEncode([9]))).toEqual(["twice: never"]);
+  });
+
   test("what is put into its definition afterwards changes nothing", () => {
     const spec = {
       kind: "late",

@@ -1,5 +1,5 @@
 import { CvPatch, CvSet } from "cvset";
-import { carryOut, simulatedConnection, simulatedStation } from "cvset/connection";
+import { carryOut, readOut, simulatedConnection, simulatedStation } from "cvset/connection";
 import { plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import { expect, test } from "vitest";
@@ -45,4 +45,28 @@ test("a station that only writes proves nothing, and says so", async () => {
   await expect(carryOut(plan(CvSet.empty, bits), { write })).rejects.toThrow(
     "CV 29 bit 2: the connection has no bit or read",
   );
+});
+
+test("how long the rest will take is told from what the calls took so far", async () => {
+  const clock = performance.now;
+  let now = 0;
+  try {
+    performance.now = () => now;
+    const inner = simulatedConnection(new SimulatedDecoder(model));
+    // Every call takes a second; one is there before the first step.
+    const send: typeof inner.send = (sequence) => {
+      now += 1000;
+      return inner.send(sequence);
+    };
+    const left: number[] = [];
+    const onProgress = ({ secondsLeft }: { readonly secondsLeft: number }) => void left.push(secondsLeft);
+    await carryOut(plan(model.factory, CvSet.from({ 3: 8, 4: 9, 29: 6 })), { send }, { onProgress });
+    // Two calls a step.
+    expect(left.splice(0)).toEqual([6, 2.5, 0]);
+    await readOut({ send }, [3, 4], { guesses: CvSet.from({ 3: 8, 4: 9, 7: 0, 8: 13 }), onProgress });
+    expect(left[0]).toBe(6);
+    expect(left.at(-1)).toBe(0);
+  } finally {
+    performance.now = clock;
+  }
 });

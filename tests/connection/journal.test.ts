@@ -89,4 +89,41 @@ describe("what a journal leaves known", () => {
     accessory.apply(step("1", 9));
     expect(accessory.holds.toJSON()).toEqual({ 19: 7, 29: 6 });
   });
+
+  test("the addresses at which it may answer, the likeliest first", () => {
+    const knowledge = new Knowledge("multifunction");
+    const [three, four, long] = [
+      { kind: "primary", number: 3 },
+      { kind: "primary", number: 4 },
+      { kind: "extended", number: 3 },
+    ] as const;
+    knowledge.apply({ begin: "carry-out", plan: { steps: [] }, holds: {}, reset: false, address: three });
+    expect(knowledge.addresses).toEqual([three]);
+    knowledge.apply({ ...step("1", 4), to: three, becomes: four });
+    knowledge.apply({ ...step("1", 4), to: three, becomes: four });
+    expect(knowledge.addresses).toEqual([four, three]);
+    knowledge.apply({ ...step("29", 34), to: four, becomes: long });
+    expect(knowledge.addresses).toEqual([long, four, three]);
+    knowledge.apply({ ...step("29", 34), to: four, becomes: null });
+    expect(knowledge.addresses).toEqual([long, four, three]);
+    knowledge.apply({ answers: four });
+    expect(knowledge.addresses).toEqual([four]);
+    knowledge.apply({ begin: "read-out", cvs: [] });
+    expect(knowledge.addresses).toEqual([four]);
+    knowledge.apply({ begin: "carry-out", plan: { steps: [] }, holds: {}, reset: false });
+    expect(knowledge.addresses).toEqual([]);
+  });
+
+  test("a reset is pending until it is proved, and leaves nothing known", () => {
+    const knowledge = new Knowledge("multifunction");
+    knowledge.apply({ begin: "carry-out", plan: { steps: [] }, holds: { 3: 5 }, reset: true });
+    knowledge.apply({ sent: "open" });
+    expect([knowledge.resetPending, knowledge.holds.toJSON()]).toEqual([true, { 3: 5 }]);
+    knowledge.apply({ sent: "reset" });
+    knowledge.apply({ holds: { 8: 13 } });
+    expect([knowledge.resetPending, knowledge.holds.toJSON()]).toEqual([true, { 8: 13 }]);
+    knowledge.apply({ reset: "done" });
+    knowledge.apply({ end: "proved" });
+    expect([knowledge.resetPending, knowledge.holds.toJSON()]).toEqual([false, { 8: 13 }]);
+  });
 });

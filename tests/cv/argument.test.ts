@@ -12,13 +12,17 @@ import {
   listOf,
   mapOf,
   need,
+  needIn,
   objectOf,
   oneOf,
   severalOf,
   type Wanted,
 } from "../../src/cv/argument.js";
 import { brandOf, isA, isInstance } from "../../src/cv/brand.js";
+import { aPatch } from "../../src/cv/cvpatch.js";
+import { someCvs } from "../../src/cv/cvset.js";
 import { mostMisspelt, Spelling } from "../../src/cv/nearest.js";
+import { show } from "../../src/cv/show.js";
 
 // Arguments are looked at before they are used: each kind of what is wanted, with values that fit and values that do not.
 
@@ -99,10 +103,57 @@ test.each<[Wanted, unknown, string[]]>([
   expect(said(wanted, value)).toEqual(words);
 });
 
+test("CVs, and patches, of this copy or in JSON", () => {
+  const patch = CvPatch.from({ cvs: { 5: 1 } });
+  for (const right of [CvSet.from({ 1: 3 }), CvSet.empty, {}, { 1: 3 }, [[1, 3]], new Map([["300@16.0", 3]])])
+    expect(said(someCvs, right)).toEqual([]);
+  for (const right of [
+    patch,
+    {},
+    { cvs: { 5: 1 } },
+    { bits: [{ cv: 5, mask: 2, value: 2 }] },
+    patch.toJSON(),
+  ])
+    expect(said(aPatch, right)).toEqual([]);
+  for (const bad of [null, undefined, 5, "x", call]) {
+    expect(said(someCvs, bad)).toEqual([
+      `given: expected an object with CV numbers as keys, got ${show(bad)}`,
+    ]);
+    expect(said(aPatch, bad)).toEqual([
+      `given: expected an object with cvs or bits, as a patch has it in JSON, got ${show(bad)}`,
+    ]);
+  }
+  expect(said(someCvs, { 1: 256, 0: 1 })).toEqual([
+    'given: expected a CV number from 1 to 1024, or "300@16.0" for a CV of an index page, got "0"',
+    "given: CV 1: expected a whole number from 0 to 255, got 256",
+  ]);
+  expect(said(aPatch, { cvs: { 1: 256 }, bits: [{ cv: 5, mask: 0, value: 0 }] })).toEqual([
+    "given: CV 1: expected a whole number from 0 to 255, got 256",
+    "given: CV 5: expected a mask, a whole number from 1 to 255, got 0",
+  ]);
+});
+
 test("without a name of its own the path begins with the key", () => {
   const issues: string[] = [];
   pairs({ name: 1 }, "", ({ path }) => issues.push(path));
   expect(issues).toEqual(["name"]);
+});
+
+test("of an object of options what is wrong has its path in the object, and the object itself its name", () => {
+  const words = (value: unknown): string[] => {
+    try {
+      needIn(pairs, value, "options");
+    } catch (error) {
+      return (error as CvError).issues.map((issue) => messageOf(issue));
+    }
+    return [];
+  };
+  expect(words({ name: "x", count: 1 })).toEqual([]);
+  expect(words({ name: 1, count: "x" })).toEqual([
+    "name: expected a text, got 1",
+    'count: expected a number, got "x"',
+  ]);
+  expect(words([])).toEqual(["options: expected an object, got []"]);
 });
 
 test("a getter that throws is an issue of the argument", () => {
@@ -134,7 +185,10 @@ describe("what a class of this library made", () => {
       "BytePlace",
       "CvError",
     ]);
-    expect([{}, null, undefined, 3, "CvSet", { "~cvset": 3 }].map(brandOf)).toEqual(Array(6).fill(undefined));
+    const called = Object.assign(() => 1, { "~cvset": "CvSet" });
+    expect([{}, null, undefined, 3, "CvSet", { "~cvset": 3 }, called].map(brandOf)).toEqual(
+      Array(7).fill(undefined),
+    );
     const throwing = new Proxy(
       {},
       {

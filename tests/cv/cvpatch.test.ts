@@ -1,7 +1,7 @@
 import { CvError, CvPatch, CvSet } from "cvset";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { entriesOf, isByte } from "../../src/cv/cvpatch.js";
+import { entriesOf, isByte, PatchWriter } from "../../src/cv/cvpatch.js";
 
 const change = fc
   .tuple(
@@ -11,6 +11,29 @@ const change = fc
   )
   .map(([cv, mask, value]) => ({ cv, mask, value: value & mask }));
 const patches = fc.array(change, { maxLength: 8 }).map((bits) => CvPatch.from({ bits }));
+
+test("a patch of another copy of the library is read as its changes, and JSON with its name as JSON", () => {
+  class Other {
+    get "~cvset"() {
+      return "CvPatch";
+    }
+    *[Symbol.iterator]() {
+      yield { cv: "5", mask: 255, value: 1 };
+      yield { cv: "29", mask: 2, value: 2 };
+    }
+  }
+  const expected = { cvs: { 5: 1 }, bits: [{ cv: "29", mask: 2, value: 2 }] };
+  expect(CvPatch.from(new Other() as never).toJSON()).toEqual(expected);
+  expect(CvPatch.from({ "~cvset": "CvPatch", ...expected } as never).toJSON()).toEqual(expected);
+});
+
+test("a writer of patches rounds only where that is asked for", () => {
+  expect([new PatchWriter().nearest, new PatchWriter(false).nearest, new PatchWriter(true).nearest]).toEqual([
+    false,
+    false,
+    true,
+  ]);
+});
 
 describe("CvPatch", () => {
   test("JSON: whole bytes, then single bits, in CV order", () => {

@@ -173,6 +173,27 @@ describe("messages", () => {
   });
 });
 
+test.each<[string, () => unknown]>([
+  ["issues: expected a list of issues, got 5", () => new CvError(5 as never)],
+  ["issue: expected an issue, an object with code, text and params, got 5", () => new CvError([5] as never)],
+  [
+    'issue: expected an issue, an object with code, text and params, got {"code":"a"}',
+    () => messageOf({ code: "a" } as never),
+  ],
+  ...[5, "x", null, [], { range: 5 }].map((wording): [string, () => unknown] => [
+    `wording: expected an object with a sentence for each code, got ${JSON.stringify(wording)}`,
+    () => messageOf(missingValue({}), wording as never),
+  ]),
+])("what is no issue, and no wording, is named: %s", (words, make) => {
+  let message = "";
+  try {
+    make();
+  } catch (error) {
+    message = (error as CvError).message;
+  }
+  expect(message).toBe(words);
+});
+
 describe("CvError", () => {
   const many = Array.from({ length: 5000 }, (_, i) => missingValue({}, { path: `a${i}` }));
 

@@ -47,6 +47,32 @@ describe("places: what they are called and how descriptions write them", () => {
   const aRun = "expected this CV or a later one of the same page as the end of the run, got";
   const aPage = "expected two numbers from 0 to 255, for CV 31 and CV 32, got";
 
+  const pair = cv(17).bit(0).with(cv("300@16.0"));
+
+  test.each<[string, unknown]>([
+    ["cvs: expected what a codec gets to read from, with a function get, got null", null],
+    ["cvs: expected what a codec gets to read from, with a function get, got {}", {}],
+    ["CV 17: not in the CV set", { get: () => undefined }],
+    ["CV 300@16.0: not in the CV set", { get: (key: number) => (key === 17 ? 1 : undefined) }],
+    ["CV 17: expected a whole number from 0 to 255, got -1", { get: () => -1 }],
+    ["CV 17: expected a whole number from 0 to 255, got NaN", { get: () => Number.NaN }],
+    ['CV 17: expected a whole number from 0 to 255, got "x"', { get: () => "x" }],
+  ])("a reader that gives no byte: %s", (words, reader) => {
+    expect(messageOf(() => pair.read(reader as never))).toBe(words);
+  });
+
+  test.each<[string, unknown, unknown]>([
+    ["cvs: expected what a codec gets to write to, with a function put, got null", null, 1],
+    ["cvs: expected what a codec gets to write to, with a function put, got {}", {}, 1],
+    ...[512, -1, 0.5, Number.NaN, "1", undefined].map((value): [string, unknown, unknown] => [
+      `expected a whole number from 0 to 511, got ${typeof value === "string" ? `"${value}"` : value}`,
+      new PatchWriter(),
+      value,
+    ]),
+  ])("a writer that is none, or a number that does not fit: %s", (words, writer, value) => {
+    expect(messageOf(() => pair.write(writer as never, value as never))).toBe(words);
+  });
+
   test("widths and largest numbers", () => {
     expect([cv(1).width, cv(1).max]).toEqual([8, 255]);
     expect([cv(1).bit(3).width, cv(1).bit(3).max]).toEqual([1, 1]);

@@ -4,6 +4,7 @@ import { describe, expect, test } from "vitest";
 import { notAnOption, unknownName } from "../../src/cv/faults.js";
 import { fault } from "../../src/cv/issue.js";
 import { reasonOf, shortened, show, showList, visible } from "../../src/cv/show.js";
+import { timesUsual } from "../support/runs.js";
 
 /** Whether a text can be printed as it is, written without the expression that the library uses. */
 function isSafe(text: string): boolean {
@@ -95,7 +96,7 @@ describe("a text is made visible", () => {
         if (visible(text).length <= length) expect(visible(text, length)).toBe(visible(text));
         expect(show(text).length).toBeLessThanOrEqual(60);
       }),
-      { numRuns: 1000 },
+      { numRuns: timesUsual(5) },
     );
   });
 
@@ -112,7 +113,7 @@ describe("a text is made visible", () => {
         expect(message.length).toBeLessThan(5000);
         expect(isSafe(new CvError([issue]).message)).toBe(true);
       }),
-      { numRuns: 500 },
+      { numRuns: timesUsual(3) },
     );
   });
 });
@@ -169,6 +170,25 @@ describe("a value in a message", () => {
     let deep: unknown = 0;
     for (let i = 0; i < 100_000; i++) deep = [deep];
     expect(show(deep)).toBe("[[[[...]]]]");
+  });
+
+  test("no more of a list and of an object is looked at than a message shows", () => {
+    let looks = 0;
+    const count = (target: object) =>
+      new Proxy(target, {
+        get(of, key) {
+          if (typeof key === "string" && /^[a-z]?\d+$/.test(key)) looks++;
+          return Reflect.get(of, key) as unknown;
+        },
+      });
+    expect(show(count(new Array(500).fill(1)))).toBe(`[${"1,".repeat(28)}...`);
+    // Each item takes two characters of sixty.
+    expect(looks).toBe(31);
+    looks = 0;
+    const object = Object.fromEntries(Array.from({ length: 500 }, (_, i) => [`a${i}`, 1]));
+    expect(show(count(object))).toBe('{"a0":1,"a1":1,"a2":1,"a3":1,"a4":1,"a5":1,"a6":1,"a7":1,...');
+    // Each takes seven, or eight from the tenth.
+    expect(looks).toBeLessThan(12);
   });
 
   test("of a huge value only the beginning is looked at", () => {

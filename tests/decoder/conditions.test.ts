@@ -64,7 +64,25 @@ const features = {
     ["b", 2],
   ] as ["a" | "b", string | number][]),
   squared: converted(level(cv(188)), { decode: (n) => `${n}`, encode: (n: string) => Number(n) }),
+  summed: converted(record({ a: level(cv(189)) }), {
+    decode: ({ a }) => `${a}`,
+    encode: (text: string) => ({ a: Number(text) }),
+  }),
+  around: defineCodec({
+    kind: "around",
+    item: variant(cv(190).bit(0), {
+      timed: { value: 0, fields: { seconds: level(cv(191)) } },
+      never: { value: 1, fields: {} },
+    }),
+  }),
   locked: defineCodec({ kind: "locked", item: record({ tones: level(cv(151), { max: 8 }) }) }),
+  blow: switched(
+    cv(164).bit(1),
+    variant(cv(165).bit(0), {
+      timed: { value: 0, fields: { seconds: level(cv(166)) } },
+      never: { value: 1, fields: {} },
+    }),
+  ),
   wrapped: defineCodec({ kind: "wrapped", item: own2() }),
   own,
   known,
@@ -120,11 +138,18 @@ test.each<[string, Value]>([
   ["levels", 9],
   ["levels.2", 9],
   ["name", "No 9"],
+  ["blow", "off"],
+  ["blow.kind", "timed"],
+  ["blow.seconds", 255],
   ["gear", "low"],
   ["gear", 2],
   // What holds code can have any value of which its code makes something.
   ["squared", "7"],
   ["squared.x", "7"],
+  ["summed", "7"],
+  ["summed.a", "7"],
+  ["around.kind", "never"],
+  ["around.seconds", 255],
   ["locked.tones", 8],
   ["wrapped", 3],
   ["wrapped.x", 3],
@@ -153,6 +178,7 @@ test.each<[string, Value, string]>([
   ["notches.1", 1.5, ""],
   ["name", "No 10", ""],
   ["gear", "a", '"low", 2'],
+  ["blow.kind", "off", '"timed", "never"'],
   ["locked.tones", 9, ""],
   ["known", 8, ""],
 ])("%s is never %j", (path, value, allowed) => {
@@ -171,6 +197,10 @@ test.each<[string, string]>([
   // The first name that does not exist is named, not what follows it.
   ["address.numbr.x.y", 'there is no setting "address.numbr"; nearest: "address.number"'],
   ["drains.secnds", 'there is no setting "drains.secnds"; nearest: "drains.seconds"'],
+  ["blow.kid", 'there is no setting "blow.kid"; nearest: "blow.kind"'],
+  ["blow.secnds", 'there is no setting "blow.secnds"; nearest: "blow.seconds"'],
+  ["around.kid", 'there is no setting "around.kid"; nearest: "around.kind"'],
+  ["around.secnds", 'there is no setting "around.secnds"; nearest: "around.seconds"'],
   ["lamp.iner.dim", 'there is no setting "lamp.iner"; nearest: "lamp.inner"'],
   ["lamp.inner.dimm", 'there is no setting "lamp.inner.dimm"; nearest: "lamp.inner.dim"'],
   ["lamp.outputs.one", 'there is no setting "lamp.outputs.one"'],

@@ -1,18 +1,33 @@
 import {
+  type AnyCodec,
   CvError,
   CvSet,
   choice,
+  converted,
   cv,
+  defineCodec,
   defineDecoder,
+  derived,
+  describe as describeDecoder,
+  diff,
+  explain,
   flag,
   flags,
+  jsonOf,
   level,
+  linesOf,
+  messageOf,
   page,
   record,
+  schemaOf,
+  settingsSchema,
   switched,
   table,
+  textOf,
+  withJsonSchema,
 } from "cvset";
 import { describe, expect, test } from "vitest";
+import { rootOf } from "../../src/decoder/decoder.js";
 
 const decoder = defineDecoder({
   id: "example-x1",
@@ -276,4 +291,124 @@ describe("a decoder", () => {
       "broken getter",
     );
   });
+});
+
+test("a base that is none is named, whether values are worked out or not", () => {
+  const worked = defineDecoder({
+    id: "example-x2",
+    name: "Example X2",
+    kind: "multifunction",
+    features: { pitch: level(cv(120)), sum: derived(cv(121), { from: [cv(120)], by: "sum" }) },
+  });
+  for (const encode of [
+    () => worked.encode({ pitch: 1 }, 5 as never),
+    () => decoder.encode({ fuel: "oil" }, 5 as never),
+  ]) {
+    expect(encode).toThrow(/^base: expected an object with CV numbers as keys, got 5$/);
+  }
+});
+
+const aDecoder = "expected a decoder, as defineDecoder or decoderFromJson makes it, got 5";
+const aCodec = "expected a codec, such as flag(cv(29).bit(5)), got 5";
+const someCvs = "expected an object with CV numbers as keys, got 5";
+const lamp = flag(cv(1).bit(0)) as AnyCodec;
+const no = 5 as never;
+
+test.each<[string, () => unknown]>([
+  [`decoder: ${aDecoder}`, () => explain(no, {})],
+  [`decoder: ${aDecoder}`, () => diff(no, {}, {})],
+  [`decoder: ${aDecoder}`, () => settingsSchema(no)],
+  [`decoder: ${aDecoder}`, () => describeDecoder(no)],
+  [`codec: ${aCodec}`, () => linesOf(no, {})],
+  [`codec: ${aCodec}`, () => textOf(no, no)],
+  [`codec: ${aCodec}`, () => schemaOf(no)],
+  [`codec: ${aCodec}`, () => jsonOf(no)],
+  [`source: ${aCodec}`, () => withJsonSchema(no)],
+  ["path: expected a text, got 5", () => linesOf(lamp, {}, no)],
+  ["whole: expected true or false, got 5", () => schemaOf(lamp, no)],
+  [`cvs: ${someCvs}`, () => explain(decoder, no)],
+  [`cvs: ${someCvs}`, () => linesOf(lamp, no)],
+  [`cvs: ${someCvs}`, () => decoder.decode(no)],
+  [`from: ${someCvs}`, () => diff(decoder, no, {})],
+  [`to: ${someCvs}`, () => diff(decoder, {}, no)],
+  ["options: expected an object, got 5", () => decoder.encode({}, {}, no)],
+  ["options: expected an object, got 5", () => decoder.patch({}, no)],
+  ["nearest: expected true or false, got 5", () => decoder.encode({}, {}, { nearest: no })],
+])("an argument that is none is named: %s (%#)", (words, call) => {
+  let message = "taken";
+  try {
+    call();
+  } catch (error) {
+    message = (error as CvError).message;
+  }
+  expect(message).toBe(words);
+});
+
+test("what throws within settings is told of the decoder, and of the part where it is in one", () => {
+  const thrown = (key: string) =>
+    Object.defineProperty({}, key, {
+      get() {
+        throw new Error("dropped");
+      },
+      enumerable: true,
+    });
+  for (const [settings, words] of [
+    [thrown("whistle"), "decoder: dropped"],
+    [{ front: thrown("effect") }, "front: record: dropped"],
+  ] as const) {
+    const result = decoder.tryEncode(settings);
+    expect(result.ok || result.issues.map((issue) => messageOf(issue))).toEqual([words]);
+    expect(() => decoder.encode(settings as never)).toThrow(words);
+  }
+});
+
+test("what holds code is named with its path, all of it", () => {
+  const code = (place: number) =>
+    defineCodec({
+      kind: "code",
+      places: [cv(place)],
+      read: (cvs) => cv(place).read(cvs),
+      write: (cvs, value: number) => cv(place).write(cvs, value),
+    });
+  const holds = 'a codec of kind "code" holds code and cannot be written as JSON';
+  const features = {
+    a: code(1),
+    b: record({ c: code(2), d: switched(cv(3).bit(0), code(4)) }),
+    e: flag(cv(5).bit(0)),
+    f: converted(code(6), [[7, "seven"]]),
+  };
+  const made = defineDecoder({ id: "x", name: "X", kind: "multifunction", features });
+  expect(() => describeDecoder(made)).toThrow(
+    new RegExp(
+      `^features.a: ${holds}\nfeatures.b.c: ${holds}\nfeatures.b.d: ${holds}\nfeatures.f: ${holds}$`,
+    ),
+  );
+});
+
+test("a decoder that another copy of the library made is taken as one of this copy", () => {
+  /** What a caller sees of a decoder, without what only its own copy can see. */
+  class Other {
+    readonly id = decoder.id;
+    readonly name = decoder.name;
+    readonly kind = decoder.kind;
+    readonly note = decoder.note;
+    readonly rules = decoder.rules;
+    readonly features = decoder.features;
+    readonly bits = decoder.bits;
+    get "~cvset"(): "Decoder" {
+      return "Decoder";
+    }
+    defaults = () => decoder.defaults();
+  }
+  const other = new Other() as unknown as typeof decoder;
+  const cvs = decoder.encode({ fuel: "oil" }).with(250, 7);
+  // Twice: its root is made once, and kept.
+  for (let i = 0; i < 2; i++) {
+    expect(explain(other, cvs)).toEqual(explain(decoder, cvs));
+    expect(diff(other, decoder.defaults(), cvs)).toEqual(diff(decoder, decoder.defaults(), cvs));
+    expect(settingsSchema(other)).toEqual(settingsSchema(decoder));
+    expect(describeDecoder(other)).toEqual(describeDecoder(decoder));
+    expect(rootOf(other).decode(cvs)).toEqual(decoder.decode(cvs));
+  }
+  expect(rootOf(other)).toBe(rootOf(other));
 });

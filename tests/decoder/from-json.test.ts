@@ -338,6 +338,35 @@ describe("the description around them", () => {
   });
 });
 
+test.each<[string, number, (inner: unknown) => unknown]>([
+  ["records", 11, (inner) => ({ codec: "record", fields: { a: inner } })],
+  ["what is switched", 22, (inner) => ({ codec: "switched", place: { cv: 1, bit: 0 }, item: inner })],
+  [
+    "cases of variants",
+    5,
+    (inner) => ({
+      codec: "variant",
+      place: { cv: 1, bit: 0 },
+      cases: { a: { value: 0, fields: { b: inner } } },
+    }),
+  ],
+])("%s may be nested %d times, and not once more", (_, most, around) => {
+  const issuesOf = (times: number) => {
+    let feature: unknown = { codec: "no such kind" };
+    for (let i = 0; i < times; i++) feature = around(feature);
+    const result = tryDecoderFromJson({
+      id: "x",
+      name: "X",
+      kind: "multifunction",
+      features: { f: feature },
+    });
+    return result.ok ? [] : result.issues.map(({ code }) => code);
+  };
+  // What is within is looked at.
+  expect(issuesOf(most)).toEqual(["codec-kind"]);
+  expect(issuesOf(most + 1)).toContain("nested-too-deep");
+});
+
 test("the schema of a kind of codec from outside: each of its keys by what that holds", () => {
   const make = (): AnyCodec => level(cv(1));
   const all = defineCodecKind({
@@ -360,7 +389,7 @@ test("the schema of a kind of codec from outside: each of its keys by what that 
   const published = {
     title: "T",
     $defs: {
-      codec: { properties: { codec: { enum: ["flag"] }, label: {} }, allOf: [{ a: 1 }] },
+      codec: { properties: { codec: { type: "string", enum: ["flag"] }, label: {} }, allOf: [{ a: 1 }] },
       flag: { properties: { place: {}, label: { type: "string", description: "Its name." } } },
     },
   };
@@ -374,7 +403,7 @@ test("the schema of a kind of codec from outside: each of its keys by what that 
     $defs: {
       flag: published.$defs.flag,
       codec: {
-        properties: { codec: { enum: ["flag", "all", "short"] }, label: {} },
+        properties: { codec: { type: "string", enum: ["flag", "all", "short"] }, label: {} },
         allOf: [{ a: 1 }, when("all"), when("short")],
       },
       "kind:all": {

@@ -207,6 +207,11 @@ describe("kinds of codec from outside in a description", () => {
 
   test.each<[string, unknown, string]>([
     ["the name of a built-in one", { flag: bcd }, 'codecs.flag: the kind of codec "flag" is built in'],
+    ...["make", "needs", "may", "schema"].map((key): [string, object, string] => [
+      `one without ${key}`,
+      { bcd: { needs: {}, may: {}, schema: {}, make: () => level(cv(1)), [key]: 5 } },
+      "codecs.bcd: expected a kind of codec, as defineCodecKind makes it",
+    ]),
     ["a name that files cannot have", { "BCD clock": bcd }, "codecs.BCD clock: expected small letters"],
     [
       "something that is no kind",

@@ -32,21 +32,36 @@ export const entries: Readonly<Record<string, object>> = {
   testing,
 };
 
+const own = {
+  whistle: choice(cv(218), { low: { value: 2, means: "whistle" }, high: 5 }),
+  drains: switched(
+    cv(252).bit(1),
+    record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
+  ),
+  notches: table(cv(120).through(123), { max: 9 }),
+};
+const factory = { 120: 0, 121: 0, 122: 0, 123: 0, 218: 2, 252: 0, 249: 26 };
 const decoder = defineDecoder({
   id: "example-x1",
   name: "Example X1",
   kind: "multifunction",
-  features: {
-    ...standard.locomotive,
-    whistle: choice(cv(218), { low: { value: 2, means: "whistle" }, high: 5 }),
-    drains: switched(
-      cv(252).bit(1),
-      record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
-    ),
-    notches: table(cv(120).through(123), { max: 9 }),
-  },
-  factory: { ...standard.factoryDefaults, 29: 6, 120: 0, 121: 0, 122: 0, 123: 0, 218: 2, 252: 0, 249: 26 },
+  features: { ...standard.locomotive, ...own },
+  factory: { ...standard.factoryDefaults, 29: 6, ...factory },
 });
+const description = {
+  ...cvset.describe(
+    defineDecoder({
+      id: "example-x2",
+      name: "Example X2",
+      kind: "multifunction",
+      note: "a note",
+      features: own,
+      factory,
+      rules: [{ rule: "outputs", outputs: [1] }],
+    }),
+  ),
+  parts: ["motor"],
+};
 const cvs = decoder.encode({ whistle: "high" });
 const from = cvs.with(218, 2);
 const patch = CvPatch.from({ cvs: { 218: 5 }, bits: [{ cv: 252, mask: 2, value: 2 }] });
@@ -81,13 +96,17 @@ const simulated = () => new simulator.SimulatedDecoder({ kind: "multifunction", 
 const track = () => connection.simulatedConnection(simulated());
 const fast = { timeout: 50, pause: 0, retries: 0 };
 const journal: string[] = [];
-await connection.carryOut(made, track(), { ...fast, from, journal: (line) => void journal.push(line) });
 const readFile = (text: string) => {
   const result = files.readCvSet(text, { file: "no9.txt" });
   if (!result.ok) throw new Error("unreadable");
   return result.value;
 };
 const [fileIssue] = readFile("CV1 = 3\n").at([issue]);
+
+/** Makes what takes a while to make: the journal of a run. */
+export async function prepare(): Promise<void> {
+  await connection.carryOut(made, track(), { ...fast, from, journal: (line) => void journal.push(line) });
+}
 
 const call = (
   parameters: string,
@@ -266,13 +285,13 @@ export const calls: Readonly<Record<string, Call>> = {
   "cvset.decoderFromJson": call(
     "json, options?",
     cvset.decoderFromJson,
-    () => [cvset.describe(decoder), { parts: { motor: standard.motor } }],
+    () => [description, { parts: { motor: standard.motor } }],
     noDates,
   ),
   "cvset.tryDecoderFromJson": call(
     "json, options?",
     cvset.tryDecoderFromJson,
-    () => [cvset.describe(decoder), { parts: { motor: standard.motor } }],
+    () => [description, { parts: { motor: standard.motor } }],
     noDates,
   ),
   "cvset.describe": call("decoder", cvset.describe, () => [decoder]),

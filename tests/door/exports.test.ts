@@ -1,5 +1,5 @@
-import { describe, expect, test } from "vitest";
-import { calls, entries } from "./calls.js";
+import { beforeAll, describe, expect, test } from "vitest";
+import { calls, entries, prepare } from "./calls.js";
 import { outcomesOf } from "./walk.js";
 
 // Every export with arguments of every wrong kind: it is taken, or refused in words that name the argument; an error of
@@ -11,6 +11,8 @@ const called = Object.entries(entries).flatMap(([entry, module]) =>
     .filter(([, value]) => typeof value === "function")
     .map(([name]) => `${entry}.${name}`),
 );
+
+beforeAll(prepare);
 
 test("each export is there", () => {
   const names = Object.keys(calls);

@@ -86,6 +86,11 @@ describe("the layout of the file is kept", () => {
       '\ufeff{\r\n\t"settings": {\r\n\t\t"a": 1,\r\n\t\t"b": {\r\n\t\t\t"c": [\r\n\t\t\t\t1,\r\n\t\t\t\t[2]\r\n\t\t\t]\r\n\t\t}\r\n\t}\r\n}',
     ],
     ['{\n    "settings": {}\n}', { b: 1 }, '{\n    "settings": {\n        "b": 1\n    }\n}'],
+    [
+      '    { "settings": {\n      "a": 1 } }',
+      { b: { c: [1, [2]] } },
+      '    { "settings": {\n      "a": 1,\n      "b": {\n        "c": [\n          1,\n          [2]\n        ]\n      } } }',
+    ],
     ['{\r"settings": {\r"a": 1\r}\r}', { b: 1 }, '{\r"settings": {\r"a": 1,\r"b": 1\r}\r}'],
     ['{\n  "settings": {\n    "a": 1\n  }\n}', { a: undefined }, '{\n  "settings": {}\n}'],
   ])("%j with %j", (text, changes, result) => {

@@ -210,6 +210,18 @@ describe("places", () => {
     expect(document.ok && document.value.locate(path)).toEqual({ line, column });
   });
 
+  test("a key without letters is no part of another path", () => {
+    const { value } = readJson('{\n"": { "b": 1, ".b": 2, "": 3 },\n"a": 4 }');
+    const at = (path: string) => value?.locate(path);
+    expect([at("a.b"), at("x.b"), at(".b"), at("..b"), at("b")]).toEqual([
+      { line: 3, column: 1 },
+      { line: 1, column: 1 },
+      { line: 2, column: 7 },
+      { line: 2, column: 15 },
+      { line: 1, column: 1 },
+    ]);
+  });
+
   test("each value of any JSON is where its path says", () => {
     fc.assert(
       fc.property(fc.jsonValue(), (value) => {

@@ -54,17 +54,20 @@ const filesIn = (folder, ending) =>
     .map((name) => join(folder, name))
     .sort();
 
-/** The test files of a folder of src. */
+/** The test files of a folder of src, each with the words that the titles of its tests have to begin with. */
 function testsOf(folder) {
-  const files = folders[folder].flatMap((name) => {
+  const only = {};
+  const files = folders[folder].flatMap((entry) => {
+    const [name, words] = entry.split("#");
     const path = join("tests", name);
+    if (words !== undefined) only[`${path}.test.ts`] = words;
     const file = `${path}.test.ts`;
     if (existsSync(file)) return [file];
     return filesIn(path, ".test.ts").filter(
       (one) => !left.has(one.slice("tests/".length, -".test.ts".length)),
     );
   });
-  return [...new Set(files)];
+  return { tests: [...new Set(files)], only };
 }
 
 /** What is asked for: for each folder of src its files, all or those named. */
@@ -156,11 +159,11 @@ async function tried({ folder, files }, chosen) {
     process.env["CVSET_MUTANTS"] = list;
     // What tests write for a while is removed with it: a run for each mutant leaves much.
     process.env["TMPDIR"] = temp;
-    const tests = testsOf(folder);
+    const { tests, only } = testsOf(folder);
     const ours = {
       testRunner: "loaded-tests",
       plugins: [join(here, "runner.mjs"), join(here, "sample.mjs"), join(here, "keys.mjs")],
-      loadedTests: { files: tests, leftOut: leftTests.source },
+      loadedTests: { files: tests, only, leftOut: leftTests.source },
     };
     const theirs = {
       testRunner: "vitest",
@@ -177,7 +180,8 @@ async function tried({ folder, files }, chosen) {
       concurrency: Number(asked.jobs),
       // A busy machine must not count as a kill: only what takes very much longer than before is stopped.
       timeoutMS: 60_000,
-      timeoutFactor: 10,
+      timeoutFactor: 3,
+      dryRunTimeoutMinutes: 30,
       reporters: [],
       logLevel: "error",
       warnings: false,

@@ -21,16 +21,22 @@ const state = (globalThis["__stryker__"] ??= {});
 /** Milliseconds above which a test waits until the quick ones are through. */
 const slowTest = 15;
 
+/** Milliseconds after which a test that waits for what never comes is ended, besides twenty times what it took. */
+const longestWait = 10_000;
+
 /** In the sandbox: the first run happens in one process, and others read from it what it measured. */
 const measuredFile = ".measured.json";
 
 /** How many tests that reach a mutant are remembered, the quickest. */
 const mostReaching = 8;
 
+const neverEnded = "the test never ended";
+
 class LoadedTestsRunner {
   static inject = [commonTokens.options];
 
   #files;
+  #only;
   #leftOut;
   #modules;
   #warm;
@@ -41,6 +47,7 @@ class LoadedTestsRunner {
 
   constructor(options) {
     this.#files = options.loadedTests.files;
+    this.#only = options.loadedTests.only;
     this.#leftOut = new RegExp(options.loadedTests.leftOut);
     this.#modules = new Modules(process.cwd());
     process.on("unhandledRejection", () => {});
@@ -109,7 +116,7 @@ class LoadedTestsRunner {
   }
 
   #load() {
-    return new Suite(this.#modules.fresh(), this.#leftOut);
+    return new Suite(this.#modules.fresh(), this.#leftOut, this.#only);
   }
 
   async #warmUp() {
@@ -146,7 +153,10 @@ class LoadedTestsRunner {
     let count = 0;
     const failed = (file, test, failure) => {
       this.#kills.set(file, (this.#kills.get(file) ?? 0) + 1);
-      const stopped = determineHitLimitReached(state.hitCount, state.hitLimit);
+      const stopped =
+        failure === neverEnded
+          ? { status: "timeout", reason: failure }
+          : determineHitLimitReached(state.hitCount, state.hitLimit);
       return stopped ?? { status: "killed", killedBy: [test], failureMessage: failure, nrOfTests: count };
     };
     const [early, quick, slow] = [[], [], []];
@@ -167,10 +177,23 @@ class LoadedTestsRunner {
     slow.sort((a, b) => a.time - b.time);
     for (const { file, test } of [...early, ...quick, ...slow]) {
       count += 1;
-      const failure = await suite.run(test);
+      const failure = await this.#run(suite, test);
       if (failure !== undefined) return failed(file, test.id, failure);
     }
     return { status: "survived", nrOfTests: count };
+  }
+
+  /** Runs a test: undefined, or the text of what failed; `neverEnded` where it waits for what never comes. */
+  async #run(suite, test) {
+    let timer;
+    const late = new Promise((resolve) => {
+      timer = setTimeout(resolve, longestWait + 20 * this.#timeOf(test.id), neverEnded);
+    });
+    try {
+      return await Promise.race([suite.run(test), late]);
+    } finally {
+      clearTimeout(timer);
+    }
   }
 
   /** A test that fails without a mutant can tell nothing: it is left out, and run.mjs names it. */

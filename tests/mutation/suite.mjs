@@ -3,6 +3,7 @@
 export class Suite {
   #modules;
   #leftOut;
+  #only;
   #files = new Map();
   #ids = new Map();
   #groups = [];
@@ -10,9 +11,11 @@ export class Suite {
   #now;
   #waiting = [];
 
-  constructor(modules, leftOut) {
+  /** Without the tests whose titles match `leftOut`; of a file in `only`, those whose titles begin with its words. */
+  constructor(modules, leftOut, only = {}) {
     this.#modules = modules;
     this.#leftOut = leftOut;
+    this.#only = only;
     const describe = this.#declarer((name, body) => this.#describe(name, body));
     const test = this.#declarer((name, body) => this.#test(name, body));
     const hook = (kind) => (body) => this.#now[kind].push(body);
@@ -111,7 +114,9 @@ export class Suite {
   #test(name, body) {
     const group = this.#now;
     const title = `${group.name}${group.parent ? " > " : "#"}${name}`;
-    if (this.#leftOut.test(title)) return;
+    const file = title.slice(0, title.indexOf("#"));
+    const only = this.#only[file] ?? "";
+    if (this.#leftOut.test(title) || !title.startsWith(`${file}#${only}`)) return;
     let id = title;
     for (let again = 2; this.#ids.has(id); again++) id = `${title} (${again})`;
     const test = { id, group, body };
@@ -132,7 +137,13 @@ export class Suite {
         const lists = rows.every(Array.isArray);
         rows.forEach((row, index) => {
           const values = lists ? row : [row];
-          add(`${name} [${index}]`, () => body(given)(...values));
+          let at = 0;
+          // Texts alone: other values need not have one.
+          const title = name.replace(/%s/g, (mark) => {
+            const value = values[at++];
+            return typeof value === "string" ? value : mark;
+          });
+          add(`${title} [${index}]`, () => body(given)(...values));
         });
       };
     one.skip = none;

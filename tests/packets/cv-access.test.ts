@@ -1,7 +1,19 @@
 import { CvError, CvSet } from "cvset";
-import { type AccessMode, accessPackets, packetText, parseAccess } from "cvset/packets";
+import {
+  type AccessMode,
+  accessModes,
+  accessPackets,
+  type CvAccess,
+  type Packet,
+  packetFromText,
+  packetText,
+  parseAccess,
+  parseServicePacket,
+  parseTrackPacket,
+} from "cvset/packets";
 import { type AddressLike, address as locomotiveAddress } from "cvset/standard";
 import { expect, test } from "vitest";
+import { saidBy } from "../support/said.js";
 
 const extended1234 = { kind: "extended", number: 1234 } as const;
 
@@ -46,26 +58,31 @@ const reach: Record<AccessMode, { cvs: readonly number[]; highest: number }> = {
   main: { cvs: every, highest: 255 },
 };
 
-// Every CV times every value: made, then parsed, gives the same; one assertion for all.
+// Every CV with values at the edges, and every value with some CVs, one on each side of a byte or a page.
 test.each(Object.entries(reach) as [AccessMode, (typeof reach)["direct"]][])(
-  "%s mode: every CV and every value",
+  "%s mode: every CV and every value, made and read back",
   (mode, { cvs, highest }) => {
     const address = mode === "main" ? extended1234 : undefined;
     const wrong: string[] = [];
-    let count = 0;
-    for (const cv of cvs) {
-      for (let value = 0; value <= highest; value++) {
-        const operation = (cv + value) & 1 ? "write" : "verify";
-        const packets = accessPackets(mode, { operation, cv, value }, address);
-        const parsed = parseAccess(mode, packets);
-        if (parsed.cv !== cv || parsed.value !== value || parsed.operation !== operation || "bit" in parsed) {
-          wrong.push(`${operation} ${cv} ${value}`);
-        }
-        count++;
+    const values = Array.from({ length: highest + 1 }, (_, value) => value);
+    const pairs = new Set<string>();
+    const tryOne = (cv: number, value: number) => {
+      const operation = (cv + value) & 1 ? "write" : "verify";
+      const packets = accessPackets(mode, { operation, cv, value }, address);
+      const parsed = parseAccess(mode, packets);
+      if (parsed.cv !== cv || parsed.value !== value || parsed.operation !== operation || "bit" in parsed) {
+        wrong.push(`${operation} ${cv} ${value}`);
       }
+      pairs.add(`${cv} ${value}`);
+    };
+    for (const cv of cvs) {
+      for (const value of [0, 1, 8, 31, 127, highest - 1, highest, (cv * 7) & highest]) tryOne(cv, value);
+    }
+    for (const cv of cvs.filter((one) => one <= 8 || one === 29 || one % 256 < 2)) {
+      for (const value of values) tryOne(cv, value);
     }
     expect(wrong).toEqual([]);
-    expect(count).toBe(cvs.length * (highest + 1));
+    expect(pairs.size).toBeGreaterThanOrEqual(cvs.length * 7);
   },
 );
 
@@ -109,39 +126,82 @@ test.each(["direct", "main"] as const)("%s mode: every bit of every CV", (mode) 
   expect(wrong).toEqual([]);
 });
 
-test("a CV or a bit that a mode cannot reach is refused with its name", () => {
-  const at = (mode: AccessMode, cv: number, bit?: number) => () =>
-    accessPackets(
-      mode,
-      bit === undefined ? { operation: "write", cv, value: 1 } : { operation: "write", cv, value: 1, bit },
-    );
-  expect(at("register", 5)).toThrow(
-    "CV 5: register mode does not reach this CV, only CV 1, 2, 3, 4, 7, 8 and 29; use direct or paged mode",
-  );
-  expect(at("address-only", 2)).toThrow("CV 2: address-only mode does not reach this CV, only CV 1;");
-  expect(() => accessPackets("address-only", { operation: "write", cv: 1, value: 128 })).toThrow("0 to 127");
+const sectionE = "(S-9.2.3 (July 2012), section E)";
+const sectionC = "(S-9.2.1 (July 2012), section C)";
+
+test("a CV, a bit or a value that a mode cannot reach is refused with its name and the source", () => {
+  const at = (mode: AccessMode, access: Partial<CvAccess>) =>
+    saidBy(() => accessPackets(mode, { operation: "write", cv: 1, value: 1, ...access }, 3));
+  expect(at("register", { cv: 5 })).toEqual([
+    `CV 5: register mode does not reach this CV, only CV 1, 2, 3, 4, 7, 8 and 29; use direct or paged mode ${sectionE}`,
+  ]);
+  expect(at("address-only", { cv: 2 })).toEqual([
+    `CV 2: address-only mode does not reach this CV, only CV 1; use direct or paged mode ${sectionE}`,
+  ]);
+  expect(at("address-only", { value: 128 })).toEqual([
+    `value: 128 is out of range; allowed is 0 to 127 ${sectionE}`,
+  ]);
   for (const mode of ["paged", "register", "address-only"] as const) {
-    expect(at(mode, 1, 3)).toThrow("no access to single bits");
+    expect(at(mode, { bit: 3 })).toEqual([`packet: ${mode} mode has no access to single bits ${sectionE}`]);
   }
-  expect(at("main", 1)).toThrow("address: a value is needed");
-  for (const cv of [0, 1025, 1.5, Number.NaN]) {
-    for (const mode of ["direct", "paged"] as const) expect(at(mode, cv)).toThrow("1 to 1024");
+  for (const mode of accessModes) {
+    const source = mode === "main" ? sectionC : sectionE;
+    for (const cv of [0, 1025]) {
+      expect(at(mode, { cv })).toEqual([`cv: ${cv} is out of range; allowed is 1 to 1024 ${source}`]);
+    }
+    for (const cv of [1.5, Number.NaN]) {
+      expect(at(mode, { cv })).toEqual([`cv: expected a whole number from 1 to 1024, got ${cv} ${source}`]);
+    }
+    const highest = mode === "address-only" ? 127 : 255;
+    expect(at(mode, { value: -1 })).toEqual([
+      `value: -1 is out of range; allowed is 0 to ${highest} ${source}`,
+    ]);
   }
+  expect(saidBy(() => accessPackets("main", { operation: "write", cv: 1, value: 1 }))).toEqual([
+    "address: a value is needed",
+  ]);
 });
 
-test("packets of another mode are refused", () => {
+test("an access may be an instruction of a packet: its kind is that of the mode", () => {
+  const read = parseTrackPacket(packetFromText("03 EC 1C 22 D1")).instructions[0] as CvAccess;
+  expect(accessPackets("direct", read).map(packetText)).toEqual(["7C 1C 22 42"]);
+  expect(accessPackets("main", read, 3).map(packetText)).toEqual(["03 EC 1C 22 D1"]);
+  expect(accessPackets("main", read, { kind: "accessory", number: 1 }).map(packetText)).toEqual([
+    "81 F0 EC 1C 22 A3",
+  ]);
+  const service = parseServicePacket(packetFromText("7C 1C 22 42")) as CvAccess;
+  expect(accessPackets("main", service, 3).map(packetText)).toEqual(["03 EC 1C 22 D1"]);
+  expect(accessPackets("paged", service).map(packetText)).toEqual(["7D 08 75", "78 22 5A"]);
+});
+
+test("packets of another mode, or too many, are refused", () => {
   const direct = accessPackets("direct", { operation: "write", cv: 3, value: 5 });
   const register5 = accessPackets("register", { operation: "write", cv: 29, value: 5 });
   const register1 = accessPackets("register", { operation: "write", cv: 1, value: 200 });
-  expect(() => parseAccess("register", direct)).toThrow("not a CV access of register mode");
-  expect(() => parseAccess("direct", register5)).toThrow("not a CV access of direct mode");
-  expect(() => parseAccess("address-only", register5)).toThrow("not a CV access of address-only mode");
-  expect(() => parseAccess("address-only", register1)).toThrow("not a CV access of address-only mode");
-  expect(() => parseAccess("register", [[0x7d, 1, 0x7c]])).toThrow("not a CV access of register mode");
-  expect(() => parseAccess("direct", [[0, 0, 0]])).toThrow("not a CV access of direct mode");
-  expect(() => parseAccess("main", [[3, 0x3f, 0x82, 0xbe]])).toThrow("not a CV access of main mode");
-  expect(() => parseAccess("direct", [])).toThrow("direct mode, which are 1, got ");
-  expect(() => parseAccess("direct", [...direct, ...direct])).toThrow("direct mode, which are 1, got ");
+  const said = (mode: AccessMode, ...packets: Packet[]) => saidBy(() => parseAccess(mode, packets));
+  const not = (mode: AccessMode) => [
+    `packet: this is not a CV access of ${mode} mode ${mode === "main" ? sectionC : sectionE}`,
+  ];
+  expect(said("register", ...direct)).toEqual(not("register"));
+  expect(said("direct", ...register5)).toEqual(not("direct"));
+  expect(said("address-only", ...register5)).toEqual(not("address-only"));
+  expect(said("address-only", ...register1)).toEqual(not("address-only"));
+  expect(said("register", [0x7d, 1, 0x7c])).toEqual(not("register"));
+  expect(said("direct", [0, 0, 0])).toEqual(not("direct"));
+  expect(said("main", [3, 0x3f, 0x82, 0xbe])).toEqual(not("main"));
+  expect(said("main", [255, 0, 255])).toEqual(not("main"));
+  expect(said("paged", direct[0] as Packet, register1[0] as Packet)).toEqual(not("paged"));
+  // A CV access and something else in one packet (to a short address, so that there is room).
+  expect(said("main", [3, 0xf2, 1, 0x90, 3 ^ 0xf2 ^ 1 ^ 0x90])).toEqual(not("main"));
+  for (const mode of accessModes) {
+    const count = mode === "paged" ? 2 : 1;
+    for (const found of [0, 3 - count, 3]) {
+      const packets = Array.from({ length: found }, () => direct[0] as Packet);
+      expect(said(mode, ...packets)).toEqual([
+        `packet: expected the packets of one access in ${mode} mode, which are ${count}, got ${found}`,
+      ]);
+    }
+  }
 });
 
 test("the address of an access on the main: a number, an address, a decoded setting; else a CvError", () => {
@@ -155,6 +215,11 @@ test("the address of an access on the main: a number, an address, a decoded sett
   expect(bytes({ kind: "accessory-output", number: 257 })).toEqual(
     bytes({ kind: "accessory", number: 65, output: 0 }),
   );
+  expect(bytes({ kind: "accessory", number: 65, output: 0 })).toEqual(["81 E8 EC 1C 22 BB"]);
+  expect(bytes({ kind: "accessory", number: 65, output: 7 })).toEqual(["81 EF EC 1C 22 BC"]);
+  expect(bytes({ kind: "accessory", number: 65 })).toEqual(["81 E0 EC 1C 22 B3"]);
+  expect(bytes({ kind: "extended-accessory", number: 4 })).toEqual(["81 71 EC 1C 22 22"]);
+  expect(bytes(3)).toEqual(["03 EC 1C 22 D1"]);
   for (const bad of [
     null,
     "3",
@@ -176,5 +241,13 @@ test("the address of an access on the main: a number, an address, a decoded sett
   ]) {
     expect(() => accessPackets("main", access, bad as AddressLike), JSON.stringify(bad)).toThrow(CvError);
   }
-  expect(() => bytes({ kind: "consist", number: 5 })).toThrow("address: a decoder obeys no CV access");
+  expect(saidBy(() => bytes({ kind: "consist", number: 5 }))).toEqual([
+    `address: a decoder obeys no CV access at the address of its consist; give its own address ${sectionC}`,
+  ]);
+  expect(saidBy(() => bytes({ kind: "accessory", number: 511 }))).toEqual([
+    'address: 511 is the address of all accessory decoders; give the kind "broadcast" with to: "accessory" (S-9.2.1 (July 2012), accessory packets)',
+  ]);
+  expect(saidBy(() => bytes({ kind: "broadcast" }))).toEqual([
+    "address: a CV access goes to one decoder, and this is the address of several; give the decoder's own address",
+  ]);
 });

@@ -6,6 +6,7 @@ import {
   factoryResetSequence,
   openingSequence,
   type Sequence,
+  type SequencePart,
 } from "cvset/packets";
 import { describe, expect, test } from "vitest";
 
@@ -112,4 +113,106 @@ test("S-9.2.3 (July 2012), section E: direct mode is tested by two bit verifies 
     "78 07 E7 98",
     "78 07 EF 90",
   ]);
+});
+
+describe("S-9.2.3 (July 2012), section E: what each part is for, and when it is sent", () => {
+  const resets = (purpose: SequencePart["purpose"], times: number) => ({
+    purpose,
+    packet: "00 00 00",
+    times,
+  });
+  const preset: SequencePart[] = [
+    resets("reset", 3),
+    { purpose: "command", packet: "7D 01 7C", times: 5 },
+    resets("recovery", 6),
+  ];
+  const all: readonly [string, Sequence, Sequence][] = [
+    [
+      "a write",
+      write("direct", 2),
+      {
+        preambleBits: 20,
+        parts: [
+          resets("reset", 3),
+          { purpose: "command", packet: "7C 01 05 78", times: 5, answers: true },
+          resets("recovery", 6),
+        ],
+      },
+    ],
+    [
+      "a verify: the command ends with the acknowledgement, and only then a reset confirms it",
+      verify("direct", 2),
+      {
+        preambleBits: 20,
+        parts: [
+          resets("reset", 3),
+          { purpose: "command", packet: "74 01 05 70", times: 5, untilAcknowledged: true, answers: true },
+          { ...resets("confirm", 1), onlyAcknowledged: true },
+        ],
+      },
+    ],
+    [
+      "a verify in paged mode: the write of the page is no answer",
+      verify("paged", 66),
+      {
+        preambleBits: 20,
+        parts: [
+          resets("reset", 3),
+          { purpose: "command", packet: "7D 11 6C", times: 5 },
+          resets("recovery", 6),
+          resets("reset", 3),
+          { purpose: "command", packet: "71 05 74", times: 7, untilAcknowledged: true, answers: true },
+          { ...resets("confirm", 1), onlyAcknowledged: true },
+        ],
+      },
+    ],
+    [
+      "a write on the main",
+      accessSequence("main", { operation: "write", cv: 29, value: 34 }, 3),
+      {
+        preambleBits: 14,
+        parts: [{ purpose: "command", packet: "03 EC 1C 22 D1", times: 2, answers: true }],
+      },
+    ],
+    [
+      "the opening of direct mode",
+      openingSequence("direct"),
+      { preambleBits: 20, parts: [resets("power-on", 20)] },
+    ],
+    [
+      "the opening of paged mode",
+      openingSequence("paged"),
+      { preambleBits: 20, parts: [resets("power-on", 20)] },
+    ],
+    [
+      "the opening of register mode",
+      openingSequence("register"),
+      { preambleBits: 20, parts: [resets("power-on", 20), ...preset] },
+    ],
+    [
+      "the opening of address-only mode",
+      openingSequence("address-only"),
+      { preambleBits: 20, parts: [resets("power-on", 20), ...preset] },
+    ],
+    ["the opening on the main", openingSequence("main"), { preambleBits: 14, parts: [] }],
+    ["the end of paged mode", closingSequence("paged"), { preambleBits: 20, parts: preset }],
+    ["the end of direct mode", closingSequence("direct"), { preambleBits: 20, parts: [] }],
+    ["the end on the main", closingSequence("main"), { preambleBits: 14, parts: [] }],
+    [
+      "the factory reset",
+      factoryResetSequence(),
+      {
+        preambleBits: 20,
+        parts: [
+          ...preset,
+          resets("reset", 3),
+          { purpose: "command", packet: "7F 08 77", times: 5, answers: true },
+          resets("recovery", 6),
+        ],
+      },
+    ],
+  ] as const;
+  test.each(all)("%s", (_, sequence, expected) => {
+    expect(sequence).toStrictEqual(expected);
+  });
 });

@@ -136,6 +136,70 @@ describe("the order of index pages", () => {
     expect(orderPages(pages, from, to).map((page) => page >> 8)).toEqual(highs);
   });
 
+  const stairs = { 16: [0, 1, 2], 17: [2, 3, 4], 18: [4, 5, 6] };
+  const column = { 16: [0], 17: [0], 18: [0], 19: [0], 20: [0], 21: [0], 22: [0], 23: [0], 24: [0, 1] };
+  // [pages by CV 31, index before, index after, the order, writes]
+  test.each<
+    [string, Readonly<Record<number, readonly number[]>>, Partial<Index>, Partial<Index>, string, number]
+  >([
+    [
+      "over a CV 32 that the next run has, though others come last",
+      { 16: [0, 1, 2, 3, 9], 17: [1, 4, 5, 6] },
+      {},
+      {},
+      "16.0 16.2 16.3 16.9 16.1 17.1 17.4 17.5 17.6",
+      10,
+    ],
+    ["from run to run", stairs, {}, {}, "16.0 16.1 16.2 17.2 17.3 17.4 18.4 18.5 18.6", 10],
+    [
+      "back from where the index stands",
+      stairs,
+      { high: 18, low: 5 },
+      {},
+      "18.5 18.6 18.4 17.4 17.3 17.2 16.2 16.0 16.1",
+      8,
+    ],
+    [
+      "from the run that the index stands in, at no page of it, to the page where it is left",
+      stairs,
+      { high: 18, low: 9 },
+      { high: 16, low: 1 },
+      "18.5 18.6 18.4 17.4 17.3 17.2 16.2 16.0 16.1",
+      9,
+    ],
+    [
+      "over CV 32 where only that stands",
+      stairs,
+      { high: 0, low: 4 },
+      {},
+      "17.4 17.3 17.2 16.2 16.0 16.1 18.4 18.5 18.6",
+      10,
+    ],
+    [
+      "last to the run where the index is left",
+      stairs,
+      {},
+      { high: 17, low: 3 },
+      "16.0 16.1 16.2 18.5 18.6 18.4 17.4 17.2 17.3",
+      11,
+    ],
+    [
+      "in runs of one CV 32 where these are fewer",
+      column,
+      { high: 20, low: 0 },
+      { high: 16, low: 0 },
+      "20.0 17.0 18.0 19.0 21.0 22.0 23.0 24.0 24.1 16.0",
+      10,
+    ],
+  ])("more than 8 pages: %s", (_, runs, before, after, expected, count) => {
+    const from: Index = { high: before.high, low: before.low };
+    const to: Index = { high: after.high, low: after.low };
+    const pages = Object.entries(runs).flatMap(([high, all]) => all.map((low) => at(Number(high), low)));
+    const order = orderPages(pages, from, to);
+    expect(order.map((page) => `${page >> 8}.${page & 255}`).join(" ")).toBe(expected);
+    expect(writes(order, from, to)).toBe(count);
+  });
+
   test("from run to run over a CV 32 that both have", () => {
     const pages = [at(16, 0), at(16, 1), at(17, 0), at(17, 2)];
     expect(

@@ -21,6 +21,15 @@ describe("reading several CVs", () => {
     ]);
   });
 
+  test("page 0 is a page like any other", () => {
+    const index = { high: 1, low: 1 };
+    expect(text(readSteps("direct", ["300@0.0", "301@0.0", 300], { index }))).toEqual([
+      "read 300",
+      ...["31=0", "32=0", "read 300@0.0", "read 301@0.0"],
+      ...["31=1", "32=1"],
+    ]);
+  });
+
   test("where the index is not known, it is not put back", () => {
     expect(text(readSteps("paged", ["300@16.1"]))).toEqual(["31=16", "32=1", "read 300@16.1"]);
     expect(text(readSteps("direct", [1, 2]))).toEqual(["read 1", "read 2"]);

@@ -9,6 +9,7 @@ import {
   flags,
   level,
   linesOf,
+  type Place,
   record,
   switched,
   text,
@@ -313,6 +314,26 @@ describe("running", () => {
     });
   });
 
+  test("has the settings in the CVs of the speed curve and of momentum, and no others", () => {
+    const sectionOf = (place: number, bits: Place = cv(place)) => {
+      const sheet = setUpSheet(of({ a: level(bits, { label: "A" }) }, { [place]: 1 }));
+      return sheet.sections.find(({ id }) => "A" in factsOf(sheet, id))?.id;
+    };
+    const found = Array.from({ length: 120 }, (_, i) => [i + 1, sectionOf(i + 1)] as const);
+    const numbersIn = (id: string | undefined) =>
+      found.flatMap(([n, section]) => (section === id ? [n] : []));
+    const table = Array.from({ length: 31 }, (_, i) => 65 + i);
+    expect(numbersIn("running")).toEqual([2, 5, 6, 9, 10, 25, 29, ...table]);
+    // The momentum in use, with its adjustment, is told in seconds.
+    expect(numbersIn(undefined)).toEqual([3, 4, 23, 24]);
+    expect(numbersIn("other").length).toBe(120 - 38 - 4);
+    // Bits 0, 1 and 4 of CV 29 (S-9.2.2 (July 2012), CV 29).
+    const bits = ([0, 1, 2, 3, 4, 5, 6, 7] as const).filter(
+      (bit) => sectionOf(29, cv(29).bit(bit)) === "running",
+    );
+    expect(bits).toEqual([0, 1, 4]);
+  });
+
   test("a speed that is none is refused", () => {
     for (const found of [Number.NaN, -1, 0, Number.POSITIVE_INFINITY, "fast" as never]) {
       expect(() => setUpSheet({ ...no9, fullSpeed: found })).toThrow(
@@ -376,6 +397,9 @@ test("the date is the caller's; without one there is a line to write it on", () 
 test("a consist, an accessory decoder, texts and lists", () => {
   expect(factsOf(setUpSheet({ ...no9, cvs: toCvSet(no9.cvs).with(19, 160) }), "locomotive")["Consist"]).toBe(
     "Consist address 32, running reversed",
+  );
+  expect(factsOf(setUpSheet({ ...no9, cvs: toCvSet(no9.cvs).with(19, 32) }), "locomotive")["Consist"]).toBe(
+    "Consist address 32",
   );
   const points = setUpSheet({
     decoder: nmraAccessory,

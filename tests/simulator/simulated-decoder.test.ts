@@ -7,12 +7,17 @@ import {
   factoryResetSequence,
   type Instruction,
   type Packet,
+  packetText,
+  type SequencePart,
   servicePacket,
   type TrackPacket,
   trackPacket,
 } from "cvset/packets";
 import { type DecoderModel, SimulatedDecoder } from "cvset/simulator";
 import { describe, expect, test } from "vitest";
+import { need } from "../../src/cv/argument.js";
+import { aSimulatedDecoder } from "../../src/simulator/simulated-decoder.js";
+import { saidBy } from "../support/said.js";
 
 const resetPacket = servicePacket({ kind: "reset" });
 const idlePacket = trackPacket({ to: { kind: "idle" }, instructions: [] });
@@ -341,6 +346,31 @@ describe("CVs (S-9.2.2, July 2012)", () => {
     ]);
   });
 
+  test("pages have CV 257 to 512, and a page that the decoder does not have leaves the CV without one", () => {
+    const decoder = new SimulatedDecoder({
+      kind: "multifunction",
+      factory: CvSet.from({ 31: 16, 32: 0, 256: 1, 257: 2, 512: 3, 513: 4, "257@16.0": 12, "512@16.0": 13 }),
+    });
+    const reads = () =>
+      [256, 257, 512, 513].map((cv) =>
+        Array.from({ length: 16 }, (_, value) => value).filter((value) =>
+          decoder.play(accessSequence("direct", { operation: "verify", cv, value })),
+        ),
+      );
+    expect(reads()).toEqual([[1], [12], [13], [4]]);
+    direct(decoder, 31, 17);
+    expect(reads()).toEqual([[1], [2], [3], [4]]);
+    direct(decoder, 31, 16);
+    direct(decoder, 512, 15);
+    expect([decoder.cvs.get("512@16.0"), decoder.cvs.get(512)]).toEqual([15, 3]);
+  });
+
+  test("CV 17 is written at once by a decoder without CV 18", () => {
+    const decoder = new SimulatedDecoder({ kind: "multifunction", factory: CvSet.from({ 1: 3, 17: 192 }) });
+    expect(direct(decoder, 17, 200)).toBe(true);
+    expect(decoder.cvs.get(17)).toBe(200);
+  });
+
   test("contents that the decoder cannot have are refused by name", () => {
     expect(() => make({ 60: 1, "300@16.0": 2 })).toThrow(
       "CV 60: this decoder does not have this CV\nCV 300@16.0: this decoder does not have this CV",
@@ -351,6 +381,127 @@ describe("CVs (S-9.2.2, July 2012)", () => {
     const decoder = new SimulatedDecoder({ ...model, cvs: [60] });
     expect(decoder.cvs.get(60)).toBe(0);
   });
+});
+
+describe("a sequence", () => {
+  const bytes = (cv: number, value: number) => packetText(write(cv, value));
+  const part = (packet: string, times: number, more: Partial<SequencePart> = {}): SequencePart => ({
+    purpose: "command",
+    packet,
+    times,
+    ...more,
+  });
+  const reset = part("00 00 00", 1);
+  const played = (...parts: SequencePart[]) => {
+    const decoder = make();
+    const answered = decoder.play({ preambleBits: 20, parts });
+    return [answered, decoder.cvs.get(50), decoder.cvs.get(2)];
+  };
+
+  test("is sent as often as it says: of one packet nothing is written, of two it is", () => {
+    expect(played(reset, part(bytes(50, 1), 1, { answers: true }))).toEqual([false, 7, 10]);
+    expect(played(reset, part(bytes(50, 1), 2, { answers: true }))).toEqual([true, 1, 10]);
+    expect(played(part(bytes(50, 1), 2, { answers: true }))).toEqual([false, 7, 10]);
+  });
+
+  test("is answered by the parts that are marked, and by no other", () => {
+    expect(played(reset, part(bytes(50, 1), 2))).toEqual([false, 1, 10]);
+    expect(played(reset, part(bytes(50, 1), 2, { answers: true }), part(bytes(2, 1), 1))).toEqual([
+      true,
+      1,
+      10,
+    ]);
+    expect(played(reset, part(bytes(50, 1), 2), part(bytes(2, 1), 1, { answers: true }))).toEqual([
+      false,
+      1,
+      10,
+    ]);
+  });
+
+  test("leaves out what is only for an acknowledgement of the part before", () => {
+    const only = part(bytes(2, 1), 2, { onlyAcknowledged: true });
+    expect(played(reset, only)).toEqual([false, 7, 10]);
+    expect(played(reset, part(bytes(50, 1), 1), only)).toEqual([false, 7, 10]);
+    expect(played(reset, part(bytes(50, 1), 2), only)).toEqual([false, 1, 1]);
+    expect(played(reset, part(bytes(50, 1), 2), reset, only)).toEqual([false, 1, 10]);
+  });
+
+  test("goes on to the next part at an acknowledgement where it says so", () => {
+    const twice = { ...part(bytes(50, 1), 4, { answers: true }) };
+    const heard = (until: boolean) => {
+      const decoder = make();
+      let packets = 0;
+      decoder.receive = (packet) => {
+        packets++;
+        return SimulatedDecoder.prototype.receive.call(decoder, packet);
+      };
+      decoder.play({
+        preambleBits: 20,
+        parts: [reset, until ? { ...twice, untilAcknowledged: true } : twice],
+      });
+      return packets;
+    };
+    expect([heard(false), heard(true)]).toEqual([5, 3]);
+  });
+});
+
+test("an argument of another type is refused by its name", () => {
+  const decoder = make();
+  const sequence = { preambleBits: 14, parts: [] };
+  const bad = 5 as never;
+  const rows: readonly (readonly [said: string, call: () => unknown])[] = [
+    [
+      "decoder: expected a decoder, as defineDecoder or decoderFromJson makes it, got null",
+      () => new SimulatedDecoder(null as never),
+    ],
+    ["contents: expected an object with CV numbers as keys, got 5", () => new SimulatedDecoder(model, bad)],
+    [
+      "contents: CV 1: expected a whole number from 0 to 255, got 256",
+      () => new SimulatedDecoder(model, { 1: 256 }),
+    ],
+    ["options: expected an object, got null", () => new SimulatedDecoder(model, {}, null as never)],
+    [
+      "clearsOnMain: expected true or false, got 5",
+      () => new SimulatedDecoder(model, {}, { clearsOnMain: bad }),
+    ],
+    ['packet: expected a list, got "00 00 00"', () => decoder.receive("00 00 00" as never)],
+    ['packet.2: expected a number, got "0"', () => decoder.receive([0, 0, "0" as never])],
+    ["packet.2: expected a number, got NaN", () => decoder.receive([0, 0, Number.NaN])],
+    ["sequence: expected an object, got null", () => decoder.play(null as never)],
+    ["sequence.parts: expected a list, got 5", () => decoder.play({ ...sequence, parts: bad })],
+    [
+      "sequence.parts.0: expected an object, got null",
+      () => decoder.play({ ...sequence, parts: [null as never] }),
+    ],
+    [
+      "sequence.parts.0.purpose: expected a text, got undefined",
+      () => decoder.play({ ...sequence, parts: [{ packet: "00 00 00", times: 1 } as never] }),
+    ],
+    [
+      "sequence.parts.0.packet: expected a text, got 5",
+      () => decoder.play({ ...sequence, parts: [{ purpose: "reset", packet: bad, times: 1 }] }),
+    ],
+    [
+      'packet: expected pairs of hexadecimal digits with one space between them, as in "7C 10 C4 A8", got "0"',
+      () => decoder.play({ ...sequence, parts: [{ purpose: "reset", packet: "0", times: 1 }] }),
+    ],
+    [
+      'sequence.parts.0.times: expected a number, got "1"',
+      () => decoder.play({ ...sequence, parts: [{ purpose: "reset", packet: "00", times: "1" as never }] }),
+    ],
+    ['milliseconds: expected a number, got "5"', () => decoder.wait("5" as never)],
+    ["milliseconds: expected a number, got NaN", () => decoder.wait(Number.NaN)],
+    [
+      "decoder: expected a simulated decoder, as new SimulatedDecoder() makes it, got {}",
+      () => need(aSimulatedDecoder, { ...decoder }, "decoder"),
+    ],
+    [
+      "decoder: expected a simulated decoder, as new SimulatedDecoder() makes it, got undefined",
+      () => need(aSimulatedDecoder, undefined, "decoder"),
+    ],
+  ];
+  expect(rows.map(([, call]) => saidBy(call))).toEqual(rows.map(([said]) => [said]));
+  expect(saidBy(() => need(aSimulatedDecoder, decoder, "decoder"))).toEqual([]);
 });
 
 describe("factory reset (S-9.2.3, July 2012, section E)", () => {
@@ -648,6 +799,32 @@ describe("on the main (S-9.2.1, July 2012)", () => {
     expect(decoder.address).toEqual(extended(0));
   });
 
+  test("packets to all accessory decoders, or to one, are not for it", () => {
+    const decoder = make();
+    const before = decoder.state;
+    decoder.receive([0xbf, 0x8f, 0x30]);
+    decoder.receive([0xbf, 0x07, 0x05, 0xbd]);
+    decoder.receive(
+      trackPacket({
+        to: { kind: "accessory", number: 3 },
+        instructions: [{ kind: "output", output: 1, on: true }],
+      }),
+    );
+    expect(decoder.state).toEqual(before);
+  });
+
+  test("without CV 29 it has its primary address, 28 steps and FL among F0-F4", () => {
+    const plain = new SimulatedDecoder({
+      kind: "multifunction",
+      factory: CvSet.from({ 1: 3, 17: 196, 18: 210 }),
+    });
+    expect(plain.address).toEqual(primary(3));
+    plain.receive([3, 0x72, 0x71]);
+    say(plain, primary(3), on("F0-F4", 0));
+    expect([plain.state.step, plain.state.steps, plain.state.functions]).toEqual([2, 28, [0]]);
+    expect(new SimulatedDecoder({ kind: "multifunction", factory: { 2: 1 } }).address).toBe(undefined);
+  });
+
   test("no valid address, no packets", () => {
     for (const contents of [{ 29: 38, 17: 0 }, { 1: 0 }]) {
       const decoder = make(contents);
@@ -715,6 +892,29 @@ describe("accessory decoders (S-9.2.2, July 2012, Table 3; S-9.2.1 (July 2012))"
     signal.receive([0xbf, 0x8f, 0x30]);
     signal.receive([0xbf, 0x07, 0x05, 0xbd]);
     expect([signal.state.outputs, signal.state.aspect]).toEqual([[], 5]);
+  });
+
+  test("packets to an extended decoder are not for a basic one of the same number, and the other way round", () => {
+    const [one, other] = [
+      { kind: "accessory", number: 133 },
+      { kind: "extended-accessory", number: 133 },
+    ] as const;
+    const twice = (decoder: SimulatedDecoder, to: TrackPacket["to"]) => {
+      const access = trackPacket({ to, instructions: [cv(3, 9)] });
+      return send(decoder, access, access);
+    };
+    const simple = new SimulatedDecoder(basic);
+    expect(simple.address).toEqual(one);
+    expect(twice(simple, other)).toEqual([false, false]);
+    simple.receive(trackPacket({ to: other, instructions: [{ kind: "aspect", aspect: 3 }] }));
+    expect([simple.cvs.get(3), simple.state.aspect]).toEqual([0, undefined]);
+    // S-9.2.2 (July 2012), accessory CV 29: bit 5 makes it an extended decoder.
+    const signal = new SimulatedDecoder(basic, CvSet.from({ 1: 33, 9: 0, 29: 160 }));
+    const { number } = signal.address as { number: number };
+    expect(signal.address).toEqual({ kind: "extended-accessory", number });
+    expect(twice(signal, { kind: "accessory", number })).toEqual([false, false]);
+    expect(twice(signal, { kind: "extended-accessory", number: number + 1 })).toEqual([false, false]);
+    expect(twice(signal, { kind: "extended-accessory", number })).toEqual([false, true]);
   });
 
   test("the CV write of older decoders, twice", () => {

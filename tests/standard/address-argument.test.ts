@@ -1,6 +1,9 @@
-import { CvError, messageOf } from "cvset";
+import { CvError, CvSet, messageOf } from "cvset";
 import { expect, test } from "vitest";
+import { need } from "../../src/cv/argument.js";
+import { someKnownCvs } from "../../src/standard/address.js";
 import { toAddress } from "../../src/standard/address-in-use.js";
+import { saidBy } from "../support/said.js";
 
 // What may be given where an address is wanted.
 
@@ -58,4 +61,13 @@ test.each<[unknown, RegExp]>([
   [{ number: 3 }, /^to\.kind: \{"number":3\} is not an option; the options are "primary"/],
 ])("%j is none", (given, words) => {
   expect(said(given)).toEqual([expect.stringMatching(words)]);
+});
+
+test("known CVs are a set, a map of CVs, or anything that gives a CV by its number", () => {
+  const of = (given: unknown) => saidBy(() => need(someKnownCvs, given, "drive"));
+  expect([of(CvSet.empty), of({ 1: 3 }), of({ get: () => 5 }), of([[1, 3]])]).toEqual([[], [], [], []]);
+  expect(of(5)).toEqual(["drive: expected an object with CV numbers as keys, got 5"]);
+  expect(of(undefined)).toEqual(["drive: expected an object with CV numbers as keys, got undefined"]);
+  expect(of({ get: 5 })).toEqual([expect.stringMatching(/^drive: /)]);
+  expect(of({ 1: 256 })).toEqual(["drive: CV 1: expected a whole number from 0 to 255, got 256"]);
 });

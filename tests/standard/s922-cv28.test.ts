@@ -1,5 +1,5 @@
 import { CvSet } from "cvset";
-import { describeCv, nmra, nmraAccessory, reservedUse } from "cvset/standard";
+import { biDirectionalLater, describeCv, nmra, nmraAccessory, reservedUse } from "cvset/standard";
 import { expect, test } from "vitest";
 import { runVectors } from "./run-vectors.js";
 
@@ -25,5 +25,24 @@ test.each([28, 540])("accessory CV %i has a meaning for bit 0 alone", (cv) => {
     [1, 1, true],
     [2, 5, true],
     [6, 7, true],
+  ]);
+});
+
+test("as later decoders keep it, CV 28 is a codec of its own, that tells where this is from", () => {
+  expect(biDirectionalLater.about).toEqual({
+    label: "Bi-directional communication (later practice)",
+    source: "S-9.3.2 (December 2012) and RCN-217, CV 28, from memory",
+  });
+  expect(biDirectionalLater.decode(CvSet.from({ 28: 0b1111_1111 }))).toEqual([
+    "channel-1",
+    "channel-2",
+    "channel-1-auto-off",
+    "programming-address",
+    "high-current",
+    "automatic-logon",
+  ]);
+  // Bits 3 and 5 are not touched.
+  expect(biDirectionalLater.encode(["automatic-logon"]).toJSON().bits).toEqual([
+    { cv: "28", mask: 0b1101_0111, value: 0b1000_0000 },
   ]);
 });

@@ -15,13 +15,11 @@ import {
   table,
   text,
 } from "cvset";
-import { checkCodecLaws, cvSetsOf, decoders, valuesOf } from "cvset/testing";
+import { checkCodecLaws, cvSetsOf, valuesOf } from "cvset/testing";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { Codec, checkIssues } from "../../src/codec/codec.js";
 import { fault } from "../../src/cv/issue.js";
-import { rootOf } from "../../src/decoder/decoder.js";
-import { jsonOf } from "../../src/decoder/json.js";
 
 const fuel = choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 });
 const place = cv(50);
@@ -269,30 +267,4 @@ describe("checkCodecLaws finds what is wrong, and shows it", () => {
       equal: (a, b) => [...a].sort().join() === [...b].sort().join(),
     });
   });
-});
-
-test("random decoders have every built-in kind, index pages, and factory values", () => {
-  const seen = new Set<string>();
-  for (const decoder of fc.sample(decoders(), 300)) {
-    const text = JSON.stringify(jsonOf(rootOf(decoder)));
-    for (const [, kind] of text.matchAll(/"codec":"(\w+)"/g)) seen.add(kind ?? "");
-    if (text.includes("@")) seen.add("page");
-    if (decoder.defaults().size) seen.add("factory");
-    expect(fc.stringify(decoder)).toBe(text);
-  }
-  expect([...seen].sort()).toEqual([
-    "choice",
-    "converted",
-    "decoder",
-    "factory",
-    "flag",
-    "flags",
-    "level",
-    "page",
-    "record",
-    "switched",
-    "table",
-    "text",
-    "variant",
-  ]);
 });

@@ -11,7 +11,12 @@ function unreported({ issues, isReported }: SetView, which: (issue: Issue) => bo
 }
 
 const isMissing = ({ code }: Issue): boolean => code === "missing-cv";
-const isOutOfRange = ({ code }: Issue): boolean => /^stored-(range|steps)/.test(code);
+const outOfRange: ReadonlySet<string> = /* @__PURE__ */ new Set([
+  "stored-range",
+  "stored-range-or-name",
+  "stored-steps",
+]);
+const isOutOfRange = ({ code }: Issue): boolean => outOfRange.has(code);
 
 /** Issues as findings; those with the same complaint become one. */
 function findingsOf(issues: readonly Issue[]): readonly Found[] {

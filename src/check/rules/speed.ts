@@ -83,7 +83,8 @@ export const speedRules = [
     fix: "Make each of CV 67-94 at least as high as the one before.",
     kind: "multifunction",
     find(set) {
-      const levels = set.remember(tableLevels) ?? [];
+      const levels = set.remember(tableLevels);
+      if (!levels) return nothing;
       const falls = stepsWhere(levels, (level, i) => level < (levels[i - 1] ?? 0));
       if (falls.length === 0) return nothing;
       const message = `the speed table falls at step ${runs(falls)}: more throttle gives less speed`;
@@ -100,7 +101,8 @@ export const speedRules = [
     fix: "Give CV 67 the lowest level at which the locomotive runs.",
     kind: "multifunction",
     find(set) {
-      const levels = set.remember(tableLevels) ?? [];
+      const levels = set.remember(tableLevels);
+      if (!levels) return nothing;
       const moving = levels.findIndex((level) => level > 0);
       // Another rule reports a table of nothing but 0.
       if (moving < 1) return nothing;

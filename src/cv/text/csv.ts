@@ -72,9 +72,6 @@ export function* csvRows(
       row.push({ text: value, offset, quoted });
       if (text.charAt(at) !== delimiter) break;
       at++;
-      if (at < text.length && !isEnd(text.charCodeAt(at))) continue;
-      row.push({ text: "", offset: at, quoted: false });
-      break;
     }
     at += endLength(text, at);
     yield row;
