@@ -192,13 +192,6 @@ export default { codecs: { percent: defineCodecKind({ needs: { place: "place" },
   });
 });
 
-test("the built command loads it too", async () => {
-  const args = ["encode", "one.settings.json", "--plugin", "station.mjs", "--format", "list"];
-  const { status, stdout, stderr } = await runProcess(args, { cwd: folder });
-  expect({ status, stderr }).toEqual({ status: 0, stderr: "" });
-  expect(stdout).toContain("CV120 = 35\nCV121 = 3\nCV140 = 1\n");
-});
-
 describe("without the option, nothing runs", () => {
   const tell = `import { writeFileSync } from "node:fs"; writeFileSync(${JSON.stringify("ran")}, "x"); export const codecs = {};`;
 

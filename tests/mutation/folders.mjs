@@ -41,6 +41,7 @@ export const folders = {
     "cli/usage",
     "cli/verbs",
     "cli/process-streams",
+    "cli/hostile",
     "cli/writing",
     "cli/plug-in",
     "cli/explain",
