@@ -415,9 +415,8 @@ function readBareMap(
   const keys = [...members.keys()];
   if (keys.length && !keys.some((key) => /^\s*(?:cv)?\s*\d/i.test(key.slice(0, 20)))) {
     const shown = keys.slice(0, mostCompared).map(beginning);
-    const nearest = shown
-      .flatMap((key) => nearestNames(key, ["cvs", "settings", "features", "steps"]).slice(0, 1))
-      .slice(0, 1);
+    const own = keys.find((key) => !headKeys.some((one) => one === key)) ?? "";
+    const nearest = nearestNames(own, ["cvs", "settings", "features", "steps"]).slice(0, 1);
     issues.error(root.start, unknownKind({ keys: shown, ...(nearest.length && { nearest }) }));
     return undefined;
   }
