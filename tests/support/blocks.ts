@@ -17,11 +17,9 @@ export async function startCounting(): Promise<void> {
 /** Ends the counting. */
 export const endCounting = (): void => session.disconnect();
 
-/** How many blocks run in some work, of the sources whose address fits. */
-async function blocksIn(sources: RegExp, work: () => unknown): Promise<number> {
+/** How many blocks ran since the last time, of the sources whose address fits. */
+async function blocksRun(sources: RegExp): Promise<number> {
   // Taking the counts sets them back to 0.
-  await session.post("Profiler.takePreciseCoverage");
-  await work();
   const { result } = await session.post("Profiler.takePreciseCoverage");
   return result
     .filter(({ url }) => sources.test(url))
@@ -40,12 +38,14 @@ export async function expectInProportion(
   const tried: string[] = [];
   // V8 drops counts when it compiles a function anew, so a count that is too small for what follows is taken again.
   for (let round = 0; round < 4; round++) {
-    const [one, two, four, eight] = [
-      await blocksIn(sources, prepare(1)),
-      await blocksIn(sources, prepare(2)),
-      await blocksIn(sources, prepare(4)),
-      await blocksIn(sources, prepare(8)),
-    ];
+    const works = [1, 2, 4, 8].map(prepare);
+    await blocksRun(sources);
+    const counts: number[] = [];
+    for (const work of works) {
+      await work();
+      counts.push(await blocksRun(sources));
+    }
+    const [one, two, four, eight] = counts as [number, number, number, number];
     if (eight - four - 2 * (four - two) < eight / 16) return;
     tried.push([one, two, four, eight].join(", "));
   }
