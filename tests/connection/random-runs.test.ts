@@ -75,8 +75,9 @@ describe.each(accessModes)("%s mode", (mode) => {
 describe.each(accessModes)("%s mode, the power cut", (mode) => {
   test("at every step, and taken up again from the journal: the same end", async () => {
     let taken = 0;
+    const some = cases(mode).filter((each) => (planOf(each)?.made.steps.length ?? 0) > 0);
     await fc.assert(
-      fc.asyncProperty(cases(mode), fc.constantFrom<Kind>("packets", "station"), async (each, kind) => {
+      fc.asyncProperty(some, fc.constantFrom<Kind>("packets", "station"), async (each, kind) => {
         for (let cut = 0; ; cut++) {
           const ready = planOf(each);
           if (!ready) return;
