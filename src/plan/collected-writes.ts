@@ -144,6 +144,7 @@ function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {
   else lists.set(key, [write]);
 }
 
+const none: readonly Issue[] = [];
 const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
 
 /**
@@ -185,6 +186,8 @@ function issuesOf(write: Write, request: PlanRequest, address: Address | undefin
   const reached = reaches(mode, key);
   const partial = mask !== 255 && (!hasBits(mode) || isWholeOnly(key, mask, request));
   const plain = plainKey(key, kind);
+  // For speed: nothing else can be wrong with most CVs.
+  if (!absent && reached && !partial && plain > 29) return none;
   const places = [{ cv: nameOf(key), mask: 255 }];
   const issues: Issue[] = [];
   if (absent) issues.push(noSuchCv({}, { places }));

@@ -131,9 +131,11 @@ const waysOfUndescribed: readonly string[] = ["refuse", "leave-out", "write"];
 function completed(target: Target, known: CvSet): Target {
   const whole = new Map<number, number>();
   target.each((key, mask, value) => {
-    const was = [15, 16, 31, 32].includes(key) ? known.get(key) : undefined;
+    const was = mask < 255 && [15, 16, 31, 32].includes(key) ? known.get(key) : undefined;
     if (was !== undefined) whole.set(key, (was & ~mask) | value);
   });
+  // For speed: most often no such bits are wanted.
+  if (whole.size === 0) return target;
   return {
     byte: (key) => whole.get(key) ?? target.byte(key),
     hasUnpaged: target.hasUnpaged,

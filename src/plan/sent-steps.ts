@@ -77,7 +77,8 @@ export function sentSteps(
         // Each packet reaches those decoders that have its address.
         const isLast = sent === receivers.length - 1;
         const now = isLast ? only(states) : "unknown";
-        const changes = textOf(now) !== textOf(was);
+        // Most often it is the same object.
+        const changes = now !== was && textOf(now) !== textOf(was);
         if (changes) changing.push(write.key);
         const own: Write = sent ? { ...write, need: "either" } : write;
         steps.push(new PlanStep(own, context, receiver, changes ? (now ?? "unknown") : undefined));
@@ -112,6 +113,8 @@ export function sentSteps(
 
 /** The addresses that a decoder may have, each once; undefined among them where one cannot be known. */
 function addressesOf(states: readonly TrackedAddress[]): (Address | undefined)[] {
+  // For speed: most often there is one.
+  if (states.length <= 1) return states.map(({ address }) => address);
   return [...new Map(states.map(({ address }) => [textOf(address), address])).values()];
 }
 

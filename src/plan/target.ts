@@ -53,9 +53,10 @@ function setTarget(to: CvSet): Target {
       for (const page of [...pages.keys()].sort((a, b) => a - b)) {
         const values = pages.get(page) as Int16Array;
         const first = pagedKey(firstIndexed, page >> 8, page & 255);
-        values.forEach((value, i) => {
+        for (let i = 0; i < values.length; i++) {
+          const value = values[i] as number;
           if (value >= 0) visit(first + i, 255, value);
-        });
+        }
       }
     },
   };
