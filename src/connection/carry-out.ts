@@ -11,7 +11,7 @@ import { aPlan } from "../plan/plan-sequences.js";
 import type { PlanStep } from "../plan/plan-step.js";
 import { resume } from "../plan/resume.js";
 import type { Address } from "../standard/address.js";
-import { cvsOfAddress, sameAddress } from "../standard/address-in-use.js";
+import { addressCvs, cvsOfAddress, sameAddress } from "../standard/address-in-use.js";
 import { type Access, accessBy } from "./access.js";
 import { Calls, wait } from "./calls.js";
 import { aConnection, type Connection, ofRunning, type RunOptions, type Settled } from "./connection.js";
@@ -577,8 +577,9 @@ function refusals(plan: Plan, access: Access, { allow }: Settled): Issue[] {
   if (opens.length && !allow.has("unlock")) {
     issues.push(notAllowed({ what: "opening the decoder lock", permission: "unlock" }, placesOf(opens)));
   }
-  const cvsOfAddress = kind === "accessory" ? [1, 9] : [1, 17, 18, 19];
-  const moves = steps.filter(({ key, answersTo }) => answersTo !== undefined || cvsOfAddress.includes(key));
+  const moves = steps.filter(
+    ({ key, answersTo }) => answersTo !== undefined || addressCvs[kind].includes(key),
+  );
   if (mode === "main" && moves.length && !allow.has("address-on-main")) {
     const what = "a change of address on the main, where other decoders may hear it,";
     issues.push(notAllowed({ what, permission: "address-on-main" }, placesOf(moves)));

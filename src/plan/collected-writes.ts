@@ -8,6 +8,7 @@ import type { DecoderKind } from "../decoder/decoder.js";
 import { hasBits, highestValue, reaches, unreachable } from "../packets/access-mode.js";
 import { type DecoderFacts, noSuchCv } from "../packets/decoder-model.js";
 import type { Address } from "../standard/address.js";
+import { addressCvs } from "../standard/address-in-use.js";
 import { factsOf } from "../standard/cv-facts.js";
 import type { Group } from "./order-rules.js";
 import { noteOn } from "./plan-note.js";
@@ -145,7 +146,6 @@ function add<Key>(lists: Map<Key, Write[]>, key: Key, write: Write): void {
 }
 
 const none: readonly Issue[] = [];
-const addressCvs = { multifunction: [1, 17, 18, 19], accessory: [1, 9] } as const;
 
 /**
  * Whether a CV must be written as a whole: other steps depend on CV 15, 16, 17, 18, 31 and 32. On the main
@@ -202,7 +202,7 @@ function issuesOf(write: Write, request: PlanRequest, address: Address | undefin
     outside(0, highestValue(mode), "S-9.2.3 (July 2012), section E");
   }
   if (mode === "main" && !changeAddress) {
-    if ((addressCvs[kind] as readonly number[]).includes(plain)) issues.push(holdsAddress({}, { places }));
+    if (addressCvs[kind].includes(plain)) issues.push(holdsAddress({}, { places }));
     else if (plain === 29 && changesAddressKind(write, kind, address)) {
       const bits = [{ cv: nameOf(key), mask: addressBits[kind] }];
       issues.push(choosesAddress({}, { places: bits, source: "S-9.2.2 (July 2012), CV 29" }));

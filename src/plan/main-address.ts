@@ -38,7 +38,8 @@ const otherAddress = /* @__PURE__ */ fault(
   "give {own:text}, but the packets go to {address:text}",
 );
 
-const addressCvs: Readonly<Record<DecoderKind, readonly number[]>> = {
+/** The CVs by which an address is the one in use. */
+const decidingCvs: Readonly<Record<DecoderKind, readonly number[]>> = {
   multifunction: [1, 17, 18, 29],
   accessory: [1, 9, 29],
 };
@@ -60,7 +61,7 @@ export function mainAddress(
   if (given === undefined) {
     if (own && isBroadcast(own)) return shared(own);
     if (own) return { address: own, issues: [], notes: [] };
-    return refused(noAddress({ cvs: addressCvs[kind].join(", ") }, { path: "address" }));
+    return refused(noAddress({ cvs: decidingCvs[kind].join(", ") }, { path: "address" }));
   }
   let address: Address;
   try {
@@ -86,7 +87,7 @@ export function mainAddress(
     return refused(atConsist({ found: address.number }, { path, source: mainAccessSource }));
   }
   const notes = own
-    ? noteOn(addressCvs[kind], "warning", otherAddress, { own: addressText(own), address: text })
+    ? noteOn(decidingCvs[kind], "warning", otherAddress, { own: addressText(own), address: text })
     : [];
   return { address, issues: [], notes };
 }

@@ -68,6 +68,15 @@ export function cvsOfAddress(address: Address): [cv: number, value: number][] {
 }
 
 /**
+ * The CVs that hold an address of a decoder: its own, and that of its consist (S-9.2.2 (July 2012), CV 1, 9, 17, 18
+ * and 19). What a CV of an accessory decoder has a second name for is here by its first.
+ */
+export const addressCvs: Readonly<Record<"multifunction" | "accessory", readonly number[]>> = {
+  multifunction: [1, 17, 18, 19],
+  accessory: [1, 9],
+};
+
+/**
  * The address that an accessory decoder answers to. CV 29 bit 6 chooses how CV 1 and 9 hold it: as a
  * decoder address or as an output address. CV 29 bit 5 chooses basic or extended packets. With extended
  * packets the address is that of the packet: four times the decoder address, or what the output address is
