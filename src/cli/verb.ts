@@ -105,7 +105,7 @@ interface VerbBase<All extends Options, Given extends readonly Argument[]> {
 
 /** A verb of the command. Its help, the check of its command line and shell completion are made from it. */
 export interface Verb extends VerbBase<Options, readonly Argument[]> {
-  run(call: Call<never>): Promise<0 | 1>;
+  run(call: Call<never, never>): Promise<0 | 1>;
 }
 
 /**
@@ -115,7 +115,7 @@ export interface Verb extends VerbBase<Options, readonly Argument[]> {
 export function defineVerb<const All extends Options, const Given extends readonly Argument[]>(
   verb: VerbBase<All, Given> & { run(call: Call<All, Given>): Promise<0 | 1> },
 ): Verb {
-  return verb as unknown as Verb;
+  return verb;
 }
 
 /** Options that most verbs share. */

@@ -68,6 +68,12 @@ export function made(brands: readonly Brand[], notOne: Fault<"{found}">): Wanted
 /** One of some texts or numbers. */
 /* @__NO_SIDE_EFFECTS__ */
 export function oneOf(...allowed: readonly (string | number | boolean)[]): Wanted {
+  return oneIn(allowed);
+}
+
+/** One of the texts or numbers in a list. */
+/* @__NO_SIDE_EFFECTS__ */
+export function oneIn(allowed: readonly (string | number | boolean)[]): Wanted {
   return (value, path, report) => {
     if (!allowed.some((one) => one === value)) report(notAnOption({ found: value, allowed }, { path }));
   };

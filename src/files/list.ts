@@ -153,7 +153,7 @@ class Line {
     const name = key ? `CV ${nameOf(key)}` : "the CV";
     const bits = this.#take(bitsToken);
     if (!bits) return { key, mask: 255, low: 0, name };
-    const [written, lowText, highText = lowText] = bits as unknown as [string, string, string?];
+    const [written, lowText = "", highText = lowText] = bits;
     const low = listNumber(lowText);
     const high = listNumber(highText);
     const good = low <= high && high <= 7;

@@ -22,9 +22,8 @@ export function cvPattern(before: string, after: string, flags: string): RegExp 
 }
 
 /** The key of the CV that {@link cvSpelling} matched, or 0 when there is no such CV. */
-export function keyOfMatch(match: RegExpExecArray): number {
-  const [, number, high, low] = match as unknown as [string, string, string?, string?];
-  const page = high === undefined ? "" : `@${withoutZeros(high)}.${withoutZeros(low as string)}`;
+export function keyOfMatch([, number = "", high, low = ""]: RegExpExecArray): number {
+  const page = high === undefined ? "" : `@${withoutZeros(high)}.${withoutZeros(low)}`;
   return keyOf(withoutZeros(number) + page);
 }
 

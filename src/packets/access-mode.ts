@@ -1,4 +1,4 @@
-import { oneOf, type Wanted } from "../cv/argument.js";
+import { oneIn } from "../cv/argument.js";
 import { fault, type Issue } from "../cv/issue.js";
 import { nameOf } from "../cv/name.js";
 
@@ -79,4 +79,4 @@ export function unreachable(mode: AccessMode, key: number): Issue {
 }
 
 /** A way to reach the CVs. */
-export const aMode: Wanted = (value, path, report) => oneOf(...accessModes)(value, path, report);
+export const aMode = /* @__PURE__ */ oneIn(accessModes);

@@ -1,4 +1,4 @@
-import { aBoolean, aNumber, aText, listOf, objectOf, oneOf, type Wanted } from "../cv/argument.js";
+import { aBoolean, aNumber, aText, listOf, objectOf, oneIn, type Wanted } from "../cv/argument.js";
 import { type CvsLike, someCvs } from "../cv/cvset.js";
 import { type AnyDecoder, aDecoder } from "../decoder/decoder.js";
 import type { MeaningOptions } from "../meaning/settings.js";
@@ -87,7 +87,7 @@ const blocks: Readonly<Record<string, Wanted>> = {
 const aBlock: Wanted = (value, path, report) => {
   const kind: unknown = (value as { readonly kind?: unknown } | null | undefined)?.kind;
   const shape = typeof kind === "string" && Object.hasOwn(blocks, kind) ? blocks[kind] : undefined;
-  (shape ?? objectOf({ kind: oneOf(...Object.keys(blocks)) }))(value, path, report);
+  (shape ?? objectOf({ kind: oneIn(Object.keys(blocks)) }))(value, path, report);
 };
 
 /** Sheets, as JSON gives them back too. */
