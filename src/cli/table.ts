@@ -28,7 +28,7 @@ export const verbNames: readonly string[] = Object.keys(loaders);
 
 /**
  * A verb.
- * @throws {@link Unusable} When there is none of that name.
+ * @throws {@link Unusable} When no verb has that name.
  */
 export async function verbNamed(name: string): Promise<Verb> {
   const load = Object.hasOwn(loaders, name) ? loaders[name] : undefined;

@@ -208,7 +208,7 @@ function spelled(path: string): string {
   return folds ? path.normalize("NFC").toLowerCase() : path;
 }
 
-/** The device and inode of a file, which tell files apart whatever their names; undefined where there is none. */
+/** The device and inode of a file, which tell files apart whatever their names; undefined where no file is there. */
 export async function identityOf(path: string): Promise<string | undefined> {
   try {
     const { dev, ino } = path === "-" ? fstatSync(0, { bigint: true }) : await stat(path, { bigint: true });

@@ -564,7 +564,7 @@ function textOf({ matched, patch, remarks, more }: OneResult, unit: Unit): strin
     ),
     ...more,
   ];
-  const trims = { "66": "forward trim, 128 is none", "95": "reverse trim, 128 is none" };
+  const trims = { "66": "forward trim, 128 changes nothing", "95": "reverse trim, 128 changes nothing" };
   return listOf(patch, { ...trims, ...ofSteps, "29": "the decoder uses the table", ...remarks }, head);
 }
 

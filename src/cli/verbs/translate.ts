@@ -69,7 +69,7 @@ status 1 while anything is undecided.`,
 /** What a file of decisions holds. */
 interface Kept {
   readonly path: string;
-  /** The file; undefined where there is none yet. */
+  /** The file; undefined where it has not been written yet. */
   readonly json: JsonDocument | undefined;
   /** Its entries as they are. */
   readonly entries: readonly Entry[];
