@@ -1,30 +1,10 @@
-import {
-  type AnyDecoder,
-  CvSet,
-  choice,
-  cv,
-  type DecoderRule,
-  defineDecoder,
-  flag,
-  flags,
-  level,
-  record,
-  switched,
-} from "cvset";
+import { type AnyDecoder, CvSet, type DecoderRule, defineDecoder } from "cvset";
 import { checkSet, defineRule, type Finding, ruleList } from "cvset/check";
 import { describe, expect, test } from "vitest";
+import { features } from "./described.js";
 
 // What the rules of a description find in sets, and what they do not.
 
-const features = {
-  fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
-  sparkCage: flag(cv(246).bit(2)),
-  drains: switched(
-    cv(252).bit(1),
-    record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
-  ),
-  lamp: record({ outputs: flags(cv(194), [1, 2, 3, 4, 5, 6, 7, 8]), dim: flag(cv(197).bit(3)) }),
-};
 const define = (...rules: DecoderRule[]): AnyDecoder =>
   defineDecoder({ id: "x1", name: "X1", kind: "multifunction", features, rules });
 type Condition = Extract<DecoderRule, { rule: "needs" }>["when"];

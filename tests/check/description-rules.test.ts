@@ -3,33 +3,19 @@ import { Ajv2020 } from "ajv/dist/2020.js";
 import {
   type Condition,
   CvError,
-  choice,
   cv,
   type DecoderRule,
   decoderFromJson,
   defineCodec,
   defineDecoder,
   describe as describeDecoder,
-  flag,
-  flags,
   type Issue,
-  level,
   messageOf,
-  record,
-  switched,
   tryDecoderFromJson,
 } from "cvset";
 import { describe, expect, it, test } from "vitest";
+import { features } from "./described.js";
 
-const features = {
-  fuel: choice(cv(246).bits(5, 7), { slabwood: 6, coal: 3, oil: 1 }),
-  sparkCage: flag(cv(246).bit(2)),
-  drains: switched(
-    cv(252).bit(1),
-    record({ seconds: level(cv(249), { unit: "s", step: 0.25, min: 1.5, max: 40 }) }),
-  ),
-  lamp: record({ outputs: flags(cv(194), [1, 2, 3, 4, 5, 6, 7, 8]), dim: flag(cv(197).bit(3)) }),
-};
 const own = defineCodec<number>({ kind: "own", places: [cv(50)], read: () => 1, write: () => {} });
 const define = (rules: readonly DecoderRule[]) =>
   defineDecoder({ id: "x1", name: "X1", kind: "multifunction", features: { ...features, own }, rules });

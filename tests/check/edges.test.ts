@@ -2,15 +2,7 @@ import { CvSet } from "cvset";
 import { checkSet, defineRule, type Finding, formatJunit, type Rule } from "cvset/check";
 import { describe, expect, test } from "vitest";
 import { saidBy } from "../support/said.js";
-
-const rule: Rule = {
-  name: "club/one",
-  severity: "note",
-  source: "club rules",
-  summary: "One.",
-  fix: "Mend it.",
-  find: () => [],
-};
+import { clubRule as rule } from "./club-rule.js";
 
 // S-9.2.2 (July 2012), CV 19, 21 and 22.
 test.each<[Record<number, number>, string[]]>([

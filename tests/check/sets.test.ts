@@ -35,6 +35,7 @@ import { readingRules } from "../../src/check/reading.js";
 import { cvsText } from "../../src/check/rule.js";
 import { silenceRules } from "../../src/check/silence.js";
 import { saidBy } from "../support/said.js";
+import { clubRule as rule } from "./club-rule.js";
 import { decoder, good } from "./locomotive.js";
 
 const define = (features: AnyDecoder["features"], outputs?: readonly number[]): AnyDecoder =>
@@ -45,14 +46,6 @@ const define = (features: AnyDecoder["features"], outputs?: readonly number[]): 
     features,
     rules: outputs ? [{ rule: "outputs", outputs }] : [],
   });
-const rule: Rule = {
-  name: "club/one",
-  severity: "note",
-  source: "club rules",
-  summary: "One.",
-  fix: "Mend it.",
-  find: () => [],
-};
 
 describe("the function map of a description", () => {
   const messages = (one: AnyDecoder, cvs: Record<number, number>) =>

@@ -1,6 +1,5 @@
 // What becomes of many texts, each with everything that is read and said: tests/files/golden/outcomes.txt.
 // CVSET_UPDATE=1 writes it anew; read what changes, for a value that is read otherwise goes into a decoder.
-import { readFileSync, writeFileSync } from "node:fs";
 import {
   type AnyFile,
   type FileResult,
@@ -11,6 +10,7 @@ import {
   writeCvSet,
 } from "cvset/files";
 import { describe, expect, test } from "vitest";
+import { GoldenPage, updates } from "../support/golden.js";
 
 const long = (text: string, length = 120): string => text.repeat(length);
 const bytes = (...parts: (string | number)[]): Uint8Array =>
@@ -422,33 +422,17 @@ function outcome(result: FileResult<AnyFile>): string {
 const shown = (text: string | Uint8Array): string =>
   typeof text === "string" ? JSON.stringify(text) : [...text].map((byte) => byte.toString(16)).join(" ");
 
-const file = new URL("golden/outcomes.txt", import.meta.url);
-const updates = process.env["CVSET_UPDATE"] === "1";
-
 describe("what becomes of a text", () => {
   const groups = Object.entries(texts).map(([title, all]): [string, string] => [
     title,
     all.map((text) => `${shown(text)}\n${outcome(readAny(text, { file: "f" }))}`).join(""),
   ]);
-  const before = updates
-    ? new Map<string, string>()
-    : new Map(
-        readFileSync(file, "utf8")
-          .split(/^## /m)
-          .slice(1)
-          .map((section) => [
-            section.slice(0, section.indexOf("\n")),
-            section.slice(section.indexOf("\n") + 2, -1),
-          ]),
-      );
-
+  const page = new GoldenPage(new URL("golden/outcomes.txt", import.meta.url));
   test.each(groups)("%s", (title, text) => {
-    if (!updates) expect(text).toBe(before.get(title));
+    page.expectSection(title, text);
   });
 
-  test.runIf(updates)("is written anew", () => {
-    writeFileSync(file, groups.map(([title, text]) => `## ${title}\n\n${text}\n`).join(""));
-  });
+  test.runIf(updates)("is written anew", () => page.write());
 });
 
 test("the first thousand errors and notes are listed, and the others counted", () => {

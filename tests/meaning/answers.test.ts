@@ -6,7 +6,6 @@ import {
   converted,
   cv,
   defineCodec,
-  defineDecoder,
   flag,
   flags,
   level,
@@ -17,14 +16,9 @@ import {
 } from "cvset";
 import { translate } from "cvset/meaning";
 import { describe, expect, test } from "vitest";
+import { decoderOf } from "./decoder-of.js";
 
 // What becomes of one setting, as a whole: the result, the sentence, what can be chosen, the error, what is stored.
-
-const decoderOf = (
-  id: string,
-  features: Readonly<Record<string, AnyCodec>>,
-  factory: Readonly<Record<string, number>> = {},
-): AnyDecoder => defineDecoder({ id, name: id, kind: "multifunction", features, factory });
 
 const numbers = (place: number, means: string, options: object): AnyCodec =>
   level(cv(place), { means, ...options }) as AnyCodec;

@@ -7,7 +7,6 @@ import {
   converted,
   cv,
   defineCodec,
-  defineDecoder,
   flag,
   flags,
   level,
@@ -24,12 +23,7 @@ import { factoryDefaults, locomotive, nmra, nmraAccessory } from "cvset/standard
 import { describe, expect, test } from "vitest";
 import { dunlin } from "../../src/demo/dunlin-m6.js";
 import { quillback } from "../../src/demo/quillback-s8.js";
-
-const decoderOf = (
-  id: string,
-  features: Readonly<Record<string, AnyCodec>>,
-  factory: Readonly<Record<string, number>> = {},
-): AnyDecoder => defineDecoder({ id, name: id, kind: "multifunction", features, factory });
+import { decoderOf } from "./decoder-of.js";
 
 type Row = readonly [path: string | undefined, to: string | undefined, result: string, reason: string];
 

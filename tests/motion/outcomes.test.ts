@@ -1,6 +1,5 @@
 // What the functions of motion give for many inputs, whole, and with which words they refuse others: tests/motion/golden.
 // CVSET_UPDATE=1 writes them anew; read what changes. Numbers are compared to six digits.
-import { readFileSync, writeFileSync } from "node:fs";
 import { CvSet, messageOf } from "cvset";
 import {
   beatFit,
@@ -27,7 +26,8 @@ import {
   targetSpeeds,
   threePointsOf,
 } from "cvset/motion";
-import { describe, expect, test } from "vitest";
+import { describe, test } from "vitest";
+import { expectFile, GoldenPage, updates } from "../support/golden.js";
 
 type Call = () => unknown;
 const any = (value: unknown) => value as never;
@@ -632,30 +632,15 @@ function outcome(call: Call): string {
 const refused = (issues: readonly Parameters<typeof messageOf>[0][]): string =>
   issues.map((issue) => `  ${messageOf(issue)}\n    ${shown({ ...issue, text: undefined })}\n`).join("");
 
-const updates = process.env["CVSET_UPDATE"] === "1";
-
 describe("what the functions give", () => {
-  const file = new URL("golden/outcomes.txt", import.meta.url);
-  const before = updates
-    ? new Map<string, string>()
-    : new Map(
-        readFileSync(file, "utf8")
-          .split(/^## /m)
-          .slice(1)
-          .map((section) => [
-            section.slice(0, section.indexOf("\n")),
-            section.slice(section.indexOf("\n") + 2, -1),
-          ]),
-      );
-  const written: string[] = [];
+  const page = new GoldenPage(new URL("golden/outcomes.txt", import.meta.url));
   test.each(Object.entries(groups))("%s", (title, calls) => {
     const text = Object.entries(calls)
       .map(([name, call]) => `${name}\n${outcome(call)}`)
       .join("");
-    written.push(`## ${title}\n\n${text}\n`);
-    if (!updates) expect(text).toBe(before.get(title));
+    page.expectSection(title, text);
   });
-  test.runIf(updates)("is written anew", () => writeFileSync(file, written.join("")));
+  test.runIf(updates)("is written anew", () => page.write());
 });
 
 describe("pictures and the report", () => {
@@ -716,9 +701,6 @@ describe("pictures and the report", () => {
       },
     ],
   ])("%s", (name, write) => {
-    const file = new URL(`golden/${name}`, import.meta.url);
-    const text = write();
-    if (updates) writeFileSync(file, text);
-    expect(text).toBe(readFileSync(file, "utf8"));
+    expectFile(new URL(`golden/${name}`, import.meta.url), write());
   });
 });

@@ -3,6 +3,7 @@ import { type Plan, plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { timesUsual } from "../support/runs.js";
 import { play } from "./harness.js";
 
 // Random patches for single bits, to decoders that are known in part: either the plan is refused, or every
@@ -93,7 +94,7 @@ function outcomeOf(each: Case): string | undefined {
 describe("patches", () => {
   test("every wanted bit is there at the end, and no other bit has changed, or the plan is refused", () => {
     let made = 0;
-    const runs = 5 * (fc.readConfigureGlobal().numRuns ?? 100);
+    const runs = timesUsual(5);
     fc.assert(
       fc.property(cases, (each) => {
         const found = outcomeOf(each);

@@ -93,42 +93,15 @@ describe("a plan that is impossible tells why", () => {
       bits("3", 6, 2),
       { mode: "paged" },
     ],
-    [
-      "CV 16 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
-      {},
-      patch(["16", 1, 1]),
-      {},
-    ],
-    [
-      "CV 15 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
-      {},
-      patch(["15", 1, 1]),
-      {},
-    ],
-    [
-      "CV 31 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
-      {},
-      patch(["31", 1, 1]),
-      {},
-    ],
-    [
-      "CV 32 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
-      {},
-      patch(["32", 1, 1]),
-      {},
-    ],
-    [
-      "CV 17 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
-      {},
-      patch(["17", 1, 1]),
-      {},
-    ],
-    [
-      "CV 18 bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base",
-      {},
-      patch(["18", 1, 1]),
-      {},
-    ],
+    // These are written as whole bytes only.
+    ...["16", "15", "31", "32", "17", "18"].map(
+      (cv): Row<CvPatch> => [
+        `CV ${cv} bits 1-7: not known, and the other bits of the CV are to be written: give the present CVs as the base`,
+        {},
+        patch([cv, 1, 1]),
+        {},
+      ],
+    ),
     // Values that no decoder takes.
     [
       "CV 1: 128 is out of range; allowed is 0 to 127 (S-9.2.2 (July 2012), CV 1) | CV 17: 191 is out of range; allowed is 192 to 231 (S-9.2.2 (July 2012), CV 17 and 18)",

@@ -1,10 +1,10 @@
 // Whole documents, word for word, of a locomotive that has everything: tests/sheet/golden. CVSET_UPDATE=1 writes them
 // anew; read what changes, for it is what hangs on the wall beside the layout.
-import { readFileSync, writeFileSync } from "node:fs";
 import { CvSet } from "cvset";
 import { roster, type Sheet, setUpSheet, sheetCsv, sheetHtml, sheetMarkdown } from "cvset/sheet";
 import { nmraAccessory } from "cvset/standard";
 import { describe, expect, test } from "vitest";
+import { expectFile } from "../support/golden.js";
 import { every, everyDecoder } from "./every.js";
 
 const points = {
@@ -97,10 +97,7 @@ test.each([
   ["small.html", () => sheetHtml(small)],
   ["none.html", () => sheetHtml([])],
 ])("%s", (name, write) => {
-  const file = new URL(`golden/${name}`, import.meta.url);
-  const text = write();
-  if (process.env["CVSET_UPDATE"] === "1") writeFileSync(file, text);
-  expect(text).toBe(readFileSync(file, "utf8"));
+  expectFile(new URL(`golden/${name}`, import.meta.url), write());
 });
 
 test("lists of CVs and of locomotives take the whole width, and what is found beside them", () => {

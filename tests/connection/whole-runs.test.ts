@@ -1,12 +1,12 @@
 // Whole runs, line by line: tests/connection/golden. CVSET_UPDATE=1 writes them anew; read what changes: a journal is
 // read by later versions too, and what goes over the track moves a locomotive.
-import { readFileSync, writeFileSync } from "node:fs";
 import { CvPatch, CvSet } from "cvset";
 import { takeUp } from "cvset/connection";
 import { plan } from "cvset/plan";
 import { SimulatedDecoder } from "cvset/simulator";
-import { describe, expect, test } from "vitest";
-import { factory, Transcript } from "./transcripts.js";
+import { describe, test } from "vitest";
+import { GoldenPage, updates } from "../support/golden.js";
+import { factory, RunLog } from "./run-log.js";
 
 const model = { kind: "multifunction" as const, factory };
 const address = { kind: "primary", number: 3 } as const;
@@ -21,7 +21,7 @@ const bitsOf29 = CvPatch.from({
 // Bit 5 changes the address in use at once.
 const lastBit = CvPatch.from({ bits: [{ cv: "29", mask: 0b1100001, value: 0b100000 }] });
 
-type Run = (transcript: Transcript, decoder: SimulatedDecoder) => Promise<unknown>;
+type Run = (log: RunLog, decoder: SimulatedDecoder) => Promise<unknown>;
 
 const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run])[]>> = {
   "carry-out": [
@@ -810,12 +810,12 @@ const runs: Readonly<Record<string, readonly (readonly [title: string, run: Run]
 };
 
 async function cutOff(
-  t: Transcript,
+  t: RunLog,
   decoder: SimulatedDecoder,
   made: ReturnType<typeof plan>,
   powerCutAt: number,
-  options: Parameters<Transcript["carriedOut"]>[2],
-  connection: Parameters<Transcript["packets"]>[1] = {},
+  options: Parameters<RunLog["carriedOut"]>[2],
+  connection: Parameters<RunLog["packets"]>[1] = {},
   again: Parameters<typeof takeUp>[2] = {},
 ): Promise<void> {
   await t.carriedOut(made, t.packets(decoder, { faults: { powerCutAt } }), { ...options, retries: 0 });
@@ -832,32 +832,17 @@ async function cutOff(
 }
 
 describe.each(Object.keys(runs))("%s", (name) => {
-  const file = new URL(`golden/${name}.txt`, import.meta.url);
-  const updates = process.env["CVSET_UPDATE"] === "1";
-  const sections = new Map(
-    updates
-      ? []
-      : readFileSync(file, "utf8")
-          .split(/^## /m)
-          .slice(1)
-          .map((section) => [
-            section.slice(0, section.indexOf("\n")),
-            section.slice(section.indexOf("\n") + 2),
-          ]),
-  );
-  const written: string[] = [];
+  const page = new GoldenPage(new URL(`golden/${name}.txt`, import.meta.url));
 
   test.each(runs[name] ?? [])("%s", async (title, run) => {
-    const transcript = new Transcript();
+    const log = new RunLog();
     try {
-      await run(transcript, new SimulatedDecoder(model));
+      await run(log, new SimulatedDecoder(model));
     } catch (error) {
-      transcript.lines.push(`refused: ${(error as Error).message}`);
+      log.lines.push(`refused: ${(error as Error).message}`);
     }
-    const text = `${transcript.text}\n\n`;
-    written.push(`## ${title}\n\n${text}`);
-    if (!updates) expect(text).toBe(sections.get(title));
+    page.expectSection(title, `${log.text}\n`);
   });
 
-  test.runIf(updates)("is written anew", () => writeFileSync(file, written.join("")));
+  test.runIf(updates)("is written anew", () => page.write());
 });

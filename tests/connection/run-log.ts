@@ -17,7 +17,7 @@ import type { Plan } from "cvset/plan";
 import type { SimulatedDecoder } from "cvset/simulator";
 
 /** Everything that happens in a run, line by line: the journal, what the connection does, progress, the result. */
-export class Transcript {
+export class RunLog {
   readonly lines: string[] = [];
 
   readonly journal = (line: string): void => {
